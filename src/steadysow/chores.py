@@ -1,0 +1,405 @@
+"""Chores: what a person has to do, day by day.
+
+Takes a garden, its crops and a verified plan; gives dated `Chore` values, each with a key that lasts for as long as its
+batch or its filling of a tote.  Hides the wording: titles short enough for a phone, dates and weights as the gardener
+reads them.  Chores are never merged where they are listed; `merge` does so for display alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from itertools import groupby, zip_longest
+from typing import Literal
+
+from steadysow.inputs.crops import Care, Crop, HarvestKind
+from steadysow.inputs.garden import Garden, Tote
+from steadysow.planning.plan import Batch, Harvest, Plan
+
+Kind = Literal["harvest", "clear", "clean", "transplant", "sow"]
+Units = Literal["metric", "us"]
+
+# The order of work on one day: what is taken out makes room for what goes in.
+WORK_ORDER: tuple[Kind, ...] = ("harvest", "clear", "clean", "transplant", "sow")
+
+# Our own names, so that a plan reads the same whatever the locale of the machine.
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+_GRAMS_AN_OUNCE = 28.349523125
+_GRAMS_A_POUND = 453.59237
+_LITRES_A_GALLON = 3.785411784
+
+POWER_CAUTION = "Power near water belongs behind an RCD (GFCI): local codes and a licensed electrician come first."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chore:
+    """One dated job for a person.
+
+    Attributes
+    ----------
+    key
+        Lasting identity: ``batch/kind/k``, or ``tote/filling/kind/k`` where a filling goes by its first batch.
+    kind
+        What kind of work it is.
+    on, latest_on
+        The planned day; the last day on which it can still be done (that day included), equal to `on` where it cannot
+        wait.
+    title
+        What a phone shows.
+    detail
+        Plain sentences: how much, for whom, and cautions.
+    tote, holes
+        Where; empty for a sowing in the nursery, and no holes where the whole tote is meant.
+    crop
+        The crop, or empty where a chore is for a tote.
+    batches
+        Ids of the batches it is for.
+    plants, cells, seeds
+        How many of each are handled.
+    grams
+        Fresh weight expected [g].
+    harvest, number
+        For a harvest: its kind, and which cut or pick of the batch it is, or which harvest day of a batch of heads,
+        counted from 1.
+    """
+
+    key: str
+    kind: Kind
+    on: date
+    latest_on: date
+    title: str
+    detail: tuple[str, ...] = ()
+    tote: str = ""
+    holes: tuple[int, ...] = ()
+    crop: str = ""
+    batches: tuple[int, ...] = ()
+    plants: int = 0
+    cells: int = 0
+    seeds: int = 0
+    grams: float = 0.0
+    harvest: HarvestKind | None = None
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filling:
+    """A tote's use from the day its first plants enter until the day its last plants leave.
+
+    Attributes
+    ----------
+    tote
+        Name of the tote.
+    batches
+        Ids of the batches that stood in it, rising; the first one names the filling.
+    from_on, until_on
+        The day the first plants enter; the day the last leave, on which it stands empty.
+    """
+
+    tote: str
+    batches: tuple[int, ...]
+    from_on: date
+    until_on: date
+
+
+def list_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+    """List every chore of a plan, in the order of day and of work on that day.
+
+    A batch that was lost keeps its sowing and the harvests it gave, and asks for no more.
+    """
+    chores = [chore for batch in plan.batches for chore in _batch_chores(garden, crops[batch.crop], batch)]
+    chores += _clean_chores(garden, plan)
+    return tuple(sorted(chores, key=_order))
+
+
+def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
+    """Merge chores that a person does in one go: same work, crop and day, in the same tote or in the nursery.
+
+    The key of a merged chore joins those of its parts; it is for display and never leaves the screen.
+    """
+    groups = groupby(sorted(chores, key=lambda chore: (*_likeness(chore), _order(chore))), key=_likeness)
+    return tuple(sorted((_one_of(tuple(group)) for _, group in groups), key=_order))
+
+
+def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
+    """List the fillings of every tote, tote by tote in the order of the garden and then by day."""
+    return tuple(filling for tote in garden.totes for filling in _fillings_of(tote, plan.batches))
+
+
+# How dates, holes and amounts are shown.
+
+
+def day_text(day: date) -> str:
+    """Give a day as people say it, such as ``Sat 5 Dec``."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+
+
+def holes_text(holes: Iterable[int]) -> str:
+    """Give holes as ranges, such as ``1-3, 7``."""
+    # Neighbouring holes keep the same distance to their rank.
+    ranked = groupby(enumerate(sorted(holes)), key=lambda pair: pair[1] - pair[0])
+    runs = [[hole for _, hole in run] for _, run in ranked]
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
+
+
+def weight_text(grams: float, units: Units) -> str:
+    """Give a harvest's weight with its unit, in grams or ounces [g]."""
+    return f"{grams / _GRAMS_AN_OUNCE:.1f} oz" if units == "us" else f"{grams:.0f} g"
+
+
+def volume_text(litres: float, units: Units) -> str:
+    """Give a volume with its unit, in litres or gallons [L]."""
+    return f"{litres / _LITRES_A_GALLON:.1f} gallon" if units == "us" else f"{litres:g} litre"
+
+
+# Chores of a batch.
+
+
+def _batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
+    yield _sow(crop, batch)
+    # A lost batch has no holes any more, and nobody needs to be told to plant it.
+    if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
+        yield _transplant(crop, batch, batch.transplanted_on)
+    for harvest in batch.harvests:
+        yield _harvest(garden, crop, batch, harvest)
+    if batch.cleared_on is not None and batch.state != "lost" and _leaves_roots(batch):
+        yield _clear(garden, batch, batch.cleared_on)
+
+
+def _leaves_roots(batch: Batch) -> bool:
+    """Say whether plants stand in the tote after the last harvest; heads go with their roots."""
+    return sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head") < batch.plants
+
+
+def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:
+    """Give a chore of a batch that still wants its detail and title."""
+    return Chore(
+        key=f"{batch.id}/{kind}/{number}",
+        kind=kind,
+        on=on,
+        latest_on=on,
+        title="",
+        tote=batch.tote,
+        holes=batch.holes,
+        crop=batch.crop,
+        batches=(batch.id,),
+        plants=batch.plants,
+    )
+
+
+def _sow(crop: Crop, batch: Batch) -> Chore:
+    in_pot = batch.transplanted_on == batch.sown_on
+    container = "pot" if in_pot else "cell"
+    lines = [f"{_count(crop.seeds_a_cell, 'seed')} in each {container}, for {batch.want}."]
+    if batch.holes and batch.transplanted_on is not None and not in_pot:
+        cells, plants = _count(batch.cells, "cell"), _count(batch.plants, "plant")
+        place = _where(batch.tote, batch.holes)
+        lines.append(f"{cells} for {plants}: into {place} on {day_text(batch.transplanted_on)}.")
+    if batch.emerges_on is not None:
+        lines.append(f"Seedlings should be up by {day_text(batch.emerges_on)}.")
+    if crop.seeds_a_cell > crop.plants_a_hole:
+        lines.append(f"Once they are up, keep the strongest {crop.plants_a_hole} in each {container}.")
+    if in_pot:
+        lines += _care_sentences(crop, batch.sown_on)
+    chore = replace(_begun(batch, "sow", batch.sown_on), detail=tuple(lines), cells=batch.cells, seeds=batch.seeds)
+    return _titled(chore if in_pot else replace(chore, tote="", holes=()))
+
+
+def _transplant(crop: Crop, batch: Batch, on: date) -> Chore:
+    lines = (f"Sown on {day_text(batch.sown_on)}, for {batch.want}.", *_care_sentences(crop, on))
+    return _titled(replace(_begun(batch, "transplant", on), detail=lines))
+
+
+def _care_sentences(crop: Crop, planted_on: date) -> list[str]:
+    return [_care_sentence(care, planted_on) for care in crop.care]
+
+
+def _care_sentence(care: Care, planted_on: date) -> str:
+    first_on = day_text(planted_on + timedelta(days=care.after_days))
+    what = care.what[:1].upper() + care.what[1:]
+    if care.every_days is None:
+        return f"{what} on {first_on}."
+    return f"{what} every {_count(care.every_days, 'day')} from {first_on}."
+
+
+def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chore:
+    amount = weight_text(harvest.grams, garden.units)
+    lines = [f"About {amount} for {batch.want} from {_where(batch.tote, harvest.holes)}."]
+    if harvest.latest_on > harvest.on:
+        lines.append(f"Can wait until {day_text(harvest.latest_on)}.")
+    if harvest.kind == "head":
+        lines.append("The roots come out with the head.")
+    lines.append(f"Keeps about {_count(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
+    return _titled(
+        replace(
+            _begun(batch, "harvest", harvest.on, harvest.number),
+            latest_on=harvest.latest_on,
+            detail=tuple(lines),
+            holes=harvest.holes,
+            plants=harvest.plants,
+            grams=harvest.grams,
+            harvest=harvest.kind,
+            number=harvest.number,
+        )
+    )
+
+
+def _keeps_days(garden: Garden, crop: Crop, batch: Batch) -> int:
+    wanted = (want.keeps_days for want in garden.wants if want.name == batch.want)
+    days = next(wanted, None)
+    return crop.keeps_days if days is None else days
+
+
+def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
+    lines = (
+        "Take out the plants with all their roots; lift the lid to reach what broke off.",
+        _unplug_caution(garden.tote(batch.tote)),
+    )
+    return _titled(replace(_begun(batch, "clear", on), detail=lines))
+
+
+# Chores of a tote.
+
+
+def _clean_chores(garden: Garden, plan: Plan) -> Iterator[Chore]:
+    for tote in garden.totes:
+        fillings = _fillings_of(tote, plan.batches)
+        for filling, following in zip_longest(fillings, fillings[1:]):
+            yield _clean(garden, tote, filling, following.from_on if following is not None else None)
+
+
+def _fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
+    """Join the stays of batches in a tote into fillings.
+
+    A still tote is emptied between two plantings by its nature; a tote with a pump is replanted hole by hole, and its
+    filling ends only where it stands wholly empty before the next planting.
+    """
+    stays = sorted(
+        (batch.transplanted_on, batch.cleared_on, batch.id)
+        for batch in batches
+        if batch.tote == tote.name and batch.transplanted_on is not None and batch.cleared_on is not None
+    )
+    fillings: list[Filling] = []
+    for from_on, until_on, batch_id in stays:
+        last = fillings[-1] if fillings else None
+        if last is not None and _joins(from_on, last, tote):
+            fillings[-1] = Filling(
+                tote=tote.name,
+                batches=tuple(sorted((*last.batches, batch_id))),
+                from_on=last.from_on,
+                until_on=max(last.until_on, until_on),
+            )
+        else:
+            fillings.append(Filling(tote=tote.name, batches=(batch_id,), from_on=from_on, until_on=until_on))
+    return tuple(fillings)
+
+
+def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
+    if from_on == filling.until_on > filling.from_on:
+        return tote.system == "dwc"
+    return from_on < filling.until_on or from_on == filling.from_on
+
+
+def _clean(garden: Garden, tote: Tote, filling: Filling, next_on: date | None) -> Chore:
+    ends_here = next_on is None and garden.clear_by is not None
+    lines = [_unplug_caution(tote), _water_caution(tote, garden.units), POWER_CAUTION]
+    if ends_here:
+        lines.insert(0, "Drain it, scrub tote and lid, rinse, and let them dry.")
+    else:
+        lines.insert(0, "Drain it, scrub tote and lid, rinse, and fill with fresh water and nutrients.")
+    if next_on is not None:
+        lines.insert(1, f"The next plants go in on {day_text(next_on)}.")
+    return Chore(
+        key=f"{tote.name}/{filling.batches[0]}/clean/1",
+        kind="clean",
+        on=filling.until_on,
+        latest_on=filling.until_on if next_on is None else next_on,
+        title=f"Drain and scrub tote {tote.name}" if ends_here else f"Scrub and refill tote {tote.name}",
+        detail=tuple(lines),
+        tote=tote.name,
+        batches=filling.batches,
+    )
+
+
+def _unplug_caution(tote: Tote) -> str:
+    what = "lamp and pump" if tote.system == "dwc" else "the lamp"
+    return f"Unplug {what} before your hands go in the water."
+
+
+def _water_caution(tote: Tote, units: Units) -> str:
+    weight = f"{tote.litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{tote.litres:g} kg"
+    return f"A full {volume_text(tote.litres, units)} tote holds {weight} of water: fill and drain it in place."
+
+
+# Titles, order and merging.
+
+
+def _titled(chore: Chore) -> Chore:
+    return replace(chore, title=_title(chore))
+
+
+def _title(chore: Chore) -> str:
+    place = f"{chore.tote} {holes_text(chore.holes)}".rstrip()
+    match chore.kind, chore.harvest:
+        case "sow", _:
+            if chore.tote:
+                return f"Sow {_count(chore.cells, 'pot')} of {chore.crop} ({place})"
+            return f"Sow {_count(chore.cells, 'cell')} of {chore.crop}"
+        case "transplant", _:
+            return f"Plant {chore.plants} {chore.crop} into {place}"
+        case "harvest", "head":
+            by = f" by {day_text(chore.latest_on)}" if chore.latest_on > chore.on else ""
+            return f"Take {chore.plants} {chore.crop}{by} ({place})"
+        case "harvest", "cut":
+            return f"Cut {chore.plants} {chore.crop}, cut {chore.number} ({place})"
+        case "harvest", _:
+            return f"Pick {chore.crop} ({place})"
+        case "clear", _:
+            return f"Clear {chore.plants} {chore.crop} ({place})"
+        case _:
+            return chore.title
+
+
+def _order(chore: Chore) -> tuple[date, int, str, str, tuple[int, ...], str]:
+    return chore.on, WORK_ORDER.index(chore.kind), chore.crop, chore.tote, chore.holes, chore.key
+
+
+def _likeness(chore: Chore) -> tuple[date, str, str, str, date, int, str]:
+    """Give what chores done in one go have in common; the days of one batch of heads need not be told apart."""
+    number = 0 if chore.harvest == "head" else chore.number
+    own_key = "" if chore.crop else chore.key
+    return chore.on, chore.kind, chore.crop, chore.tote, chore.latest_on, number, own_key
+
+
+def _one_of(chores: tuple[Chore, ...]) -> Chore:
+    if len(chores) == 1:
+        return chores[0]
+    return _titled(
+        replace(
+            chores[0],
+            key="+".join(chore.key for chore in chores),
+            detail=_merged_lines(chore.detail for chore in chores),
+            holes=tuple(sorted({hole for chore in chores for hole in chore.holes})),
+            batches=tuple(sorted({batch for chore in chores for batch in chore.batches})),
+            plants=sum(chore.plants for chore in chores),
+            cells=sum(chore.cells for chore in chores),
+            seeds=sum(chore.seeds for chore in chores),
+            grams=sum(chore.grams for chore in chores),
+        )
+    )
+
+
+def _merged_lines(details: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    """Put lines of the same place together, and tell each only once."""
+    side_by_side = zip_longest(*details)
+    return tuple(dict.fromkeys(line for lines in side_by_side for line in lines if line is not None))
+
+
+def _where(tote: str, holes: tuple[int, ...]) -> str:
+    return f"tote {tote}, {'hole' if len(holes) == 1 else 'holes'} {holes_text(holes)}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

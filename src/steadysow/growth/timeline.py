@@ -1,0 +1,241 @@
+"""Dated stages: when a sowing emerges, may be transplanted, is ready, and falls due again.
+
+Takes a crop and the temperature and light of each day at a place; gives dates, and grams that the light allows.
+Hides the rates, which are summed once a crop and place so that each date asked for is one search in a list.  A day
+counts from its own rate: what is sown on a Saturday at a rate of 1/3 a day emerges on the Tuesday.  A stage the days
+do not reach is ``None``.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from itertools import accumulate
+
+from steadysow.growth import rates
+from steadysow.inputs.crops import Crop, Growth
+from steadysow.inputs.garden import Place
+
+# A sum of many rates may miss a whole number by a rounding error.
+TOLERANCE = 1e-9
+
+# Light that seedlings can use [mol m-2 d-1]: common practice, no source.  More does not hasten them, so the nursery
+# days of a profile hold in any nursery with that much, however bright the place the crop grows in later.
+SEEDLING_DLI_MOL = 6.0
+
+_ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """Temperature [degree C] and light [mol m-2 d-1] of each day from `first_on`."""
+
+    first_on: date
+    temperature_c: tuple[float, ...]
+    dli_mol: tuple[float, ...]
+
+    @property
+    def until_on(self) -> date:
+        """The day after the last one known."""
+        return self.first_on + len(self.temperature_c) * _ONE_DAY
+
+    def index(self, day: date) -> int:
+        """Give the place of a day in the tuples.
+
+        Raises
+        ------
+        IndexError
+            If nothing is known of the day.
+        """
+        if not self.first_on <= day < self.until_on:
+            raise IndexError(f"{day} is outside the conditions, which run from {self.first_on} until {self.until_on}")
+        return (day - self.first_on).days
+
+
+def steady(place: Place, first_on: date, days: int) -> Conditions:
+    """Give the conditions of a place under a lamp: the same every day."""
+    return Conditions(
+        first_on=first_on, temperature_c=(place.temperature_c,) * days, dli_mol=(place.lamp.dli_mol,) * days
+    )
+
+
+def development(crop: Crop, temperature_c: float, dli_mol: float) -> float:
+    """Give the days' worth of growth that one day brings [-]: 1 at the conditions at which the profile's days hold.
+
+    Parameters
+    ----------
+    crop
+        The crop.
+    temperature_c
+        Mean temperature of the day [degree C].
+    dli_mol
+        Daily light [mol m-2 d-1].
+    """
+    growth = crop.growth
+    light = rates.relative_light_response(dli_mol, at_dli_mol=growth.at_dli_mol, half_dli_mol=growth.half_dli_mol)
+    return _warmth(growth, temperature_c) * light
+
+
+def emerges_on(crop: Crop, sown_on: date, nursery: Conditions) -> date | None:
+    """Give the day the seedlings show, or ``None`` if they never do within the conditions.
+
+    A day at which the crop's table promises no emergence brings nothing; the seeds wait for the next.
+    """
+    return _emergence(crop.emergence, nursery).reaches(1.0, sown_on)
+
+
+def transplant_window(crop: Crop, sown_on: date, nursery: Conditions) -> tuple[date, date] | None:
+    """Give the first and the last day to transplant, both included, or ``None`` if the seedlings are never ready.
+
+    After emergence the seedlings owe what is left of the least nursery days, counted in days at `Growth.at_c`.  From
+    the first day on they may wait as many calendar days as the profile's most exceeds its least.  A crop sown in its
+    pot stays in it.
+    """
+    if crop.sown_in == "pot":
+        return sown_on, sown_on
+    emerged_on = emerges_on(crop, sown_on, nursery)
+    if emerged_on is None:
+        return None
+    least, most = crop.nursery_days
+    first_on = _seedling_growth(crop.growth, nursery).reaches(least - _profile_emergence_days(crop), emerged_on)
+    return None if first_on is None else (first_on, first_on + (most - least) * _ONE_DAY)
+
+
+class GrowingPlace:
+    """One crop at one place: when it falls due, and what the light there lets it weigh.
+
+    All days that are asked about must not lie before the conditions.
+    """
+
+    def __init__(self, crop: Crop, conditions: Conditions) -> None:
+        """Sum development and light once, for all the dates that are asked for."""
+        in_pot = crop.sown_in == "pot"
+        standstill_days = 0 if in_pot else crop.transplant_shock_days
+        self._harvest = crop.harvest
+        self._grams_per_mol = crop.growth.grams_per_mol
+        self._standstill = standstill_days * _ONE_DAY
+        self._first_days = crop.harvest.first_days - standstill_days
+        self._development = _Total(
+            conditions.first_on,
+            (development(crop, *day) for day in zip(conditions.temperature_c, conditions.dli_mol, strict=True)),
+        )
+        self._light = _Total(conditions.first_on, conditions.dli_mol)
+        self._emergence = _emergence(crop.emergence, conditions) if in_pot else None
+
+    def first_due(self, transplanted_on: date) -> date | None:
+        """Give the first day the first harvest may be taken, or ``None`` if it is not within the conditions.
+
+        A crop sown in its pot counts from sowing, and is never due before it has emerged.
+        """
+        due_on = self._development.reaches(self._first_days, transplanted_on + self._standstill)
+        if self._emergence is None or due_on is None:
+            return due_on
+        emerged_on = self._emergence.reaches(1.0, transplanted_on)
+        return None if emerged_on is None else max(due_on, emerged_on)
+
+    def next_due(self, harvested_on: date) -> date | None:
+        """Give the day the next cut or pick falls due after one taken, or ``None`` if not within the conditions."""
+        return self._development.reaches(self._harvest.between_days, harvested_on)
+
+    def light_mol(self, from_on: date, until_on: date) -> float:
+        """Give the light that falls from a day up to, not including, another [mol m-2].
+
+        Raises
+        ------
+        IndexError
+            If the days reach beyond the conditions.
+        """
+        return self._light.between(from_on, until_on)
+
+    def grams(self, number: int, from_on: date, until_on: date, share_m2: float) -> float:
+        """Give the fresh weight of one plant at a harvest [g]: the profile's, or less if the light does not make it.
+
+        Parameters
+        ----------
+        number
+            Which harvest of the plant, from 1.
+        from_on
+            The day of transplant, or of the harvest before.
+        until_on
+            The day of this harvest.
+        share_m2
+            The plant's share of the lid [m2].
+        """
+        from_light = share_m2 * self.light_mol(from_on, until_on) * self._grams_per_mol
+        return min(self._harvest.grams[number - 1], from_light)
+
+
+class _Total:
+    """What adds up day by day from a first day on."""
+
+    def __init__(self, first_on: date, amounts: Iterable[float]) -> None:
+        self._first = first_on.toordinal()
+        self._sums = tuple(accumulate(amounts, initial=0.0))
+
+    def reaches(self, amount: float, from_on: date) -> date | None:
+        """Give the first day known before which `amount` has been added since `from_on`; never a day before that."""
+        start, days = self._offset(from_on), len(self._sums) - 1
+        if start >= days:
+            return None
+        end = bisect_left(self._sums, self._sums[start] + amount - TOLERANCE, lo=start, hi=days)
+        return None if end == days else date.fromordinal(self._first + end)
+
+    def between(self, from_on: date, until_on: date) -> float:
+        """Give what is added from a day up to, not including, another."""
+        return self._sums[self._offset(until_on)] - self._sums[self._offset(from_on)]
+
+    def _offset(self, day: date) -> int:
+        offset = day.toordinal() - self._first
+        # A negative place in a tuple would quietly count from its end.
+        if offset < 0:
+            raise IndexError(f"{day} is before the conditions, which begin on {date.fromordinal(self._first)}")
+        return offset
+
+
+@lru_cache(maxsize=256)
+def _emergence(table: tuple[tuple[float, float | None], ...], conditions: Conditions) -> _Total:
+    """Sum the way to emergence: 1 is emerged."""
+    return _Total(
+        conditions.first_on,
+        (rates.emergence_rate(temperature_c, table) or 0.0 for temperature_c in conditions.temperature_c),
+    )
+
+
+@lru_cache(maxsize=256)
+def _seedling_growth(growth: Growth, conditions: Conditions) -> _Total:
+    """Sum the growth of seedlings, in days' worth at the profile's temperature and enough light."""
+    enough_mol = min(growth.at_dli_mol, SEEDLING_DLI_MOL)
+
+    def of_day(temperature_c: float, dli_mol: float) -> float:
+        light = rates.relative_light_response(
+            min(dli_mol, enough_mol), at_dli_mol=enough_mol, half_dli_mol=growth.half_dli_mol
+        )
+        return _warmth(growth, temperature_c) * light
+
+    days = zip(conditions.temperature_c, conditions.dli_mol, strict=True)
+    return _Total(conditions.first_on, (of_day(*day) for day in days))
+
+
+def _warmth(growth: Growth, temperature_c: float) -> float:
+    return rates.relative_temperature_response(
+        temperature_c,
+        at_c=growth.at_c,
+        base_c=growth.base_c,
+        optimum_c=growth.optimum_c,
+        ceiling_c=growth.ceiling_c,
+    )
+
+
+def _profile_emergence_days(crop: Crop) -> int:
+    """Give the whole days to emergence at the profile's own temperature [d].
+
+    Where its table does not reach that temperature, the fastest that it lists: so the seedlings owe more days, never
+    fewer.
+    """
+    rate = rates.emergence_rate(crop.growth.at_c, crop.emergence)
+    days = min(days for _, days in crop.emergence if days is not None) if rate is None else 1 / rate
+    return math.ceil(days - TOLERANCE)

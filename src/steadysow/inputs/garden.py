@@ -1,0 +1,259 @@
+"""The garden file: totes, places, wants and the days a person has for them.
+
+Takes nothing but crops; gives the frozen `Garden` that `garden_file` reads, and how many plants a tote carries
+(`carried`). Hides how big the lid of a tote is where nobody measured it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Literal
+
+from steadysow.inputs.crops import Crop, System
+
+MonthDay = tuple[int, int]
+
+# Our estimate: the lid of a small 11 litre tote is about 28 x 40 cm.
+SMALL_TOTE_LITRES = 11.0
+SMALL_TOTE_LID_M2 = 0.112
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Away:
+    """Days nobody is at home: from `from_on` up to, not including, `back_on`."""
+
+    from_on: date
+    back_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sowing:
+    """What a person keeps up: days between sowings [d], fewest plants a sowing, most crops a sowing day."""
+
+    every_days: int
+    smallest: int
+    crops_a_day: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lamp:
+    """A lamp.
+
+    Attributes
+    ----------
+    dli_mol
+        Daily light at leaf height: from `ppfd`, `hours` and `brightness`, or as given [mol m-2 d-1].
+    ppfd, hours, brightness, watts
+        As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W].
+    plants
+        The most plants it lights, or ``None``.
+    """
+
+    dli_mol: float
+    ppfd: float | None = None
+    hours: float | None = None
+    brightness: float = 1.0
+    watts: float | None = None
+    plants: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where totes stand: light and temperature [degree C]."""
+
+    name: str
+    lamp: Lamp
+    temperature_c: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nursery:
+    """Where seedlings wait: number of cells, and its conditions as a place."""
+
+    cells: int
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stand:
+    """A span of the year a tote spends at a place.
+
+    `from_md` and `until_md` are (month, day), half open, and may run over the new year; both ``None`` for the place it
+    stands whenever no other span holds.
+    """
+
+    place: str
+    from_md: MonthDay | None = None
+    until_md: MonthDay | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tote:
+    """A lidded opaque container over one reservoir.
+
+    Attributes
+    ----------
+    name, holes, litres, system
+        As written [L].
+    inside_cm
+        Inside width and length [cm], or ``None``.
+    stands
+        Where it stands in the course of the year, in the order of the file.
+    top_up
+        ``never`` or ``small``; of meaning for ``kratky`` only.
+    """
+
+    name: str
+    holes: int
+    litres: float
+    system: System
+    inside_cm: tuple[float, float] | None
+    stands: tuple[Stand, ...]
+    top_up: Literal["never", "small"] = "small"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Serving:
+    """A crop that may serve a want, and its least and most share of what is harvested for it (0 to 1)."""
+
+    crop: str
+    least: float = 0.0
+    most: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Want:
+    """What the kitchen asks for each week.
+
+    Attributes
+    ----------
+    name, unit, amount
+        The amount a week in grams (``g``) or ``heads``.
+    servings
+        The crops that may serve it.
+    from_on, until_on
+        Counts from the first whole week on or after `from_on`, up to `until_on` (not included).
+    importance
+        Weight in the served share.
+    keeps_days
+        Days a harvest keeps [d]; ``None``: each crop's own.
+    """
+
+    name: str
+    unit: Literal["g", "heads"]
+    amount: float
+    servings: tuple[Serving, ...]
+    from_on: date | None = None
+    until_on: date | None = None
+    importance: float = 1.0
+    keeps_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tariff:
+    """What power costs: a price a kWh; a cheaper one between two times of day, over midnight if the first is later."""
+
+    currency: str
+    per_kwh: float
+    cheap_from: time | None = None
+    cheap_until: time | None = None
+    cheap_per_kwh: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarStyle:
+    """How the calendar is written: an alarm at a time of day, or none; an event a chore, or a day (``daily``)."""
+
+    alarm: time | None = None
+    detail: Literal["each", "daily"] = "each"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Garden:
+    """A garden file, read and checked.
+
+    Attributes
+    ----------
+    chore_days, harvest_days
+        Weekdays, Monday 0 to Sunday 6, rising.
+    tidy_points
+        Points of served share (in percent) that may be given up for an easier plan.
+    turnaround_days
+        Days from a hole's last harvest until it is used again [d].
+    units
+        ``metric`` or ``us``, for all that is shown; everything in here is metric.
+    """
+
+    name: str
+    starts_on: date | None
+    weeks: int
+    clear_by: date | None
+    latitude: float | None
+    units: Literal["metric", "us"]
+    chore_days: tuple[int, ...]
+    harvest_days: tuple[int, ...]
+    away: tuple[Away, ...]
+    sowing: Sowing
+    tidy_points: float
+    turnaround_days: int
+    nursery: Nursery
+    places: tuple[Place, ...]
+    totes: tuple[Tote, ...]
+    wants: tuple[Want, ...]
+    tariff: Tariff | None = None
+    calendar: CalendarStyle = CalendarStyle()
+
+    def place(self, name: str) -> Place:
+        """Give the place of that name."""
+        return next(place for place in self.places if place.name == name)
+
+    def tote(self, name: str) -> Tote:
+        """Give the tote of that name."""
+        return next(tote for tote in self.totes if tote.name == name)
+
+    def place_of(self, tote: Tote, day: date) -> str | None:
+        """Give the place where a tote stands on a day, or ``None`` while it is not in use."""
+        today = (day.month, day.day)
+        open_ended = None
+        for stand in tote.stands:
+            if stand.from_md is None or stand.until_md is None:
+                open_ended = stand.place
+            elif stand.from_md < stand.until_md:
+                if stand.from_md <= today < stand.until_md:
+                    return stand.place
+            elif today >= stand.from_md or today < stand.until_md:
+                return stand.place
+        return open_ended
+
+    def at_home(self, day: date) -> bool:
+        """Say whether somebody is at home that day."""
+        return not any(away.from_on <= day < away.back_on for away in self.away)
+
+    def is_chore_day(self, day: date) -> bool:
+        """Say whether sowing and transplanting may fall on the day."""
+        return day.weekday() in self.chore_days and self.at_home(day)
+
+    def is_harvest_day(self, day: date) -> bool:
+        """Say whether harvests may fall on the day."""
+        return day.weekday() in self.harvest_days and self.at_home(day)
+
+
+def lid_area_m2(tote: Tote) -> float:
+    """Give the area of a tote's lid: as measured, or that of a small tote scaled by the litres [m2]."""
+    if tote.inside_cm:
+        width_cm, length_cm = tote.inside_cm
+        return width_cm * length_cm / 10_000
+    # Totes of one shape: area goes with the two thirds power of volume.
+    return SMALL_TOTE_LID_M2 * math.pow(tote.litres / SMALL_TOTE_LITRES, 2 / 3)
+
+
+def carried(crop: Crop, tote: Tote) -> int:
+    """Count the plants of a crop that a tote carries with nothing else in it; 0 where the crop cannot grow there."""
+    if tote.system not in crop.systems:
+        return 0
+    if tote.inside_cm is None:
+        return min(tote.holes, crop.lid_holes)
+    # The small number keeps an exact fit from being rounded down.
+    return min(tote.holes, math.floor(lid_area_m2(tote) * crop.plants_per_m2 + 1e-9))

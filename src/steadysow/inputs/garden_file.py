@@ -1,0 +1,405 @@
+"""Reading the garden file, with the crops it may use.
+
+Takes a garden's folder; gives a frozen `Garden` and the crops by name, or raises every fault of all files at once.
+Hides the file format, US units, the defaults, and the checks across totes, places, wants and crops.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+from steadysow.inputs.crops import Crop, System, read_crops, shipped_crops_folder
+from steadysow.inputs.documents import read_document
+from steadysow.inputs.garden import (
+    Away,
+    CalendarStyle,
+    Garden,
+    Lamp,
+    Nursery,
+    Place,
+    Serving,
+    Sowing,
+    Stand,
+    Tariff,
+    Tote,
+    Want,
+    carried,
+    lid_area_m2,
+)
+from steadysow.inputs.values import FaultList, Section, Value, suggestion
+
+Units = Literal["metric", "us"]
+
+SATURDAY = 5
+LITRES_A_GALLON = 3.785411784
+GRAMS_AN_OUNCE = 28.349523125
+CM_AN_INCH = 2.54
+NURSERY_TEMPERATURE_C = 21.0
+NURSERY_PPFD, NURSERY_HOURS = 120.0, 14.0
+
+_PERCENT = r"(\d+(?:\.\d+)?)\s*%"
+_AT_MOST = re.compile(rf"at most {_PERCENT}")
+_AT_LEAST = re.compile(rf"at least {_PERCENT}")
+_BETWEEN = re.compile(rf"(?:between )?{_PERCENT} (?:to|and) {_PERCENT}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """What a value of the garden file may refer to, and the units it is written in.
+
+    `totes` stays empty where totes or crops have faults, so that nothing is concluded from stand-ins.
+    """
+
+    units: Units
+    crops: dict[str, Crop]
+    place_names: tuple[str, ...] = ()
+    totes: tuple[Tote, ...] = ()
+
+
+def read_garden(folder: Path) -> tuple[Garden, dict[str, Crop]]:
+    """Read ``garden.yaml`` of a folder, the shipped crops, and the folder's own ``crops/``.
+
+    Returns
+    -------
+    The garden, and all crops by name, the folder's own in place of shipped ones.
+
+    Raises
+    ------
+    InputFaults
+        If anything is wrong with any of the files; it holds all the faults.
+    """
+    faults = FaultList()
+    crops = read_crops((shipped_crops_folder(), folder / "crops"), faults)
+    document = read_document(folder / "garden.yaml", faults)
+    garden = _read(document, crops, crops_are_sound=not faults) if document else None
+    faults.raise_if_any()
+    assert garden is not None
+    return garden, crops
+
+
+def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> Garden:
+    root = document.section(
+        "garden", "starts_on", "weeks", "clear_by", "latitude", "units", "chore_days", "harvest_days", "away", "sowing",
+        "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff", "calendar",
+    )  # fmt: skip
+    units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
+    known = _Known(units=units, crops=crops)
+    places = tuple(_read_place(entry, known) for entry in root.need("places").entries())
+    known = replace(known, place_names=tuple(place.name for place in places))
+    totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
+    if crops_are_sound and root.need("totes").is_sound:
+        known = replace(known, totes=totes)
+    starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
+    chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
+    return Garden(
+        name=root.need("garden").text(longest=80),
+        starts_on=starts_on,
+        weeks=value.whole(least=1, most=156) if (value := root.find("weeks")) else 30,
+        clear_by=clear_by,
+        latitude=value.number(least=-90, most=90) if (value := root.find("latitude")) else None,
+        units=units,
+        chore_days=chore_days,
+        harvest_days=value.weekdays() if (value := root.find("harvest_days")) else chore_days,
+        away=tuple(_read_away(item) for item in value.items(may_be_empty=True)) if (value := root.find("away")) else (),
+        sowing=_read_sowing(root.find("sowing")),
+        tidy_points=value.number(least=0, most=100) if (value := root.find("tidy_points")) else 1.0,
+        turnaround_days=value.whole(least=0, most=60) if (value := root.find("turnaround_days")) else 1,
+        nursery=_read_nursery(root.find("nursery"), known, places),
+        places=places,
+        totes=totes,
+        wants=tuple(_read_want(entry, known) for entry in root.need("wants").entries()),
+        tariff=_read_tariff(value) if (value := root.find("tariff")) else None,
+        calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
+    )
+
+
+def _read_span(section: Section, first_key: str, last_key: str) -> tuple[date | None, date | None]:
+    """Give two dates, each of which may be left out, the second after the first."""
+    first, last = section.find(first_key), section.find(last_key)
+    first_on, last_on = first.day() if first else None, last.day() if last else None
+    if first and last and first.is_sound and last.is_sound and last.day() <= first.day():
+        last.fault(f"{last_on} is not after {first_key}, {first_on}", "Write a later date")
+    return first_on, last_on
+
+
+def _read_away(value: Value) -> Away:
+    away = value.section("from", "back_on")
+    from_on, back_on = away.need("from").day(), away.need("back_on").day()
+    if value.is_sound and back_on <= from_on:
+        wrong = f"you are back on {back_on}, which is not after you leave on {from_on}"
+        value.fault(wrong, "Write the day you leave as from, and the day you are home again as back_on")
+    return Away(from_on=from_on, back_on=back_on)
+
+
+def _read_sowing(value: Value | None) -> Sowing:
+    if value is None:
+        return Sowing(every_days=7, smallest=2, crops_a_day=3)
+    sowing = value.section("every_days", "smallest", "crops_a_day")
+    every, smallest, crops = (sowing.find(key) for key in ("every_days", "smallest", "crops_a_day"))
+    return Sowing(
+        every_days=every.whole(least=1, most=90) if every else 7,
+        smallest=smallest.whole(least=1, most=1000) if smallest else 2,
+        crops_a_day=crops.whole(least=1, most=50) if crops else 3,
+    )
+
+
+def _read_nursery(value: Value | None, known: _Known, places: tuple[Place, ...]) -> Nursery:
+    own_place = Place(name="nursery", lamp=_lamp(NURSERY_PPFD, NURSERY_HOURS), temperature_c=NURSERY_TEMPERATURE_C)
+    if value is None:
+        return Nursery(cells=60, place=own_place)
+    nursery = value.section("cells", "place", "lamp", "temperature_c", "temperature_f")
+    cells, at, lamp = nursery.find("cells"), nursery.find("place"), nursery.find("lamp")
+    temperature = _find_temperature(nursery, known.units)
+    if at and (lamp or temperature):
+        at.fault("says a place as well as a lamp or a temperature", "Write one or the other")
+    place = Place(
+        name=own_place.name,
+        lamp=_read_lamp(lamp) if lamp else own_place.lamp,
+        temperature_c=_read_temperature_c(temperature) if temperature else NURSERY_TEMPERATURE_C,
+    )
+    if at:
+        name = _read_place_name(at, known.place_names)
+        place = next((candidate for candidate in places if candidate.name == name), place)
+    return Nursery(cells=cells.whole(least=1, most=10_000) if cells else 60, place=place)
+
+
+def _read_place(value: Value, known: _Known) -> Place:
+    place = value.section("lamp", "window", "outdoors", "temperature_c", "temperature_f")
+    daylight = [found for key in ("window", "outdoors") if (found := place.find(key))]
+    for found in daylight:
+        wrong = f"a place {'at a window' if found.name == 'window' else 'outdoors'} comes in the next version"
+        found.fault(wrong, "Write a lamp meanwhile, such as lamp: {dli_mol: 8} for 8 mol of light a day")
+    lamp = place.find("lamp") if daylight else place.need("lamp")
+    temperature = _find_temperature(place, known.units)
+    return Place(
+        name=_read_name(value),
+        lamp=_read_lamp(lamp) if lamp else Lamp(dli_mol=1),
+        temperature_c=_read_temperature_c(temperature or place.need("temperature_c")),
+    )
+
+
+def _find_temperature(section: Section, units: Units) -> Value | None:
+    return _find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
+
+
+def _read_temperature_c(value: Value) -> float:
+    if value.is_mapping:
+        wrong = "a temperature for each month comes in the next version"
+        value.fault(wrong, "Write one temperature meanwhile, such as 18")
+        return NURSERY_TEMPERATURE_C
+    if value.name == "temperature_f":
+        return (value.number(least=14, most=122) - 32) * 5 / 9
+    return value.number(least=-10, most=50)
+
+
+def _lamp(ppfd: float, hours: float, brightness: float = 1.0) -> Lamp:
+    return Lamp(dli_mol=ppfd * brightness * hours * 3600 / 1e6, ppfd=ppfd, hours=hours, brightness=brightness)
+
+
+def _read_lamp(value: Value) -> Lamp:
+    section = value.section("watts", "ppfd", "hours", "brightness", "plants", "dli_mol")
+    dli, ppfd, brightness = section.find("dli_mol"), section.find("ppfd"), section.find("brightness")
+    if dli and (ppfd or brightness):
+        dli.fault("says the light a second time, next to ppfd or brightness", "Write one or the other")
+    hours, watts, plants = section.find("hours"), section.find("watts"), section.find("plants")
+    if dli:
+        light = Lamp(dli_mol=dli.number(above=0, most=90), hours=hours.number(above=0, most=24) if hours else None)
+    else:
+        light = _lamp(
+            ppfd=section.need("ppfd").number(above=0, most=3000),
+            hours=section.need("hours").number(above=0, most=24),
+            brightness=brightness.share() if brightness else 1.0,
+        )
+    return replace(
+        light,
+        watts=watts.number(least=0, most=20_000) if watts else None,
+        plants=plants.whole(least=1, most=10_000) if plants else None,
+    )
+
+
+def _read_tote(value: Value, known: _Known) -> Tote:
+    tote = value.section("holes", "litres", "gallons", "inside_cm", "inside_in", "system", "place", "top_up")
+    systems: tuple[System, ...] = ("dwc", "kratky")
+    inside = _find_measure(tote, metric_key="inside_cm", us_key="inside_in", units=known.units)
+    volume = _find_measure(tote, metric_key="litres", us_key="gallons", units=known.units)
+    top_up = tote.find("top_up")
+    return Tote(
+        name=_read_name(value),
+        holes=tote.need("holes").whole(least=1, most=1000),
+        litres=_read_amount(volume or tote.need("litres"), us_key="gallons", factor=LITRES_A_GALLON),
+        system=tote.need("system").choice(systems),
+        inside_cm=_read_inside_cm(inside) if inside else None,
+        stands=_read_stands(tote.need("place"), known.place_names),
+        top_up=top_up.choice(("never", "small")) if top_up else "small",
+    )
+
+
+def _read_inside_cm(value: Value) -> tuple[float, float]:
+    width, length = value.two_numbers(above=0, most=1000)
+    factor = CM_AN_INCH if value.name == "inside_in" else 1.0
+    return width * factor, length * factor
+
+
+def _read_stands(value: Value, place_names: Sequence[str]) -> tuple[Stand, ...]:
+    if not value.is_mapping:
+        return (Stand(place=_read_place_name(value, place_names)),)
+    stands = tuple(_read_stand(entry, place_names) for entry in value.entries())
+    if sum(stand.from_md is None for stand in stands) > 1:
+        value.fault("names more than one place without dates", "Give all but one of them dates, such as [05-25, 09-10]")
+    return stands
+
+
+def _read_stand(entry: Value, place_names: Sequence[str]) -> Stand:
+    place = _read_place_name(entry.key(), place_names)
+    if entry.is_empty:
+        return Stand(place=place)
+    days = tuple(item.month_day() for item in entry.items())
+    if entry.is_sound and (len(days) != 2 or days[0] == days[1]):
+        entry.fault("is not a first day and a last day of the year", "Write two days, such as [05-25, 09-10]")
+    return Stand(place=place, from_md=days[0], until_md=days[-1]) if days else Stand(place=place)
+
+
+def _read_want(value: Value, known: _Known) -> Want:
+    want = value.section(
+        "grams_a_week", "ounces_a_week", "heads_a_week", "crops", "from", "until", "importance", "keeps_days"
+    )
+    weight = _find_measure(want, metric_key="grams_a_week", us_key="ounces_a_week", units=known.units)
+    heads = want.find("heads_a_week")
+    if weight and heads:
+        heads.fault("stands next to a weight", "Write one of the two, or make two wants of it")
+    amount = heads or weight or want.need("grams_a_week")
+    from_on, until_on = _read_span(want, "from", "until")
+    importance, keeps = want.find("importance"), want.find("keeps_days")
+    return Want(
+        name=_read_name(value),
+        unit="heads" if heads else "g",
+        amount=_read_amount(amount, us_key="ounces_a_week", factor=GRAMS_AN_OUNCE),
+        servings=_read_servings(want.need("crops"), known, heads_only=heads is not None),
+        from_on=from_on,
+        until_on=until_on,
+        importance=importance.number(above=0, most=1000) if importance else 1.0,
+        keeps_days=keeps.whole(least=1, most=60) if keeps else None,
+    )
+
+
+def _read_servings(value: Value, known: _Known, *, heads_only: bool) -> tuple[Serving, ...]:
+    names: dict[str, Value] = {}
+    servings: list[Serving] = []
+    for entry in value.entries() if value.is_mapping else value.one_or_more():
+        named = entry.key() if value.is_mapping else entry
+        name = _read_known_name(named, tuple(known.crops), "crop")
+        least, most = _read_shares(entry) if value.is_mapping else (0.0, 1.0)
+        servings.append(Serving(crop=name, least=least, most=most))
+        if name in names:
+            named.fault(f'"{name}" is listed twice', "Keep it once")
+        elif heads_only and name in known.crops and known.crops[name].harvest.kind != "head":
+            named.fault(f'"{name}" is not harvested as heads', "Take a head crop, or ask for grams_a_week")
+        names[name] = named
+    least_sum = sum(serving.least for serving in servings)
+    if least_sum > 1 + 1e-9:
+        value.fault(f"the least shares add up to {100 * least_sum:g}%, more than 100%", "Lower some of them")
+    _check_room(value, names, known)
+    return tuple(servings)
+
+
+def _check_room(value: Value, names: dict[str, Value], known: _Known) -> None:
+    """Tell of wanted crops that no tote can hold."""
+    homeless = {
+        name: reason
+        for name in names
+        if name in known.crops and (reason := _why_no_tote_holds(known.crops[name], known.totes))
+    }
+    if homeless and len(homeless) == len(names):
+        reasons = "; ".join(f"{name} {reason}" for name, reason in homeless.items())
+        value.fault(
+            f"nobody can serve this want, no tote can hold its crops: {reasons}", "Add a crop or a tote that fits"
+        )
+        return
+    for name, reason in homeless.items():
+        names[name].fault(f'no tote can hold "{name}": it {reason}', "Leave it out, or add a tote that fits")
+
+
+def _read_shares(value: Value) -> tuple[float, float]:
+    write = 'Write any, "at most 70%", "at least 5%" or "5% to 70%"'
+    text = "any" if value.is_empty else value.text().casefold()
+    least, most = 0.0, 100.0
+    if found := _AT_MOST.fullmatch(text):
+        most = float(found[1])
+    elif found := _AT_LEAST.fullmatch(text):
+        least = float(found[1])
+    elif found := _BETWEEN.fullmatch(text):
+        least, most = float(found[1]), float(found[2])
+    elif text != "any":
+        value.fault(f'"{text}" is not a share', write)
+    if least > most or most > 100 or most == 0:
+        value.fault(f'"{text}" is not a share from 0% to 100%', write)
+    return least / 100, most / 100
+
+
+def _read_tariff(value: Value) -> Tariff:
+    tariff = value.section("currency", "per_kwh", "cheap")
+    cheap_value = tariff.find("cheap")
+    cheap = cheap_value.section("from", "until", "per_kwh") if cheap_value else None
+    return Tariff(
+        currency=tariff.need("currency").text(longest=10),
+        per_kwh=tariff.need("per_kwh").number(least=0, most=1_000_000),
+        cheap_from=cheap.need("from").clock() if cheap else None,
+        cheap_until=cheap.need("until").clock() if cheap else None,
+        cheap_per_kwh=cheap.need("per_kwh").number(least=0, most=1_000_000) if cheap else None,
+    )
+
+
+def _read_calendar(value: Value) -> CalendarStyle:
+    calendar = value.section("alarm", "detail")
+    alarm, detail = calendar.find("alarm"), calendar.find("detail")
+    return CalendarStyle(
+        alarm=alarm.clock() if alarm else None,
+        detail=detail.choice(("each", "daily")) if detail else "each",
+    )
+
+
+def _find_measure(section: Section, *, metric_key: str, us_key: str, units: Units) -> Value | None:
+    """Give the one of two keys that is written; US keys are taken only with ``units: us``."""
+    metric, us = section.find(metric_key), section.find(us_key)
+    if us and units == "metric":
+        us.fault("is taken only with units: us", f'Write {metric_key}, or add "units: us" at the top')
+    elif us and metric:
+        us.fault(f"says the same as {metric_key}", "Keep one of the two")
+    return us or metric
+
+
+def _read_amount(value: Value, *, us_key: str, factor: float) -> float:
+    amount = value.number(above=0, most=100_000)
+    return amount * factor if value.name == us_key else amount
+
+
+def _read_name(value: Value) -> str:
+    return value.key().text(longest=60)
+
+
+def _read_place_name(value: Value, place_names: Sequence[str]) -> str:
+    # Where no place could be read, that has been told, and every tote would only repeat it.
+    return _read_known_name(value, place_names, "place") if place_names else value.text()
+
+
+def _read_known_name(value: Value, names: Sequence[str], kind: str) -> str:
+    name = value.text()
+    if name and name not in names:
+        value.fault(f'there is no {kind} "{name}"', suggestion(name, names))
+    return name
+
+
+def _why_no_tote_holds(crop: Crop, totes: tuple[Tote, ...]) -> str | None:
+    """Say why no tote carries a plant of the crop, or give ``None`` if one does."""
+    if not totes or any(carried(crop, tote) for tote in totes):
+        return None
+    fitting = [tote for tote in totes if tote.system in crop.systems]
+    if not fitting:
+        return f"grows in {' or '.join(crop.systems)} only"
+    largest = max(lid_area_m2(tote) for tote in fitting)
+    return f"takes {1 / crop.plants_per_m2:.2f} m2 a plant, and the largest lid has {largest:.2f} m2"

@@ -1,0 +1,600 @@
+"""What is shown in the terminal.
+
+Takes a rich `Console` and what is to be shown; prints, and gives nothing back.  Hides the drawing: every table fits the
+width of the console and is understood without colour.  Weights, volumes, lengths and temperatures follow the garden's
+units.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date, timedelta
+from itertools import groupby
+from types import TracebackType
+from typing import Literal
+
+from rich import box
+from rich.console import Console
+from rich.live import Live
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from steadysow.chores import Chore, Units, day_text, holes_text, merge, volume_text, weight_text
+from steadysow.inputs.crops import Band, Crop
+from steadysow.inputs.garden import Garden, Tote
+from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+
+_SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
+_SQUARE_FEET_A_SQUARE_METRE = 10.7639
+# Less than this much of an amount is a rounding and not worth a word, in grams or heads.
+_NEGLIGIBLE = {"g": 0.5, "heads": 0.05}
+# From this width on, tables of many columns keep two spaces between them.
+_ROOMY = 100
+# Longest name of a crop in a narrow cell.
+_SHORT = 10
+
+
+# The plan.
+
+
+def sowings(console: Console, plan: Plan) -> None:
+    """Show what is still to be sown, day by day."""
+    table = _table(
+        "Day",
+        "Crop",
+        "Plants",
+        "Cells",
+        "Seeds",
+        "For",
+        "Into",
+        "Planted",
+        "Harvest",
+        right=(2, 3, 4),
+        wrap=(1, 5, 6),
+        tight=console.width < _ROOMY,
+    )
+    planned = sorted(
+        (batch for batch in plan.batches if batch.state == "planned"), key=lambda b: (b.sown_on, b.crop, b.id)
+    )
+    for sown_on, batches in groupby(planned, key=lambda batch: batch.sown_on):
+        for rank, batch in enumerate(batches):
+            _add(
+                table,
+                "" if rank else day_text(sown_on),
+                batch.crop,
+                str(batch.plants),
+                str(batch.cells),
+                str(batch.seeds),
+                batch.want,
+                _place(batch),
+                _short_day(batch.transplanted_on),
+                _short_day(min((harvest.on for harvest in batch.harvests), default=None)),
+            )
+    _show(console, "Sowings", table, "Nothing is left to sow.")
+
+
+def totes(console: Console, garden: Garden, plan: Plan) -> None:
+    """Show what stands in each tote week by week, in as many blocks as the width asks for."""
+    short = _short_names(batch.crop for batch in plan.batches)
+    cells = {
+        (tote.name, week.starts_on): _cell(plan, tote, week, short) for tote in garden.totes for week in plan.weeks
+    }
+    gap = 2
+    wide = max((len(line) for cell in cells.values() for line in cell.splitlines()), default=0)
+    name = max(len(tote.name) for tote in garden.totes)
+    room = max(1, (console.width - max(name, len("Tote"))) // (wide + gap))
+    _title(console, "Totes by week")
+    for first in range(0, len(plan.weeks), room):
+        weeks = plan.weeks[first : first + room]
+        table = _table("Tote", *(_short_day(week.starts_on) for week in weeks))
+        for column in table.columns[1:]:
+            column.min_width = wide
+        for tote in garden.totes:
+            _add(table, tote.name, *(cells[tote.name, week.starts_on] for week in weeks))
+        console.print(table)
+        console.print()
+    shortened = [f"{letters} = {crop}" for crop, letters in short.items() if letters != crop]
+    if shortened:
+        _say(console, "; ".join(shortened))
+        console.print()
+
+
+def lids(console: Console, garden: Garden, plan: Plan, on: date) -> None:
+    """Show the lids on one day, seen from above: every hole by its number, with the crop that stands in it."""
+    short = _short_names(batch.crop for batch in plan.batches)
+    _title(console, f"Lids on {day_text(on)}")
+    for tote in garden.totes:
+        standing = {hole: batch for batch in plan.batches if batch.tote == tote.name for hole in _held(batch, on)}
+        _say(console, f"Tote {tote.name}, {_SYSTEMS[tote.system]}, {len(standing)} of {tote.holes} holes in use")
+        if standing:
+            labels, across = _lid_labels(tote, standing, short, console.width)
+            console.print(_lid(labels, across))
+        for batch in sorted(set(standing.values()), key=lambda batch: batch.id):
+            _say(console, f"  {_standing_sentence(batch, on)}")
+        console.print()
+
+
+def harvest(console: Console, garden: Garden, plan: Plan) -> None:
+    """Show, by week and want, what was wanted, what is harvested and what is served."""
+    table = _table("Week of", "For", "Wanted", "Harvested", "Served", "", right=(2, 4), wrap=(1, 3, 5))
+    for weeks in _runs(plan.weeks):
+        week = weeks[0]
+        for rank, want in enumerate(week.wants):
+            _add(
+                table,
+                "" if rank else _span(weeks),
+                want.want,
+                _amount(want.wanted, want, garden.units),
+                ", ".join(f"{crop} {_amount(amount, want, garden.units)}" for crop, amount in want.by_crop)
+                or "nothing",
+                _amount(want.served, want, garden.units),
+                _verdict(plan, week, want, garden.units),
+            )
+    _show(console, "Harvest by week", table, "There is no week in this plan.")
+
+
+def proof(console: Console, plan: Plan, light_use: tuple[str, ...] = ()) -> None:
+    """Show in sentences how good the plan is, how good it could be, and what it asks of a person.
+
+    Parameters
+    ----------
+    console, plan
+        Where to print, and what.
+    light_use
+        Ready sentences on grams a mol of light, one for each group of crops.
+    """
+    _title(console, "How good this plan is")
+    _say(console, " ".join(_proof_sentences(plan.proof)))
+    _say(console, _effort_sentence(plan))
+    for sentence in (*light_use, *plan.notes):
+        _say(console, sentence)
+    console.print()
+
+
+def batches(console: Console, plan: Plan) -> None:
+    """Show every batch with its number, its state and its dates."""
+    table = _table(
+        "Batch",
+        "Crop",
+        "For",
+        "In",
+        "State",
+        "Sown",
+        "Planted",
+        "Harvest",
+        "Last",
+        right=(0,),
+        wrap=(1, 2, 3),
+        tight=console.width < _ROOMY,
+    )
+    for batch in plan.batches:
+        _add(
+            table,
+            str(batch.id),
+            batch.crop,
+            batch.want,
+            _place(batch),
+            batch.state,
+            _short_day(batch.sown_on),
+            _short_day(batch.transplanted_on),
+            _short_day(min((each.on for each in batch.harvests), default=None)),
+            _short_day(batch.cleared_on),
+        )
+    _show(console, "Batches", table, "There is no batch in this plan.")
+
+
+# Chores.
+
+
+def chores_table(console: Console, chores: Iterable[Chore], today: date) -> None:
+    """Show chores by day, those that are done in one go together, with what to know about each."""
+    merged = merge(chores)
+    if not merged:
+        _say(console, "Nothing to do.")
+    for on, day in groupby(merged, key=lambda chore: chore.on):
+        _title(console, f"{day_text(on)}{_days_from(today, on)}")
+        for chore in day:
+            console.print(Padding(Text(chore.title), (0, 0, 0, 2), expand=False))
+            for line in chore.detail:
+                console.print(Padding(Text(line, style="dim"), (0, 0, 0, 6), expand=False))
+        console.print()
+
+
+def _days_from(today: date, on: date) -> str:
+    days = (on - today).days
+    near = {-1: " (yesterday)", 0: " (today)", 1: " (tomorrow)"}
+    return near.get(days, f" ({-days} days ago)" if days < 0 else "")
+
+
+# Crops.
+
+
+def crop_list(console: Console, crops: Mapping[str, Crop], units: Units = "metric") -> None:
+    """Show the crops there are, one a line."""
+    table = _table("Crop", "Species", "Harvest", "From seed", "From a plant", "Keeps", right=(3, 4, 5), wrap=(0, 1))
+    for name in sorted(crops):
+        crop = crops[name]
+        days = (crop.nursery_days[0] if crop.sown_in == "nursery" else 0) + crop.harvest.first_days
+        most = f"up to {crop.harvest.most} {crop.harvest.kind}s" if crop.harvest.kind != "head" else "head"
+        weight = weight_text(sum(crop.harvest.grams), units)
+        _add(table, name, crop.species, most, f"{days:.0f} days", weight, f"{crop.keeps_days} days")
+    _show(console, "Crops", table, "There is no crop.")
+
+
+def crop_profile(console: Console, crop: Crop, units: Units = "metric") -> None:
+    """Show all that is known of a crop, and the source of every figure."""
+    _title(console, f"{crop.name} ({crop.species})")
+    table = _table("", "", wrap=(1,))
+    table.show_header = False
+    for label, text in _profile_rows(crop, units):
+        _add(table, label, text)
+    console.print(table)
+    console.print()
+    sources = _table("Figure", "Source", wrap=(0, 1))
+    for field, source in crop.sources:
+        _add(sources, field, source)
+    _show(console, "Sources", sources, "No source is named.")
+
+
+def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
+    growth = crop.growth
+    rows = (
+        ("Systems", ", ".join(_SYSTEMS[system] for system in crop.systems)),
+        ("Spacing", f"{_density(crop.plants_per_m2, units)}; {crop.lid_holes} on the lid of a small tote"),
+        (
+            "Sown in",
+            f"{crop.sown_in}, {_count(crop.seeds_a_cell, 'seed')} each, {_count(crop.plants_a_hole, 'plant')} a hole",
+        ),
+        ("Germination", _germination(crop, units)),
+        ("Emergence", "; ".join(_emergence(pair, units) for pair in crop.emergence)),
+        ("Nursery", f"{crop.nursery_days[0]} to {crop.nursery_days[1]} days"),
+        ("Transplant shock", f"{crop.transplant_shock_days} days"),
+        ("Harvest", _harvest_sentence(crop, units)),
+        ("Days hold at", f"{_temperature(growth.at_c, units)} and {growth.at_dli_mol:g} mol of light a day"),
+        (
+            "Grows from",
+            f"{_temperature(growth.base_c, units)}, best at {_temperature(growth.optimum_c, units)}, "
+            f"not above {_temperature(growth.ceiling_c, units)}",
+        ),
+        ("Light", _light(crop, units)),
+        ("Bolts", _bolting(crop, units)),
+        ("EC", f"{_band(crop.ec)} mS/cm"),
+        ("pH", _band(crop.ph)),
+        ("Water", f"{volume_text(crop.litres_a_plant, units)}s a plant"),
+        ("Keeps", f"{crop.keeps_days} days in the fridge"),
+        ("Uncertain", f"days by {crop.days_spread * 100:.0f} %, weight by {crop.grams_spread * 100:.0f} %"),
+        ("Care", "; ".join(care.what for care in crop.care)),
+    )
+    return tuple((label, text) for label, text in rows if text)
+
+
+def _density(plants_per_m2: float, units: Units) -> str:
+    if units == "us":
+        return f"{plants_per_m2 / _SQUARE_FEET_A_SQUARE_METRE:.1f} plants a square foot"
+    return f"{plants_per_m2:g} plants a square metre"
+
+
+def _germination(crop: Crop, units: Units) -> str:
+    least, best_from, best_to, most = (_temperature(value, units) for value in crop.germination_c)
+    return f"{crop.germination_percent:g} %, best from {best_from} to {best_to}, none below {least} or above {most}"
+
+
+def _emergence(pair: tuple[float, float | None], units: Units) -> str:
+    temperature_c, days = pair
+    when = "none" if days is None else f"{days:g} days"
+    return f"{when} at {_temperature(temperature_c, units)}"
+
+
+def _harvest_sentence(crop: Crop, units: Units) -> str:
+    taken = crop.harvest
+    amounts = ", ".join(weight_text(grams, units) for grams in taken.grams)
+    again = f", then every {taken.between_days:g}" if taken.most > 1 else ""
+    return (
+        f"{taken.kind}, {taken.first_days:g} days after planting{again}; can wait {taken.window_days} days; {amounts}"
+    )
+
+
+def _light(crop: Crop, units: Units) -> str:
+    made = f"{weight_text(crop.growth.grams_per_mol, units)} a mol at most"
+    half = crop.growth.half_dli_mol
+    return f"{made}; grows at half its pace at {half:g} mol a day" if half else made
+
+
+def _bolting(crop: Crop, units: Units) -> str:
+    hours, above_c = crop.growth.longest_day_hours, crop.growth.bolts_above_c
+    causes = [f"in days longer than {hours:g} hours"] if hours is not None else []
+    causes += [f"above {_temperature(above_c, units)}"] if above_c is not None else []
+    return ", ".join(causes)
+
+
+def _band(band: Band) -> str:
+    (low, high), (least, most) = band.ideal, band.tolerated
+    return f"{low:g} to {high:g}, tolerated {least:g} to {most:g}"
+
+
+def _temperature(degrees_c: float, units: Units) -> str:
+    return f"{degrees_c * 9 / 5 + 32:.0f} °F" if units == "us" else f"{degrees_c:g} °C"
+
+
+# The search.
+
+
+class Progress:
+    """Shows the best plan and the bound so far while the planner works; silent where nobody watches.
+
+    A context that gives the callback ``(best, bound, seconds)``, with both shares from 0 to 1.
+    """
+
+    def __init__(self, console: Console) -> None:
+        """Take the console to show it on, that of the error stream."""
+        self._live = Live(console=console, auto_refresh=False, transient=True) if console.is_terminal else None
+
+    def __enter__(self) -> Callable[[float, float, float], None]:
+        """Start showing."""
+        if self._live is not None:
+            self._live.start()
+        return self._report
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Clear what was shown."""
+        if self._live is not None:
+            self._live.stop()
+
+    def _report(self, best: float, bound: float, seconds: float) -> None:
+        if self._live is not None:
+            found = f"meets {_at_least(best)} of what you asked" if best > 0 else "no plan yet"
+            most = f"none can meet more than {_at_most(min(bound, 1.0))}"
+            self._live.update(Text(f"Planning, {seconds:.0f} s: {found}; {most}"), refresh=True)
+
+
+# Sentences of the proof.
+
+
+def _proof_sentences(proof: Proof) -> list[str]:
+    served, best = _at_least(proof.served_share), _at_least(proof.best_share)
+    sentences = [f"Meets {served} of what you asked, with {_count(proof.sowings, 'sowing')}."]
+    if best != served:
+        sentences.append(f"{best} would take {proof.best_sowings}.")
+    sentences.append(_bound_sentence(proof))
+    sentences.append(_ended_sentence(proof))
+    if proof.deep_gaps:
+        sentences.append(f"Weeks that get under half of what you asked: {proof.deep_gaps}.")
+    whole = _at_least(proof.served_share_all_weeks)
+    if whole != served:
+        sentences.append(f"Over all weeks, with those out of reach, it meets {whole}.")
+    return [sentence for sentence in sentences if sentence]
+
+
+def _bound_sentence(proof: Proof) -> str:
+    proven = "It is proven that no" if proof.status == "optimal" else "No"
+    if proof.bound_share - proof.best_share <= _ROUNDING or _at_most(proof.bound_share) == _at_least(proof.best_share):
+        return f"{proven} plan for these totes can meet more."
+    return f"{proven} plan for these totes can meet more than {_at_most(proof.bound_share)}."
+
+
+def _ended_sentence(proof: Proof) -> str:
+    return {
+        "optimal": "",
+        "time limit": f"The time limit ended the search after {proof.seconds:.0f} s.",
+        "step limit": f"The search ended after its set number of steps, in {proof.seconds:.0f} s.",
+        "interrupted": f"The search was interrupted after {proof.seconds:.0f} s; this is the best plan until then.",
+    }[proof.status]
+
+
+def _effort_sentence(plan: Plan) -> str:
+    weeks = max(1, len(plan.weeks))
+    sowing = {batch.sown_on for batch in plan.batches}
+    taking = {each.on for batch in plan.batches for each in batch.harvests}
+    per_week = [sum(plan.from_on <= on < plan.until_on for on in days) / weeks for days in (sowing, taking)]
+    return f"Sowing on {per_week[0]:.1f} days a week, harvest on {per_week[1]:.1f} days a week."
+
+
+# A difference the solver cannot tell from none.
+_ROUNDING = 1e-6
+
+
+def _at_least(share: float) -> str:
+    """Give a share that is reached as a percentage, rounded down: never better than it is."""
+    return f"{math.floor(share * 1000 + _ROUNDING * 1000) / 10:.1f} %"
+
+
+def _at_most(share: float) -> str:
+    """Give a bound as a percentage, rounded up: never tighter than it is."""
+    return f"{math.ceil(share * 1000 - _ROUNDING * 1000) / 10:.1f} %"
+
+
+# Cells and words of the tables.
+
+
+def _cell(plan: Plan, tote: Tote, week: Week, short: Mapping[str, str]) -> str:
+    """Say what stands in a tote in one week: each crop with its plants, and what is taken of it."""
+    from_on, until_on = week.starts_on, week.starts_on + timedelta(days=7)
+    plants: Counter[tuple[str, str]] = Counter()
+    taken: Counter[tuple[str, str]] = Counter()
+    for batch in plan.batches:
+        if batch.tote != tote.name or not _stands_between(batch, from_on, until_on):
+            continue
+        this_week = [each for each in batch.harvests if from_on <= each.on < until_on]
+        gone = sum(each.plants for each in batch.harvests if each.kind == "head" and each.on < from_on)
+        group = batch.crop, _taken_word(this_week)
+        plants[group] += batch.plants - gone
+        taken[group] += sum(each.plants for each in this_week)
+    lines = []
+    for (crop, word), number in sorted(plants.items()):
+        part = f" {taken[crop, word]}" if word == "ready" and taken[crop, word] < number else ""
+        lines += [f"{short[crop]} {number}", *([f"{word}{part}"] if word else [])]
+    return "\n".join(lines) or "empty"
+
+
+def _taken_word(harvests: list[Harvest]) -> str:
+    if not harvests:
+        return ""
+    if harvests[0].kind == "head":
+        return "ready"
+    if harvests[0].kind == "pick":
+        return "pick"
+    return "cut " + ", ".join(str(each.number) for each in harvests)
+
+
+def _stands_between(batch: Batch, from_on: date, until_on: date) -> bool:
+    if batch.state == "lost" or batch.transplanted_on is None or batch.cleared_on is None:
+        return False
+    # What is harvested on the first day still makes the week one of harvest, though it leaves the tote that day.
+    last_on = max((each.on for each in batch.harvests), default=batch.cleared_on - timedelta(days=1))
+    return batch.transplanted_on < until_on and from_on <= max(last_on, batch.cleared_on - timedelta(days=1))
+
+
+def _held(batch: Batch, on: date) -> tuple[int, ...]:
+    """Give the holes a batch takes up on a day; a head leaves its hole on the day it is taken."""
+    if batch.transplanted_on is None or batch.cleared_on is None or not batch.transplanted_on <= on < batch.cleared_on:
+        return ()
+    gone = {hole for each in batch.harvests if each.kind == "head" and each.on <= on for hole in each.holes}
+    return tuple(hole for hole in batch.holes if hole not in gone)
+
+
+def _standing_sentence(batch: Batch, on: date) -> str:
+    held = set(_held(batch, on))
+    coming = [each for each in batch.harvests if each.on >= on and held & set(each.holes)]
+    words = {"head": "ready", "cut": "next cut", "pick": "next pick"}
+    due = f", {words[coming[0].kind]} {day_text(coming[0].on)}" if coming else ""
+    return f"{holes_text(held)}: {batch.crop}, batch {batch.id}{due}"
+
+
+def _lid_labels(
+    tote: Tote, standing: Mapping[int, Batch], short: Mapping[str, str], width: int
+) -> tuple[list[str], int]:
+    """Give the words of every hole and how many lie side by side; names are shortened where they would not fit."""
+    holes = range(1, tote.holes + 1)
+    crops = [standing[hole].crop if hole in standing else "empty" for hole in holes]
+    across = _holes_across(tote)
+    for names in (crops, [short.get(crop, crop) for crop in crops]):
+        labels = [f"{hole} {name}" for hole, name in zip(holes, names, strict=True)]
+        room = (width - 1) // (max(map(len, labels)) + 3)
+        if room >= across:
+            return labels, across
+    return labels, max(1, room)
+
+
+def _lid(labels: list[str], across: int) -> Table:
+    lid = Table(box=box.SQUARE, show_header=False, show_lines=True)
+    for first in range(0, len(labels), across):
+        lid.add_row(*(Text(label) for label in labels[first : first + across]))
+    return lid
+
+
+def _holes_across(tote: Tote) -> int:
+    """Give how many holes lie along the long side, so that the drawing has about the shape of the lid."""
+    short_cm, long_cm = sorted(tote.inside_cm) if tote.inside_cm is not None else (2.0, 3.0)
+    return max(1, min(tote.holes, round(math.sqrt(tote.holes * long_cm / short_cm))))
+
+
+def _runs(weeks: tuple[Week, ...]) -> list[tuple[Week, ...]]:
+    """Join neighbouring weeks that are alike and wholly out of reach, of which one line says all."""
+
+    def likeness(week: Week) -> object:
+        return week.starts_on if any(want.in_reach for want in week.wants) else week.wants
+
+    return [tuple(run) for _, run in groupby(weeks, key=likeness)]
+
+
+def _span(weeks: tuple[Week, ...]) -> str:
+    first, last = weeks[0].starts_on, weeks[-1].starts_on
+    return day_text(first) if len(weeks) == 1 else f"{_short_day(first)} to {_short_day(last)}"
+
+
+def _verdict(plan: Plan, week: Week, want: WantWeek, units: Units) -> str:
+    if not want.in_reach:
+        return _out_of_reach(plan, week, want.want)
+    if want.wanted <= 0:
+        return "not wanted"
+    words = []
+    if want.wanted - want.served > _NEGLIGIBLE[want.unit]:
+        words.append(f"gap {_amount(want.wanted - want.served, want, units)}")
+    if want.surplus > _NEGLIGIBLE[want.unit]:
+        words.append(f"surplus {_amount(want.surplus, want, units)}")
+    return ", ".join(words)
+
+
+def _out_of_reach(plan: Plan, week: Week, name: str) -> str:
+    later = (other.starts_on for other in plan.weeks if other.starts_on > week.starts_on)
+    reached = {other.starts_on for other in plan.weeks for want in other.wants if want.want == name and want.in_reach}
+    earliest = next((day for day in later if day in reached), None)
+    return "out of reach" if earliest is None else f"out of reach until {_short_day(earliest)}"
+
+
+def _amount(amount: float, want: WantWeek, units: Units) -> str:
+    if want.unit == "g":
+        return weight_text(amount, units)
+    heads = f"{amount:.1f}".removesuffix(".0")
+    return f"{heads} {'head' if heads == '1' else 'heads'}"
+
+
+def _short_names(crops: Iterable[str]) -> dict[str, str]:
+    """Shorten each long name to the longest word that no other crop shares."""
+    names = sorted(set(crops))
+    sharing = Counter(word for name in names for word in set(name.split()))
+    short: dict[str, str] = {}
+    for name in names:
+        # Of words alike in length the last tells most: it names the plant, those before it its looks.
+        word = max(reversed(name.split()), key=lambda word: (sharing[word] == 1, len(word)))
+        letters = name if len(name) <= _SHORT else word[:_SHORT]
+        # Two crops must never look the same in the table, so the rare clash gets a number.
+        rivals = sum(other.rstrip("0123456789") == letters for other in short.values())
+        short[name] = f"{letters}{rivals + 1}" if rivals else letters
+    return short
+
+
+def _place(batch: Batch) -> str:
+    return f"{batch.tote} {holes_text(batch.holes)}".rstrip()
+
+
+def _short_day(day: date | None) -> str:
+    return "" if day is None else day_text(day).split(maxsplit=1)[1]
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+# Drawing.
+
+
+def _table(*headers: str, right: tuple[int, ...] = (), wrap: tuple[int, ...] = (), tight: bool = False) -> Table:
+    """Begin a table; only the columns of `wrap` break their cells where the width runs out, the others keep a line."""
+    table = Table(
+        box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 0 if tight else 1), collapse_padding=True
+    )
+    for index, header in enumerate(headers):
+        justify: Literal["left", "right"] = "right" if index in right else "left"
+        table.add_column(header, justify=justify, overflow="fold", no_wrap=index not in wrap)
+    return table
+
+
+def _add(table: Table, *cells: str) -> None:
+    # As plain text: what a person wrote may hold square brackets, which rich would take for its own markup.
+    table.add_row(*(Text(cell) for cell in cells))
+
+
+def _title(console: Console, title: str) -> None:
+    console.print(Text(title, style="bold"))
+
+
+def _say(console: Console, sentence: str) -> None:
+    # A percentage sign stays with its number at the end of a line.
+    lines = textwrap.wrap(sentence.replace(" %", "\N{NO-BREAK SPACE}%"), console.width)
+    console.print(Text("\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")))
+
+
+def _show(console: Console, title: str, table: Table, otherwise: str) -> None:
+    _title(console, title)
+    if table.row_count:
+        console.print(table)
+    else:
+        _say(console, otherwise)
+    console.print()

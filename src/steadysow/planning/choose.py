@@ -1,0 +1,223 @@
+"""Choosing: the candidates of the best plan that is also easy, and what is proven of it.
+
+Takes candidates; gives a `Choice`: strands (plants that live the same life) for `totes.name_totes` to place, with the best share and
+the bound.  Hides the program: first the served share is maximised, then, giving up at most `tidy_points` of it, the tail after the
+planned weeks, then ease.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from steadysow.planning.candidates import Candidates, State, Step
+from steadysow.planning.model import Lot, Model, build, ease
+from steadysow.planning.solver import Effort, Progress, Reached, Stage, solve
+
+# A served share closer than this to its bound is as good as proven, since no screen shows the difference.
+PROVEN = 1e-6
+# Proven to be this near, the windows stop looking for a better plan.
+NEAR = 0.0005
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strand:
+    """Plants that live the same life in one group of totes: sown, transplanted, harvested together.
+
+    Attributes
+    ----------
+    line, group, begun
+        Indices in the candidates; `begun` is ``None`` for plants still to be sown.
+    sown_day, transplant_day
+        When; of begun plants as it happened.
+    steps
+        Their steps, in order; the last one ends with the day they leave.
+    plants
+        How many.
+    """
+
+    line: int
+    group: int
+    begun: int | None
+    sown_day: int
+    transplant_day: int
+    steps: tuple[Step, ...]
+    plants: int
+
+    @property
+    def leaves_day(self) -> int:
+        """The day they are cleared."""
+        return self.steps[-1].to_day if self.steps else self.transplant_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What was chosen, and how good it is known to be (shares from 0 to 1)."""
+
+    strands: tuple[Strand, ...]
+    best_share: float
+    bound_share: float
+    best_sowings: int
+    status: Literal["optimal", "step limit", "time limit", "interrupted"]
+
+
+def choose(
+    candidates: Candidates,
+    *,
+    weeks: int,
+    wanted: Mapping[tuple[str, int], float],
+    leftovers: Mapping[Lot, float],
+    seconds: float,
+    effort: Effort | None = None,
+    on_progress: Progress | None = None,
+) -> Choice | None:
+    """Choose the best plan that is also easy.
+
+    Parameters
+    ----------
+    candidates
+        What could be done.
+    weeks
+        Number of planned weeks; the candidates' span beyond them is the tail.
+    wanted, leftovers
+        See `model.build`.
+    seconds
+        Ceiling on the time [s].
+    effort
+        How hard to search.
+    on_progress
+        Called with the best share and the bound so far, and the seconds since the start.
+
+    Returns
+    -------
+    Choice or None
+        ``None`` if the time did not suffice for any plan.
+    """
+    model = build(candidates, weeks=weeks, wanted=wanted, leftovers=leftovers)
+    stages = _stages(model)
+    solution = solve(
+        model.program, stages, seconds=seconds, effort=effort or Effort(), on_progress=on_progress
+    )
+    if not solution.reached:
+        return None
+    best, last = solution.reached[0], solution.reached[-1]
+    best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
+    proven = bound - best_share <= PROVEN
+    status: Literal["optimal", "step limit", "time limit", "interrupted"] = "optimal" if proven else "step limit"
+    if solution.status != "done" and not proven:
+        status = solution.status
+    return Choice(
+        strands=tuple(_strands(model, last)),
+        best_share=best_share,
+        bound_share=max(bound, best_share),
+        best_sowings=sum(round(best.columns[column]) for column in model.crop_days.values()),
+        status=status,
+    )
+
+
+def _stages(model: Model) -> tuple[Stage, ...]:
+    days = 7 * model.weeks
+    share, tail = model.served_share(0, model.weeks), model.served_share(model.weeks, math.inf)
+    steps, sowings = model.candidates.steps, model.candidates.sowings
+    late_steps = (model.steps[s] for s, step in enumerate(steps) if step.begun is None and step.to_day >= days)
+    late_sowings = (model.sowings[s] for s, sowing in enumerate(sowings) if sowing.transplant_day >= days)
+    best = Stage(
+        name="best",
+        aim=share,
+        give_up=model.candidates.garden.tidy_points / 100,
+        enough=NEAR,
+        frozen=(*late_steps, *late_sowings),
+        proves=True,
+    )
+    easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0)
+    if not tail:
+        return best, easy
+    # Of two plans alike in the tail the one that serves more before it.
+    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=days - 70)
+    return best, through, easy
+
+
+def _scaled(terms: Mapping[int, float], factor: float) -> dict[int, float]:
+    return {column: factor * value for column, value in terms.items()}
+
+
+def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
+    """Take the flow of plants apart into strands."""
+    counts = {s: round(reached.columns[column]) * model.units[s] for s, column in enumerate(model.steps)}
+    lives = _lives(model, {s: count for s, count in counts.items() if count > 0})
+    sown = _sown(model, reached)
+    for (line, group, begun, steps), plants in lives:
+        if begun is not None:
+            batch = model.candidates.begun[begun]
+            entered = steps[0].entered_day
+            sown_day = model.candidates.day_of(batch.sown_on)
+            yield Strand(
+                line=line, group=group, begun=begun, sown_day=sown_day, transplant_day=entered, steps=steps, plants=plants
+            )
+            continue
+        entered = steps[0].from_day
+        for sown_day, part in _take(sown[(line, entered)], plants):
+            yield Strand(
+                line=line, group=group, begun=None, sown_day=sown_day, transplant_day=entered, steps=steps, plants=part
+            )
+
+
+Life = tuple[int, int, int | None, tuple[Step, ...]]
+
+
+def _lives(model: Model, counts: Mapping[int, int]) -> list[tuple[Life, int]]:
+    """Follow the plants from step to step; those that come to a harvest together go on together as far as they can."""
+    steps = model.candidates.steps
+    leaving: dict[State, list[int]] = defaultdict(list)
+    for s in counts:
+        leaving[steps[s].start].append(s)
+    arrived: dict[State, list[tuple[tuple[Step, ...], int]]] = defaultdict(list)
+    lives: list[tuple[Life, int]] = []
+
+    def on(step: Step, life: tuple[Step, ...], plants: int) -> None:
+        if step.number and (leaving.get(step.end) or step.end in model.starting):
+            arrived[step.end].append((life, plants))
+        else:
+            lives.append(((step.line, step.group, step.begun, life), plants))
+
+    for state in sorted({*leaving, *(steps[s].end for s in counts)}, key=lambda state: (state[4], state[5], str(state))):
+        begins = state not in model.ending
+        here = [((), sum(counts[s] for s in leaving[state]))] if begins else arrived[state]
+        here.sort(key=lambda part: -part[1])
+        for s in sorted(leaving[state], key=lambda s: -counts[s]):
+            wanted = counts[s]
+            while wanted:
+                fits = next((part for part in here if part[1] == wanted), here[0])
+                taken = min(wanted, fits[1])
+                here.remove(fits)
+                if fits[1] > taken:
+                    here.append((fits[0], fits[1] - taken))
+                wanted -= taken
+                on(steps[s], (*fits[0], steps[s]), taken)
+        if not begins:
+            lives += [((life[-1].line, life[-1].group, life[-1].begun, life), plants) for life, plants in here]
+    return lives
+
+
+def _sown(model: Model, reached: Reached) -> dict[tuple[int, int], list[tuple[int, int]]]:
+    """Give by line and transplant day what was sown for it, as pairs of sowing day and plants."""
+    sown: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+    for column, sowing in zip(model.sowings, model.candidates.sowings, strict=True):
+        plants = round(reached.columns[column])
+        if plants:
+            sown[(sowing.line, sowing.transplant_day)].append((sowing.sown_day, plants))
+    return sown
+
+
+def _take(stock: list[tuple[int, int]], plants: int) -> Iterable[tuple[int, int]]:
+    while plants:
+        fits = next((part for part in stock if part[1] == plants), stock[0])
+        stock.remove(fits)
+        taken = min(plants, fits[1])
+        if fits[1] > taken:
+            stock.append((fits[0], fits[1] - taken))
+        plants -= taken
+        yield fits[0], taken

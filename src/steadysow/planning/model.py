@@ -1,0 +1,591 @@
+"""The exact program: every rule of a legal plan and the measure, as rows over whole numbers of plants.
+
+Takes candidates; gives a `Model`: a program for the solver and the meaning of its columns.  Each rule is one named function, and
+`RULES` applies them: that list is the table of contents.  Where a group has one tote the rows are the rules; where it has several,
+they are what all legal plans keep, so that a bound on the program is a bound on the plans, and `totes.name_totes` decides whether
+the solution can be lived.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Want
+from steadysow.planning.candidates import Candidates, Group, State, Step
+from steadysow.planning.solver import Program
+
+Terms = dict[int, float]
+
+# Of the water in a still tote the last tenth is not used up (Kratky 2004, Acta Hort. 648:83-89: stop when less than a tenth remains).
+USABLE_WATER = 0.9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """What is harvested for a want in one week and good until another: the unit that is eaten, kept or spoils."""
+
+    want: str
+    week: int
+    last_week: int
+
+
+@dataclass(slots=True)
+class Model:
+    """A program and what its columns mean.
+
+    `shortfall_weeks` counts the weeks in reach by want; objectives are terms to be maximised.
+    """
+
+    candidates: Candidates
+    weeks: int
+    program: Program = field(default_factory=Program)
+    sowings: list[int] = field(default_factory=list)
+    steps: list[int] = field(default_factory=list)
+    units: list[int] = field(default_factory=list)
+    sowing_days: dict[int, int] = field(default_factory=dict)
+    crop_days: dict[tuple[str, int], int] = field(default_factory=dict)
+    fills: dict[tuple[int, int], dict[int, int]] = field(default_factory=dict)
+    choices: dict[tuple[int, int, int], int] = field(default_factory=dict)
+    served: dict[tuple[str, int], int] = field(default_factory=dict)
+    eaten: dict[Lot, dict[int, int]] = field(default_factory=dict)
+    wanted: dict[tuple[str, int], float] = field(default_factory=dict)
+    leftovers: Mapping[Lot, float] = field(default_factory=dict)
+    starting: dict[State, list[int]] = field(default_factory=dict)
+    ending: dict[State, list[int]] = field(default_factory=dict)
+
+    def served_share(self, first: int, until: float) -> Terms:
+        """Give the served share of the weeks from `first` up to, not including, `until`, as terms."""
+        importance = {want.name: want.importance for want in self.candidates.garden.wants}
+        cells = [key for key in self.served if first <= key[1] < until]
+        total = sum(importance[want] for want, _ in cells)
+        return {self.served[key]: importance[key[0]] / total / self.wanted[key] for key in cells}
+
+    def supply(self) -> dict[Lot, Terms]:
+        """Give what each lot receives, as terms in the unit of its want."""
+        supply: dict[Lot, Terms] = defaultdict(dict)
+        for s, step in enumerate(self.candidates.steps):
+            lot = self.lot_of(step)
+            if lot is not None:
+                supply[lot][self.steps[s]] = self.units[s] * self.amount(step)
+        return supply
+
+    def amount(self, step: Step) -> float:
+        """Give what one plant yields at the end of a step, in the unit of its want."""
+        want = self.want_of(step)
+        return 1.0 if want is not None and want.unit == "heads" else step.grams
+
+    def want_of(self, step: Step) -> Want | None:
+        """Give the want a step's harvest is for; ``None`` if the garden does not ask for it any more."""
+        name = self.candidates.lines[step.line].want
+        return next((want for want in self.candidates.garden.wants if want.name == name), None)
+
+    def lot_of(self, step: Step) -> Lot | None:
+        """Give the lot that a step's harvest falls into."""
+        want = self.want_of(step)
+        if want is None or step.number == 0:
+            return None
+        keeps = want.keeps_days if want.keeps_days is not None else self.candidates.lines[step.line].crop.keeps_days
+        week = step.to_day // 7
+        # A harvest on day d of its week serves week j after it only if d + keeps >= 7 j + 4.
+        further = max(0, (step.to_day % 7 + keeps - 4) // 7)
+        return Lot(want=want.name, week=week, last_week=week + further)
+
+    def line_crop(self, step: Step) -> Crop:
+        """Give the crop of a step."""
+        return self.candidates.lines[step.line].crop
+
+    def size(self, step: Step) -> float:
+        """Give the part of a tote's room that one plant of a step takes."""
+        return 1 / self.candidates.groups[step.group].carried[self.line_crop(step).name]
+
+    def occupied(self, step: Step) -> tuple[int, int]:
+        """Give the days for which a step adds its plants to what occupies the holes, turnaround included.
+
+        A plant that goes on is counted by the step before it until that step's turnaround is over, hence the later start.
+        """
+        turn = self.candidates.garden.turnaround_days
+        start = step.from_day + turn if step.after and step.start in self.ending else step.from_day
+        return start, step.to_day + turn
+
+
+def build(
+    candidates: Candidates,
+    *,
+    weeks: int,
+    wanted: Mapping[tuple[str, int], float],
+    leftovers: Mapping[Lot, float],
+) -> Model:
+    """Turn candidates into the program.
+
+    Parameters
+    ----------
+    candidates
+        What could be.
+    weeks
+        Number of planned weeks; what the candidates reach beyond them is the tail.
+    wanted
+        Amount by want and week, tail included, where something is wanted and in reach.
+    leftovers
+        What earlier harvests left in the fridge.
+    """
+    model = Model(candidates=candidates, weeks=weeks, wanted=dict(wanted), leftovers=leftovers)
+    _columns(model)
+    for rule in RULES:
+        rule(model)
+    return model
+
+
+def _columns(model: Model) -> None:
+    program, candidates = model.program, model.candidates
+    most = {
+        line.crop.name: sum(
+            len(group.totes) * group.carried.get(line.crop.name, 0) for group in candidates.groups
+        )
+        for line in candidates.lines
+    }
+    for sowing in candidates.sowings:
+        crop = candidates.lines[sowing.line].crop.name
+        model.sowings.append(program.whole(most[crop], when=sowing.transplant_day))
+    for s, step in enumerate(candidates.steps):
+        whole = step.begun is not None and model.line_crop(step).harvest.kind != "head"
+        plants = candidates.begun[step.begun].plants if step.begun is not None else 1
+        model.units.append(plants if whole else 1)
+        limit = 1 if whole else plants if step.begun is not None else most[model.line_crop(step).name]
+        model.steps.append(program.whole(limit, when=step.from_day, begun=step.begun is not None))
+        model.starting.setdefault(step.start, []).append(s)
+        if step.number:
+            model.ending.setdefault(step.end, []).append(s)
+    for day in candidates.sowing_days:
+        model.sowing_days[day] = program.whole(1, when=day)
+    for sowing in candidates.sowings:
+        key = (candidates.lines[sowing.line].crop.name, sowing.sown_day)
+        if key not in model.crop_days:
+            model.crop_days[key] = program.whole(1, when=sowing.sown_day)
+
+
+# --- the rules -------------------------------------------------------------------------------------------------------------
+
+
+def sowing_days_keep_their_distance(model: Model) -> None:
+    """Sowing days are at least `every_days` apart."""
+    days = sorted(model.sowing_days)
+    for first in days:
+        close = [day for day in days if first <= day < first + model.candidates.garden.sowing.every_days]
+        if len(close) > 1:
+            model.program.row({model.sowing_days[day]: 1.0 for day in close}, most=1)
+
+
+def sowings_are_few_and_large_enough(model: Model) -> None:
+    """A sowing is at least `smallest` plants of a crop, or all the holes there are; at most `crops_a_day` crops a day."""
+    rules, candidates, program = model.candidates.garden.sowing, model.candidates, model.program
+    plants: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
+        plants[(candidates.lines[sowing.line].crop.name, sowing.sown_day)].append(column)
+    crops_of_day: dict[int, list[int]] = defaultdict(list)
+    for (crop, day), columns in plants.items():
+        is_sown = model.crop_days[(crop, day)]
+        holes = sum(len(group.totes) * group.carried.get(crop, 0) for group in candidates.groups)
+        terms = dict.fromkeys(columns, 1.0)
+        program.row({**terms, is_sown: -min(rules.smallest, holes)}, least=0)
+        program.row({**terms, is_sown: -min(holes, candidates.garden.nursery.cells) if _in_nursery(model, crop) else -holes}, most=0)
+        program.row({is_sown: 1, model.sowing_days[day]: -1}, most=0)
+        crops_of_day[day].append(is_sown)
+    for day, columns in crops_of_day.items():
+        if len(columns) > rules.crops_a_day:
+            program.row({**dict.fromkeys(columns, 1.0), model.sowing_days[day]: -rules.crops_a_day}, most=0)
+
+
+def what_is_sown_is_transplanted(model: Model) -> None:
+    """All plants sown for a transplant day are planted that day, in one group or another."""
+    sown: dict[tuple[int, int], Terms] = defaultdict(dict)
+    for column, sowing in zip(model.sowings, model.candidates.sowings, strict=True):
+        sown[(sowing.line, sowing.transplant_day)][column] = 1.0
+    for s, step in enumerate(model.candidates.steps):
+        if step.begun is None and step.after == 0:
+            terms = sown[(step.line, step.from_day)]
+            terms[model.steps[s]] = -1.0
+    for terms in sown.values():
+        model.program.row(terms, least=0, most=0)
+
+
+def plants_go_on_or_are_cleared(model: Model) -> None:
+    """What goes on from a harvest is at most what came to it."""
+    for state, leaving in model.starting.items():
+        arriving = model.ending.get(state)
+        if arriving is not None:
+            terms = {model.steps[s]: float(model.units[s]) for s in leaving}
+            terms.update({model.steps[s]: -float(model.units[s]) for s in arriving})
+            model.program.row(terms, most=0)
+
+
+def begun_batches_are_facts(model: Model) -> None:
+    """A batch that stands goes on from where it is, whole; one that waits is planted whole, on one day, in one group."""
+    for b, batch in enumerate(model.candidates.begun):
+        starts = [state for state in model.starting if state[2] == b and state not in model.ending]
+        if batch.transplanted_on is not None:
+            for state in starts:
+                terms = {model.steps[s]: float(model.units[s]) for s in model.starting[state]}
+                can_clear = any(model.candidates.steps[s].number == 0 for s in model.starting[state])
+                left = _still_standing(model, b)
+                model.program.row(terms, least=left if can_clear else 0, most=left)
+            continue
+        if starts:
+            for state in starts:
+                choice = model.choices[(b, state[1], state[5])] = model.program.whole(1, when=state[5], begun=True)
+                terms = {model.steps[s]: float(model.units[s]) for s in model.starting[state]}
+                model.program.row({**terms, choice: -batch.plants}, least=0, most=0)
+            chosen = {column: 1.0 for key, column in model.choices.items() if key[0] == b}
+            model.program.row(chosen, least=1, most=1)
+
+
+def _still_standing(model: Model, b: int) -> int:
+    batch = model.candidates.begun[b]
+    return batch.plants - sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
+
+
+def a_tote_carries_only_so_much(model: Model) -> None:
+    """The plants in a group's dwc totes take no more room than there is, turnaround included, on every day one is planted."""
+    for g, group in enumerate(model.candidates.groups):
+        if group.system != "dwc":
+            continue
+        scale = _scale(group)
+        rows: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
+        for s, step in _steps_in(model, g):
+            start, end = model.occupied(step)
+            for day in _days_between(model, start, end):
+                rows[day][model.steps[s]] = model.units[s] * model.size(step) * scale
+        for terms in rows.values():
+            if terms:
+                model.program.row(terms, most=len(group.totes) * scale)
+
+
+def a_still_tote_is_filled_once(model: Model) -> None:
+    """All plants of a kratky tote enter on one day, and none until all before have left and turnaround has passed.
+
+    A filling is a whole number of totes, by the day they are planted and the day the last plant leaves.
+    """
+    for g, group in enumerate(model.candidates.groups):
+        if group.system != "kratky":
+            continue
+        by_entry: dict[int, list[tuple[int, Step]]] = defaultdict(list)
+        standing: dict[tuple[str, int], dict[int, list[tuple[int, Step]]]] = defaultdict(lambda: defaultdict(list))
+        for s, step in _steps_in(model, g):
+            batch = model.candidates.begun[step.begun] if step.begun is not None else None
+            if batch is not None and batch.transplanted_on is not None:
+                standing[(batch.tote, step.entered_day)][batch.id].append((s, step))
+            else:
+                by_entry[step.entered_day].append((s, step))
+        busy: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
+        for entered, steps in by_entry.items():
+            _fill(model, g, group, entered, steps, busy)
+        for batches in standing.values():
+            _standing_fill(model, batches, busy)
+        for terms in busy.values():
+            if terms:
+                model.program.row(terms, most=len(group.totes))
+
+
+def _fill(
+    model: Model, g: int, group: Group, entered: int, steps: list[tuple[int, Step]], busy: dict[int, Terms]
+) -> None:
+    program, scale, turn = model.program, _scale(group), model.candidates.garden.turnaround_days
+    ends = sorted({step.to_day for _, step in steps})
+    fills = {end: program.whole(len(group.totes), when=entered, begun=True) for end in ends}
+    model.fills[(g, entered)] = fills
+    for end in ends:
+        terms: Terms = {fills[later]: -scale for later in ends if later >= end}
+        for s, step in steps:
+            if step.from_day < end <= step.to_day or (step.after == 0 and end <= step.to_day):
+                terms[model.steps[s]] = model.units[s] * model.size(step) * scale
+        program.row(terms, most=0)
+        for day in _days_between(model, entered, end + turn):
+            busy[day][fills[end]] = 1.0
+    if not group.refilled:
+        drunk: Terms = {column: -USABLE_WATER * group.litres for column in fills.values()}
+        drunk.update(
+            {model.steps[s]: model.units[s] * model.line_crop(step).litres_a_plant for s, step in steps if not step.after}
+        )
+        program.row(drunk, most=0)
+
+
+def _standing_fill(model: Model, batches: Mapping[int, list[tuple[int, Step]]], busy: dict[int, Terms]) -> None:
+    """Keep a begun filling's tote busy until the last of its batches has left."""
+    for day in model.candidates.chore_days:
+        is_busy = model.program.whole(1, when=day, begun=True)
+        busy[day][is_busy] = 1.0
+        for steps in batches.values():
+            terms = {
+                model.steps[s]: model.units[s] * model.size(step)
+                for s, step in steps
+                if model.occupied(step)[0] <= day < model.occupied(step)[1]
+            }
+            if terms:
+                model.program.row({**terms, is_busy: -1.0}, most=0)
+
+
+def a_lamp_lights_only_so_many(model: Model) -> None:
+    """Under a lamp stand at most the plants it lights."""
+    for place in model.candidates.garden.places:
+        limit = place.lamp.plants
+        if limit is None:
+            continue
+        rows: dict[int, Terms] = {day: {} for day in (model.candidates.today, *model.candidates.chore_days)}
+        for s, step in enumerate(model.candidates.steps):
+            for spell in model.candidates.groups[step.group].spells:
+                if spell.place == place.name and spell.from_day <= max(step.from_day, 0) < spell.until_day:
+                    for day in _days_between(model, step.from_day, step.to_day):
+                        rows[day][model.steps[s]] = float(model.units[s])
+        for terms in rows.values():
+            if sum(coefficient * model.program.upper[column] for column, coefficient in terms.items()) > limit:
+                model.program.row(terms, most=limit)
+
+
+def the_nursery_has_only_so_many_cells(model: Model) -> None:
+    """Seedlings wait in cells from sowing to transplant; spare cells cover those in which nothing comes up."""
+    candidates = model.candidates
+    rows: dict[int, Terms] = {day: {} for day in sorted({candidates.today, *candidates.sowing_days})}
+    for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
+        crop = candidates.lines[sowing.line].crop
+        for day in rows:
+            if sowing.sown_day <= day < sowing.transplant_day:
+                rows[day][column] = 1 / cell_success(crop)
+    for (b, _, planted), column in model.choices.items():
+        for day in rows:
+            if day < planted:
+                rows[day][column] = float(candidates.begun[b].cells)
+    for terms in rows.values():
+        if terms:
+            model.program.row(terms, most=candidates.garden.nursery.cells)
+
+
+def a_reservoir_suits_all_who_share_it(model: Model) -> None:
+    """Crops that stand in one tote have a common tolerated EC and pH, and fruit stands alone.
+
+    Exact in a group of one tote.  In a larger group only the totes that fruit takes for itself are counted, which every legal
+    plan keeps too.
+    """
+    for g, group in enumerate(model.candidates.groups):
+        crops = sorted({model.line_crop(step).name for _, step in _steps_in(model, g)})
+        by_name = {line.crop.name: line.crop for line in model.candidates.lines}
+        apart = [pair for pair in combinations(crops, 2) if not share_reservoir(by_name[pair[0]], by_name[pair[1]])]
+        if not apart:
+            continue
+        if len(group.totes) == 1:
+            involved = sorted({name for pair in apart for name in pair})
+            _keep_apart(model, g, involved, apart)
+        else:
+            _count_whole_totes(model, g, [name for name in crops if by_name[name].is_fruit])
+
+
+def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, str]]) -> None:
+    for day, standing in _standing_by_day(model, g).items():
+        present = {}
+        for name in crops:
+            terms = {c: v for c, (crop, v) in standing.items() if crop == name}
+            if terms:
+                present[name] = model.program.whole(1, when=day, begun=True)
+                model.program.row({**terms, present[name]: -1.0}, most=0)
+        for first, second in apart:
+            if first in present and second in present:
+                model.program.row({present[first]: 1, present[second]: 1}, most=1)
+
+
+def _count_whole_totes(model: Model, g: int, fruit: list[str]) -> None:
+    totes = len(model.candidates.groups[g].totes)
+    for day, standing in _standing_by_day(model, g).items():
+        total = {c: v for c, (crop, v) in standing.items() if crop not in fruit}
+        for name in fruit:
+            terms = {c: v for c, (crop, v) in standing.items() if crop == name}
+            if terms:
+                taken = model.program.whole(totes, when=day, begun=True)
+                model.program.row({**terms, taken: -1.0}, most=0)
+                total[taken] = 1.0
+        if total:
+            model.program.row(total, most=totes)
+
+
+def _standing_by_day(model: Model, g: int) -> dict[int, dict[int, tuple[str, float]]]:
+    """Give the crop and room of each step's plants standing on each day that something may be planted."""
+    days: dict[int, dict[int, tuple[str, float]]] = {day: {} for day in model.candidates.chore_days}
+    for s, step in _steps_in(model, g):
+        for day in _days_between(model, step.from_day, step.to_day):
+            days[day][model.steps[s]] = (model.line_crop(step).name, model.units[s] * model.size(step))
+    return days
+
+
+def what_is_eaten_was_harvested(model: Model) -> None:
+    """A lot is eaten while it is good, once; a week eats no more than it wants, and holds nothing back.
+
+    Holding back could pay only where a later week wants less than an earlier one (its share of one gram is larger): there a
+    yes-or-no column says that a week which goes short carries nothing over, as a household would eat.
+    """
+    program = model.program
+    supply = model.supply()
+    for key, amount in model.wanted.items():
+        model.served[key] = program.part(amount)
+    for lot in sorted({*supply, *model.leftovers}, key=lambda lot: (lot.want, lot.week, lot.last_week)):
+        weeks = [j for j in range(max(0, lot.week), lot.last_week + 1) if (lot.want, j) in model.wanted]
+        if weeks:
+            model.eaten[lot] = {j: program.part(math.inf) for j in weeks}
+            terms = {column: 1.0 for column in model.eaten[lot].values()}
+            terms.update({column: -amount for column, amount in supply.get(lot, {}).items()})
+            program.row(terms, most=model.leftovers.get(lot, 0.0))
+    for (want, week), column in model.served.items():
+        terms = {eaten[week]: -1.0 for lot, eaten in model.eaten.items() if lot.want == want and week in eaten}
+        program.row({**terms, column: 1.0}, most=0)
+    _hold_nothing_back(model, supply)
+
+
+def _hold_nothing_back(model: Model, supply: Mapping[Lot, Terms]) -> None:
+    for (want, week), column in model.served.items():
+        lots = [lot for lot in model.eaten if lot.want == want and lot.week <= week < lot.last_week]
+        later = {j for lot in lots for j in range(week + 1, lot.last_week + 1)}
+        amount = model.wanted[(want, week)]
+        if all(model.wanted.get((want, j), amount) >= amount for j in later):
+            continue
+        is_short = model.program.whole(1, when=7 * week, begun=True)
+        model.program.row({column: 1.0, is_short: amount}, least=amount)
+        carried: Terms = {}
+        most = 0.0
+        for lot in lots:
+            most += sum(model.wanted[(want, j)] for j in model.eaten[lot] if j > week)
+            carried.update({c: 1.0 for j, c in model.eaten[lot].items() if j > week})
+        model.program.row({**carried, is_short: most}, most=most)
+
+
+def crops_keep_their_share(model: Model) -> None:
+    """The least and most shares of a want's crops hold over all that is harvested for it in the planned weeks."""
+    for want in model.candidates.garden.wants:
+        harvested: Terms = {}
+        by_crop: dict[str, Terms] = defaultdict(dict)
+        for s, step in enumerate(model.candidates.steps):
+            if step.number and model.candidates.lines[step.line].want == want.name and step.to_day < 7 * model.weeks:
+                amount = model.units[s] * model.amount(step)
+                harvested[model.steps[s]] = by_crop[model.line_crop(step).name][model.steps[s]] = amount
+        for serving in want.servings:
+            own = by_crop.get(serving.crop)
+            if own is None:
+                continue
+            for share, sign in ((serving.least, -1.0), (serving.most, 1.0)):
+                if 0.0 < share < 1.0:
+                    terms = {c: sign * (own.get(c, 0.0) - share * amount) for c, amount in harvested.items()}
+                    slack = model.program.part(math.inf, penalised=True)
+                    model.program.row({**terms, slack: -1.0}, most=0)
+
+
+RULES = (
+    sowing_days_keep_their_distance,
+    sowings_are_few_and_large_enough,
+    what_is_sown_is_transplanted,
+    plants_go_on_or_are_cleared,
+    begun_batches_are_facts,
+    a_tote_carries_only_so_much,
+    a_still_tote_is_filled_once,
+    a_lamp_lights_only_so_many,
+    the_nursery_has_only_so_many_cells,
+    a_reservoir_suits_all_who_share_it,
+    what_is_eaten_was_harvested,
+    crops_keep_their_share,
+)
+
+
+# --- what an easy plan is ----------------------------------------------------------------------------------------------------
+
+
+def ease(model: Model) -> Terms:
+    """Add what makes a plan hard, and give it as terms to be maximised: deep gaps first, then days with work, sowings, surplus.
+
+    Each outweighs all of the next together.
+    """
+    program, days = model.program, 7 * model.weeks
+    sown = [column for (_, day), column in model.crop_days.items() if day < days]
+    terms: Terms = dict.fromkeys(sown, -1.0)
+    work = _work_days(model)
+    sowing_weight = len(sown) + 1.0
+    terms.update(dict.fromkeys(work, -_rounded_up(sowing_weight)))
+    gap_weight = _rounded_up(sowing_weight) * (len(work) + 1)
+    for (want, week), column in model.served.items():
+        if week < model.weeks:
+            gap = program.whole(1, when=7 * week, begun=True)
+            half = model.wanted[(want, week)] / 2
+            program.row({column: 1.0, gap: half}, least=half)
+            terms[gap] = -_rounded_up(gap_weight)
+    terms.update(_surplus(model))
+    return terms
+
+
+def _rounded_up(number: float) -> float:
+    """Round up to a power of ten, for weights that a reader of the program can tell apart."""
+    return 10.0 ** math.ceil(math.log10(number))
+
+
+def _work_days(model: Model) -> list[int]:
+    garden = model.candidates.garden
+    most = 2.0 * (sum(tote.holes for tote in garden.totes) + garden.nursery.cells)
+    columns: dict[int, Terms] = defaultdict(dict)
+    for column, sowing in zip(model.sowings, model.candidates.sowings, strict=True):
+        columns[sowing.transplant_day][column] = 1.0
+    for s, step in enumerate(model.candidates.steps):
+        if step.number:
+            columns[step.to_day][model.steps[s]] = 1.0
+    work = []
+    for day, terms in columns.items():
+        if day < 7 * model.weeks:
+            is_work = model.program.whole(1, when=day, begun=True)
+            work.append(is_work)
+            if day in model.sowing_days:
+                model.program.row({model.sowing_days[day]: 1.0, is_work: -1.0}, most=0)
+            model.program.row({**terms, is_work: -most}, most=0)
+    return work
+
+
+def _surplus(model: Model) -> Terms:
+    """Give a small price on what is harvested beyond what is eaten."""
+    harvested = [
+        (model.steps[s], model.units[s] * step.grams) for s, step in enumerate(model.candidates.steps) if step.number
+    ]
+    weight = 0.5 / max(1.0, sum(sorted((grams for _, grams in harvested), reverse=True)[:200]))
+    return {column: -weight * grams for column, grams in harvested}
+
+
+# --- small questions that several rules ask ------------------------------------------------------------------------------------
+
+
+def share_reservoir(first: Crop, second: Crop) -> bool:
+    """Say whether two crops may stand in one tote."""
+    if first.name == second.name:
+        return True
+    if first.is_fruit or second.is_fruit:
+        return False
+    return all(
+        max(a.tolerated[0], b.tolerated[0]) <= min(a.tolerated[1], b.tolerated[1])
+        for a, b in ((first.ec, second.ec), (first.ph, second.ph))
+    )
+
+
+def cell_success(crop: Crop) -> float:
+    """Give the chance that at least one of a cell's seeds germinates."""
+    return 1.0 - (1.0 - crop.germination_percent / 100) ** crop.seeds_a_cell
+
+
+def _in_nursery(model: Model, crop: str) -> bool:
+    return any(line.crop.name == crop and line.crop.sown_in == "nursery" for line in model.candidates.lines)
+
+
+def _steps_in(model: Model, g: int) -> Iterable[tuple[int, Step]]:
+    return ((s, step) for s, step in enumerate(model.candidates.steps) if step.group == g)
+
+
+def _days_between(model: Model, start: int, end: int) -> Iterable[int]:
+    return (day for day in model.candidates.chore_days if start <= day < end)
+
+
+def _scale(group: Group) -> int:
+    """Give a factor that makes whole numbers of the rooms that plants take, where it is small enough to help."""
+    scale = math.lcm(*group.carried.values()) if group.carried else 1
+    return scale if scale <= 1000 else 1

@@ -1,0 +1,375 @@
+"""The solver, kept in one room: programs over whole numbers in, proven values out.
+
+Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child process it runs in
+(a hard stop needs one), and the search: windows in time are improved first, then the whole program with a limit on nodes.
+"""
+
+from __future__ import annotations
+
+import math
+import multiprocessing
+import os
+import signal
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection
+from typing import Any, Literal
+
+Terms = Mapping[int, float]
+Progress = Callable[[float, float, float], None]
+
+
+@dataclass(slots=True)
+class Program:
+    """A program over whole and real numbers, built row by row; columns are numbered from 0."""
+
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    integer: list[bool] = field(default_factory=list)
+    when: list[int] = field(default_factory=list)
+    begun: list[int] = field(default_factory=list)
+    penalised: list[int] = field(default_factory=list)
+    row_least: list[float] = field(default_factory=list)
+    row_most: list[float] = field(default_factory=list)
+    starts: list[int] = field(default_factory=list)
+    columns: list[int] = field(default_factory=list)
+    values: list[float] = field(default_factory=list)
+
+    def whole(self, most: float, *, when: int, begun: bool = False) -> int:
+        """Add a whole number from 0 to `most` that decides something on day `when`.
+
+        A `begun` one may have to differ from 0 even where nothing new is sown.
+        """
+        if begun:
+            self.begun.append(len(self.lower))
+        return self._column(most, True, when)
+
+    def part(self, most: float, *, penalised: bool = False) -> int:
+        """Add a real number from 0 to `most`; a penalised one is kept as small as can be before all else."""
+        if penalised:
+            self.penalised.append(len(self.lower))
+        return self._column(most, False, 0)
+
+    def row(self, terms: Terms, *, least: float = -math.inf, most: float = math.inf) -> None:
+        """Demand that the sum of the terms lies between `least` and `most`."""
+        self.row_least.append(least)
+        self.row_most.append(most)
+        self.starts.append(len(self.columns))
+        for column, value in terms.items():
+            if value:
+                self.columns.append(column)
+                self.values.append(value)
+
+    def _column(self, most: float, integer: bool, when: int) -> int:
+        self.lower.append(0.0)
+        self.upper.append(float(most))
+        self.integer.append(integer)
+        self.when.append(when)
+        return len(self.lower) - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One aim, pursued once the aims before it are reached.
+
+    Attributes
+    ----------
+    name
+        For messages.
+    aim
+        Terms to be maximised.
+    give_up
+        How much of the value reached may be given up for the stages after it.
+    enough
+        A search may stop once its value is proven to be within this of the best.
+    from_day
+        No window begins before it.
+    frozen
+        Columns of no use to this aim, kept at 0 to make it smaller; no value that matters is lost.
+    proves
+        Whether a bound on the aim is wanted too.
+    """
+
+    name: str
+    aim: Terms
+    give_up: float = 0.0
+    enough: float = 1e-6
+    from_day: int = 0
+    frozen: tuple[int, ...] = ()
+    proves: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reached:
+    """What a stage came to: a value, what is proven of it (``inf``: nothing), and the columns."""
+
+    name: str
+    value: float
+    bound: float
+    columns: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solution:
+    """What the solver found.
+
+    Attributes
+    ----------
+    reached
+        By stage, in their order; fewer than were asked for if time ran out, none if nothing keeps the rows.
+    status
+        ``done``, or what cut it short.
+    """
+
+    reached: tuple[Reached, ...]
+    status: Literal["done", "time limit", "interrupted"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """How hard to search, in counts that do not depend on the machine.
+
+    Attributes
+    ----------
+    window_days, stride_days
+        Length of a window in which everything is decided anew, and how far apart windows begin [d].
+    passes
+        Most times the windows pass over the program.
+    window_nodes, whole_nodes
+        Most nodes of one window's search, and of the search over the whole program.
+    small
+        A program with at most this many whole numbers is searched as a whole until its best is proven.
+    """
+
+    window_days: int = 42
+    stride_days: int = 21
+    passes: int = 2
+    window_nodes: int = 30
+    whole_nodes: int = 40
+    small: int = 1200
+
+
+# The child is given this long after its ceiling to end by itself before it is stopped [s].
+GRACE_SECONDS = 2.0
+
+
+def solve(
+    program: Program,
+    stages: tuple[Stage, ...],
+    *,
+    seconds: float,
+    effort: Effort = Effort(),
+    on_progress: Progress | None = None,
+) -> Solution:
+    """Optimise the stages one after the other, in a child process.
+
+    Parameters
+    ----------
+    program, stages
+        What to solve.
+    seconds
+        Ceiling on the time; the plan depends on it only if it cuts in [s].
+    effort
+        How hard to search.
+    on_progress
+        Called with the value and the bound of the first stage, and the seconds since the start.
+    """
+    context = multiprocessing.get_context("spawn")
+    receiver, sender = context.Pipe(duplex=False)
+    child = context.Process(target=_child, args=(sender, program, stages, seconds, effort), daemon=True)
+    started = time.monotonic()
+    child.start()
+    sender.close()
+    try:
+        return _listen(receiver, started + seconds + GRACE_SECONDS, on_progress, started)
+    finally:
+        child.kill()
+        child.join()
+        receiver.close()
+
+
+def _listen(receiver: Connection, stop_at: float, on_progress: Progress | None, started: float) -> Solution:
+    reached: dict[str, Reached] = {}
+    status: Literal["done", "time limit", "interrupted"] = "done"
+    try:
+        while True:
+            if not receiver.poll(max(0.0, stop_at - time.monotonic())):
+                status = "time limit"
+                break
+            message = receiver.recv()
+            if isinstance(message, Reached):
+                reached[message.name] = message
+                if on_progress is not None:
+                    first = next(iter(reached.values()))
+                    on_progress(first.value, first.bound, time.monotonic() - started)
+            else:
+                status = message
+                break
+    except KeyboardInterrupt:
+        status = "interrupted"
+    return Solution(reached=tuple(reached.values()), status=status)
+
+
+def _child(sender: Connection, program: Program, stages: tuple[Stage, ...], seconds: float, effort: Effort) -> None:
+    """Run the search and send what it reaches; the parent alone minds Ctrl-C."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # The solver greets on standard output, which belongs to the parent's own words.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    search = _Search(program, time.monotonic() + seconds, effort, sender.send)
+    sender.send("done" if search.run(stages) else "time limit")
+
+
+class _Search:
+    """The search over one program; lives in the child."""
+
+    def __init__(self, program: Program, stop_at: float, effort: Effort, send: Callable[[Reached], None]) -> None:
+        import highspy
+        import numpy
+
+        self.np, self.program, self.effort, self.send, self.stop_at = numpy, program, effort, send, stop_at
+        self.highs = highspy.Highs()
+        for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 0), ("mip_rel_gap", 0.0)):
+            self._set(option, value)
+        count = len(program.lower)
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = count, len(program.row_least)
+        lp.col_cost_ = numpy.zeros(count)
+        lp.col_lower_, lp.col_upper_ = numpy.array(program.lower), numpy.array(program.upper)
+        lp.row_lower_, lp.row_upper_ = numpy.array(program.row_least), numpy.array(program.row_most)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = numpy.array([*program.starts, len(program.columns)])
+        lp.a_matrix_.index_ = numpy.array(program.columns)
+        lp.a_matrix_.value_ = numpy.array(program.values)
+        kinds = highspy.HighsVarType
+        lp.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in program.integer]
+        lp.sense_ = highspy.ObjSense.kMaximize
+        self.highs.passModel(lp)
+        self.all = numpy.arange(count, dtype=numpy.int32)
+        self.integer = numpy.array(program.integer)
+        self.when = numpy.array(program.when)
+        self.lower, self.upper = lp.col_lower_.copy(), lp.col_upper_.copy()
+        self.is_small = int(self.integer.sum()) <= effort.small
+
+    def run(self, stages: tuple[Stage, ...]) -> bool:
+        """Pursue the stages; say whether the time sufficed."""
+        values = self._anything()
+        if values is None:
+            return time.monotonic() < self.stop_at
+        for number, stage in enumerate(stages):
+            # Earlier stages may not eat the time of later ones.
+            share = (number + 2) / (len(stages) + 1) if len(stages) > 1 else 1.0
+            left = self.stop_at - time.monotonic()
+            until = time.monotonic() + left * share if number < len(stages) - 1 else self.stop_at
+            values = self._pursue(stage, values, until)
+        return time.monotonic() < self.stop_at
+
+    def _anything(self) -> Any:
+        """Find columns that keep all rows, new plants left out, and hold the penalised ones to their least."""
+        upper = self.upper.copy()
+        begun = self.np.zeros(len(upper), dtype=bool)
+        begun[self.program.begun] = True
+        penalised = {column: -1.0 for column in self.program.penalised}
+        self._aim(penalised)
+        spare = self.np.where(self.integer & ~begun, 0.0, upper)
+        values, _ = self._solve(self.lower, spare, None, nodes=self.effort.whole_nodes)
+        if values is None:
+            values, _ = self._solve(self.lower, upper, None, nodes=self.effort.whole_nodes)
+        if values is not None:
+            for column in self.program.penalised:
+                self.upper[column] = values[column] + 1e-6
+        return values
+
+    def _pursue(self, stage: Stage, values: Any, until: float) -> Any:
+        cost = self._aim(stage.aim)
+        upper = self.upper.copy()
+        for column in stage.frozen:
+            upper[column] = values[column]
+        bound = self._relaxation(upper) if stage.proves else math.inf
+        self._tell(stage, values, cost, bound)
+        if not self.is_small:
+            values = self._pass_windows(stage, values, cost, upper, bound, until)
+        if self.is_small or (stage.proves and bound - cost @ values > stage.enough):
+            nodes = 10**6 if self.is_small else self.effort.whole_nodes
+            found, proven = self._solve(self.lower, upper, values, nodes=nodes, until=until)
+            if found is not None and cost @ found >= cost @ values:
+                values = found
+            bound = min(bound, proven)
+        bound = max(bound, cost @ values)
+        self._tell(stage, values, cost, bound)
+        self._keep(stage, float(cost @ values) - stage.give_up)
+        return values
+
+    def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
+        days, stride = self.effort.window_days, self.effort.stride_days
+        last = int(self.when.max())
+        for number in range(self.effort.passes):
+            # The second pass cuts the time at other places than the first.
+            for start in range(stage.from_day - number * stride // 2, last, stride):
+                if bound - cost @ values <= stage.enough or time.monotonic() >= until:
+                    return values
+                fixed = self.integer & ((self.when < start) | (self.when >= start + days))
+                found, _ = self._solve(
+                    self.np.where(fixed, values, self.lower),
+                    self.np.where(fixed, values, upper),
+                    values,
+                    nodes=self.effort.window_nodes,
+                    enough=stage.enough,
+                    until=until,
+                )
+                if found is not None and cost @ found > cost @ values:
+                    values = found
+                    self._tell(stage, values, cost, bound)
+        return values
+
+    def _relaxation(self, upper: Any) -> float:
+        self._set("solve_relaxation", True)
+        _, bound = self._solve(self.lower, upper, None, nodes=1)
+        self._set("solve_relaxation", False)
+        return bound
+
+    def _solve(
+        self, lower: Any, upper: Any, start: Any, *, nodes: int, enough: float = 1e-9, until: float = math.inf
+    ) -> tuple[Any, float]:
+        """Give the best columns found within the bounds and a bound on the aim."""
+        left = min(until, self.stop_at) - time.monotonic()
+        if left <= 0:
+            return None, math.inf
+        self._set("time_limit", left)
+        self._set("mip_max_nodes", nodes)
+        self._set("mip_abs_gap", enough)
+        self.highs.changeColsBounds(len(self.all), self.all, lower, upper)
+        if start is not None:
+            chosen = self.all[self.integer]
+            self.highs.setSolution(len(chosen), chosen, start[self.integer])
+        self.highs.run()
+        info = self.highs.getInfo()
+        relaxed = info.mip_node_count < 0
+        bound = info.objective_function_value if relaxed else info.mip_dual_bound
+        if info.primal_solution_status != 2:
+            return None, math.inf
+        values = self.np.array(self.highs.getSolution().col_value)
+        if not relaxed:
+            values[self.integer] = self.np.round(values[self.integer])
+        return values, bound
+
+    def _aim(self, terms: Terms) -> Any:
+        cost = self.np.zeros(len(self.all))
+        for column, value in terms.items():
+            cost[column] = value
+        self.highs.changeColsCost(len(self.all), self.all, cost)
+        return cost
+
+    def _keep(self, stage: Stage, least: float) -> None:
+        columns = self.np.array(list(stage.aim), dtype=self.np.int32)
+        values = self.np.array(list(stage.aim.values()))
+        self.highs.addRow(least - 1e-7, math.inf, len(columns), columns, values)
+
+    def _tell(self, stage: Stage, values: Any, cost: Any, bound: float) -> None:
+        columns = tuple(float(value) for value in values)
+        self.send(Reached(name=stage.name, value=float(cost @ values), bound=bound, columns=columns))
+
+    def _set(self, option: str, value: object) -> None:
+        # A wrong name or type is not raised by the solver, only returned.
+        if self.highs.setOptionValue(option, value).name == "kError":
+            raise ValueError(f"the solver does not take {option} = {value}")

@@ -1,0 +1,209 @@
+"""What holds of the measure whatever is harvested: nothing is made or lost, and no other way of eating serves more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from steadysow.inputs.crops import Band, Crop, Growth
+from steadysow.inputs.crops import Harvest as Habit
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Want
+from steadysow.planning.plan import Batch, Harvest, Measure, last_week_served, measure
+
+START = date(2026, 10, 3)
+WEEKS = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reaping:
+    """Heads harvested on a day counted from the start, and how long they keep [d]."""
+
+    day: int
+    heads: int
+    keeps_days: int
+
+
+REAPINGS = st.lists(
+    st.builds(
+        Reaping,
+        day=st.integers(0, 7 * WEEKS + 10),
+        heads=st.integers(1, 6),
+        keeps_days=st.integers(0, 25),
+    ),
+    max_size=8,
+)
+DAYS_AWAY = st.lists(st.tuples(st.integers(0, 7 * WEEKS), st.integers(1, 14)), max_size=2)
+
+
+def crop_that_keeps(keeps_days: int) -> Crop:
+    """Make a crop of which only the shelf life matters."""
+    return Crop(
+        name=f"keeps {keeps_days}",
+        species="",
+        systems=("dwc",),
+        plants_per_m2=40.0,
+        lid_holes=6,
+        sown_in="nursery",
+        seeds_a_cell=1,
+        plants_a_hole=1,
+        emergence=((20.0, 3.0),),
+        germination_percent=100.0,
+        germination_c=(2.0, 15.0, 24.0, 29.0),
+        nursery_days=(14, 21),
+        transplant_shock_days=3,
+        harvest=Habit(kind="head", first_days=24.0, between_days=0.0, window_days=7, grams=(100.0,)),
+        growth=Growth(
+            base_c=3.0,
+            optimum_c=24.0,
+            ceiling_c=32.0,
+            at_c=20.0,
+            at_dli_mol=12.0,
+            half_dli_mol=0.0,
+            grams_per_mol=50.0,
+            longest_day_hours=None,
+            bolts_above_c=None,
+        ),
+        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
+        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+        litres_a_plant=3.0,
+        keeps_days=keeps_days,
+        days_spread=0.1,
+        grams_spread=0.2,
+    )
+
+
+CROPS = {crop.name: crop for crop in map(crop_that_keeps, range(26))}
+
+
+def garden_wanting(heads: float, away: list[tuple[int, int]]) -> Garden:
+    """Make a garden that wants so many heads a week, with spans away of (first day, days)."""
+    shelf = Place(name="shelf", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)
+    servings = tuple(Serving(crop=name) for name in CROPS)
+    return Garden(
+        name="",
+        starts_on=START,
+        weeks=WEEKS,
+        clear_by=None,
+        latitude=None,
+        units="metric",
+        chore_days=(5,),
+        harvest_days=(5,),
+        away=tuple(Away(from_on=on(first), back_on=on(first + days)) for first, days in away),
+        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        tidy_points=1.0,
+        turnaround_days=1,
+        nursery=Nursery(cells=60, place=shelf),
+        places=(shelf,),
+        totes=(),
+        wants=(Want(name="heads", unit="heads", amount=heads, servings=servings),),
+    )
+
+
+def on(day: int) -> date:
+    """Give a day counted from the start."""
+    return START + timedelta(day)
+
+
+def batch_of(number: int, reaping: Reaping) -> Batch:
+    """Make a batch with that one harvest."""
+    holes = tuple(range(1, reaping.heads + 1))
+    harvest = Harvest(
+        on=on(reaping.day),
+        latest_on=on(reaping.day),
+        kind="head",
+        number=1,
+        holes=holes,
+        plants=reaping.heads,
+        grams=100.0 * reaping.heads,
+    )
+    return Batch(
+        id=number,
+        crop=f"keeps {reaping.keeps_days}",
+        want="heads",
+        place="shelf",
+        tote="A",
+        holes=holes,
+        plants=reaping.heads,
+        cells=reaping.heads,
+        seeds=reaping.heads,
+        state="planned",
+        sown_on=on(-50),
+        emerges_on=on(-47),
+        transplanted_on=on(-30),
+        cleared_on=on(reaping.day),
+        harvests=(harvest,),
+    )
+
+
+def measured(garden: Garden, reapings: list[Reaping], first_week: int = 0) -> Measure:
+    """Measure the weeks from one on, all in reach."""
+    batches = tuple(batch_of(number, reaping) for number, reaping in enumerate(reapings, start=1))
+    from_on, weeks = on(7 * first_week), WEEKS - first_week
+    return measure(garden, CROPS, batches, START, from_on, weeks, from_on, {"heads": START})
+
+
+def most_served(reapings: list[Reaping], heads_a_week: int) -> int:
+    """Give the most heads any way of eating can serve, by matching single heads to single places at table."""
+    heads = [reaping for reaping in reapings for _ in range(reaping.heads) if reaping.day < 7 * WEEKS]
+    seats = [week for week in range(WEEKS) for _ in range(heads_a_week)]
+    seated: dict[int, int] = {}
+
+    def can_serve(head: Reaping, week: int) -> bool:
+        own_week, weekday = divmod(head.day, 7)
+        later = week - own_week
+        return later == 0 or (later > 0 and weekday + head.keeps_days >= 7 * later + 4)
+
+    def find_seat(number: int, tried: set[int]) -> bool:
+        for seat, week in enumerate(seats):
+            if seat in tried or not can_serve(heads[number], week):
+                continue
+            tried.add(seat)
+            if seat not in seated or find_seat(seated[seat], tried):
+                seated[seat] = number
+                return True
+        return False
+
+    return sum(find_seat(number, set()) for number in range(len(heads)))
+
+
+@given(reapings=REAPINGS, heads_a_week=st.integers(1, 4))
+def test_no_other_way_of_eating_serves_more(reapings: list[Reaping], heads_a_week: int) -> None:
+    """The total served equals that of a largest matching of heads to places at table."""
+    found = measured(garden_wanting(heads_a_week, []), reapings)
+    assert sum(week.wants[0].served for week in found.weeks) == most_served(reapings, heads_a_week)
+
+
+@given(reapings=REAPINGS, heads_a_week=st.floats(0.5, 6.0), away=DAYS_AWAY)
+def test_nothing_is_made_or_lost(reapings: list[Reaping], heads_a_week: float, away: list[tuple[int, int]]) -> None:
+    """What is harvested in the planned weeks is served, spoils, or could still serve a later week."""
+    found = measured(garden_wanting(heads_a_week, away), reapings)
+    weeks = [week.wants[0] for week in found.weeks]
+    harvested = sum(week.harvested for week in weeks)
+    accounted = sum(week.served + week.surplus for week in weeks)
+    reaches_on = sum(
+        reaping.heads
+        for reaping in reapings
+        if reaping.day < 7 * WEEKS and last_week_served(on(reaping.day), reaping.keeps_days, START) >= WEEKS
+    )
+    assert harvested == sum(reaping.heads for reaping in reapings if reaping.day < 7 * WEEKS)
+    assert accounted - 1e-6 <= harvested <= accounted + reaches_on + 1e-6
+    for week in weeks:
+        assert 0 <= week.served <= week.wanted
+        assert 0 <= week.surplus <= week.harvested
+    assert abs(found.surplus_grams - 100 * sum(week.surplus for week in weeks)) < 1e-6
+    assert 0 <= found.served_share <= 1
+
+
+@given(reapings=REAPINGS, heads_a_week=st.floats(0.5, 6.0), away=DAYS_AWAY, first_week=st.integers(1, WEEKS - 1))
+def test_a_week_measures_the_same_when_the_weeks_before_have_passed(
+    reapings: list[Reaping], heads_a_week: float, away: list[tuple[int, int]], first_week: int
+) -> None:
+    """Measuring from a later week changes nothing in the weeks that are left."""
+    garden = garden_wanting(heads_a_week, away)
+    whole, rest = measured(garden, reapings).weeks[first_week:], measured(garden, reapings, first_week).weeks
+    for before, after in zip(whole, rest, strict=True):
+        for name in ("wanted", "harvested", "served", "surplus"):
+            assert abs(getattr(before.wants[0], name) - getattr(after.wants[0], name)) < 1e-6

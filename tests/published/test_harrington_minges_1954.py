@@ -1,0 +1,134 @@
+"""Days to emergence by temperature, Harrington & Minges.
+
+Source: J. F. Harrington and P. A. Minges, "Vegetable Seed Germination", University of California Agricultural
+Extension leaflet, 1954, as reprinted from Knott's Handbook for Vegetable Growers (1997) in University of California
+Santa Cruz, "Teaching Organic Farming & Gardening", Unit 1.3, Appendix 4.  Days from 1/2 inch deep in soil.  The rows
+were noted from that reprint; the leaflet itself was not read.
+"""
+
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from steadysow.growth.rates import emergence_rate
+from steadysow.growth.timeline import Conditions, emerges_on
+from steadysow.inputs.crops import Band, Crop, Growth, Harvest
+
+Table = tuple[tuple[float, float | None], ...]
+
+TEMPERATURES_C = (0, 5, 10, 15, 20, 25, 30, 35, 40)
+# As printed: days, NG for none, - for not tested.
+PRINTED = {
+    "lettuce": "49 15 7 4 3 2 3 NG NG",
+    "spinach": "63 23 12 7 6 5 6 NG NG",
+    "onion": "136 31 13 7 5 4 4 13 NG",
+    "parsley": "- - 29 17 14 13 12 - -",
+    "tomato": "NG NG 43 14 8 6 6 9 NG",
+    "pepper": "NG NG NG 25 13 8 8 9 NG",
+    "eggplant": "- - - - 13 8 5 - -",
+    "cucumber": "NG NG NG 13 6 4 3 3 -",
+    "cabbage": "- - 15 9 6 5 4 - -",
+    "turnip": "NG NG 5 3 2 1 1 1 3",
+    "beet": "- 42 17 10 6 5 5 5 -",
+    "radish": "NG 29 11 6 4 4 3 - -",
+    "celery": "NG 41 16 12 7 NG NG NG -",
+}
+CELLS = [
+    (crop, temperature_c, cell)
+    for crop, row in PRINTED.items()
+    for temperature_c, cell in zip(TEMPERATURES_C, row.split(), strict=True)
+]
+SOWN_ON = date(2026, 3, 2)
+
+
+def table(crop: str) -> Table:
+    """Give a printed row as a profile holds it: what was not tested is left out."""
+    return tuple(
+        (temperature_c, None if cell == "NG" else int(cell))
+        for name, temperature_c, cell in CELLS
+        if name == crop and cell != "-"
+    )
+
+
+def profile(crop: str) -> Crop:
+    """Give a profile of which only the emergence table is of meaning here."""
+    band = Band(ideal=(1, 2), tolerated=(1, 2))
+    return Crop(
+        name=crop,
+        species="",
+        systems=("dwc",),
+        plants_per_m2=25,
+        lid_holes=6,
+        sown_in="nursery",
+        seeds_a_cell=1,
+        plants_a_hole=1,
+        emergence=table(crop),
+        germination_percent=80,
+        germination_c=(0, 15, 25, 40),
+        nursery_days=(14, 21),
+        transplant_shock_days=0,
+        harvest=Harvest(kind="head", first_days=30, between_days=0, window_days=7, grams=(100,)),
+        growth=Growth(
+            base_c=0,
+            optimum_c=25,
+            ceiling_c=35,
+            at_c=20,
+            at_dli_mol=12,
+            half_dli_mol=0,
+            grams_per_mol=8,
+            longest_day_hours=None,
+            bolts_above_c=None,
+        ),
+        ec=band,
+        ph=band,
+        litres_a_plant=4,
+        keeps_days=7,
+        days_spread=0,
+        grams_spread=0,
+    )
+
+
+@pytest.mark.parametrize(("crop", "temperature_c", "cell"), CELLS)
+def test_printed_days_come_back_as_dates(crop: str, temperature_c: int, cell: str) -> None:
+    """At each printed temperature seeds emerge after the printed days; at none, and where nobody tested, never."""
+    nursery = Conditions(first_on=SOWN_ON, temperature_c=(float(temperature_c),) * 200, dli_mol=(6.0,) * 200)
+    expected = SOWN_ON + timedelta(days=int(cell)) if cell.isdigit() else None
+    assert emerges_on(profile(crop), SOWN_ON, nursery) == expected
+
+
+@pytest.mark.parametrize("crop", PRINTED)
+def test_half_way_the_rate_is_the_mean_of_both_rates(crop: str) -> None:
+    """Half way between two printed temperatures 1 / days is the mean of both; beside a none there is no rate."""
+    for (low_c, low), (high_c, high) in pairwise(table(crop)):
+        rate = emergence_rate((low_c + high_c) / 2, table(crop))
+        if low is None or high is None:
+            assert rate is None
+        else:
+            assert rate == pytest.approx(float((1 / Fraction(low) + 1 / Fraction(high)) / 2))
+
+
+@pytest.mark.parametrize("crop", PRINTED)
+def test_rates_agree_with_another_librarys_interpolation(crop: str) -> None:
+    """Between the first and last temperature with days, the rates are numpy's linear interpolation of 1 / days."""
+    emerging = [(temperature_c, 1 / days) for temperature_c, days in table(crop) if days is not None]
+    temperatures_c, daily = zip(*emerging, strict=True)
+    asked_c = np.linspace(temperatures_c[0], temperatures_c[-1], 101)
+    assert [emergence_rate(float(c), table(crop)) for c in asked_c] == pytest.approx(
+        np.interp(asked_c, temperatures_c, daily)
+    )
+
+
+@pytest.mark.parametrize("crop", PRINTED)
+def test_past_the_last_tested_temperature_nothing_is_promised(crop: str) -> None:
+    """Colder and warmer than every temperature tested there is no rate, however close."""
+    tested_c = [temperature_c for temperature_c, _ in table(crop)]
+    assert emergence_rate(tested_c[0] - 0.1, table(crop)) is None
+    assert emergence_rate(tested_c[-1] + 0.1, table(crop)) is None
+
+
+def test_lettuce_in_a_room_of_seventeen_and_a_half_degrees() -> None:
+    """Lettuce half way between 4 days at 15 degrees and 3 days at 20 takes 24/7 of a day, not 3.5."""
+    assert emergence_rate(17.5, table("lettuce")) == pytest.approx(7 / 24)

@@ -1,0 +1,204 @@
+"""Dated stages of made-up crops, counted out by hand."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from steadysow.growth import timeline
+from steadysow.growth.timeline import Conditions, GrowingPlace
+from steadysow.inputs.crops import Band, Crop, Growth, Harvest
+from steadysow.inputs.garden import Lamp, Place
+
+MON = date(2026, 10, 5)
+CROP = Crop(
+    name="made-up green",
+    species="Planta ficta",
+    systems=("dwc", "kratky"),
+    plants_per_m2=25,
+    lid_holes=6,
+    sown_in="nursery",
+    seeds_a_cell=2,
+    plants_a_hole=1,
+    emergence=((5, None), (10, 10), (20, 4), (30, 5), (35, None)),
+    germination_percent=80,
+    germination_c=(8, 18, 25, 32),
+    nursery_days=(14, 21),
+    transplant_shock_days=3,
+    harvest=Harvest(kind="cut", first_days=23, between_days=10, window_days=7, grams=(60, 50)),
+    growth=Growth(
+        base_c=4,
+        optimum_c=24,
+        ceiling_c=32,
+        at_c=20,
+        at_dli_mol=12,
+        half_dli_mol=4,
+        grams_per_mol=8,
+        longest_day_hours=None,
+        bolts_above_c=None,
+    ),
+    ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
+    ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+    litres_a_plant=4,
+    keeps_days=7,
+    days_spread=0.1,
+    grams_spread=0.2,
+)
+POT_CROP = replace(CROP, sown_in="pot", nursery_days=(0, 0))
+
+
+def days(number: int) -> timedelta:
+    """Give a span of days."""
+    return timedelta(days=number)
+
+
+def steady(temperature_c: float = 20, dli_mol: float = 12, length: int = 120) -> Conditions:
+    """Give steady conditions from a Monday on."""
+    place = Place(name="shelf", lamp=Lamp(dli_mol=dli_mol), temperature_c=temperature_c)
+    return timeline.steady(place, MON, length)
+
+
+def test_steady_conditions_are_those_of_the_place() -> None:
+    """Under a lamp every day has the place's temperature and light."""
+    assert steady(18, 9, 3) == Conditions(first_on=MON, temperature_c=(18, 18, 18), dli_mol=(9, 9, 9))
+
+
+def test_days_are_found_in_the_conditions() -> None:
+    """The first day has index 0, the last the length less one."""
+    conditions = steady(length=10)
+    assert conditions.index(MON) == 0
+    assert conditions.index(MON + days(9)) == 9
+    assert conditions.until_on == MON + days(10)
+
+
+@pytest.mark.parametrize("day", [MON - days(1), MON + days(10)])
+def test_days_outside_the_conditions_are_a_bug(day: date) -> None:
+    """A day of which nothing is known is never guessed."""
+    with pytest.raises(IndexError, match="outside the conditions, which run from 2026-10-05 until 2026-10-15"):
+        steady(length=10).index(day)
+
+
+@pytest.mark.parametrize(("temperature_c", "after"), [(10, 10), (20, 4), (30, 5), (15, 6)])
+def test_emergence_by_temperature(temperature_c: float, after: int) -> None:
+    """Seeds show after the days of the table, or on the first whole day after a broken number (1 / 0.175 = 5.7)."""
+    assert timeline.emerges_on(CROP, MON, steady(temperature_c)) == MON + days(after)
+
+
+@pytest.mark.parametrize("temperature_c", [5, 7, 33, 40])
+def test_no_emergence_where_the_table_promises_none(temperature_c: float) -> None:
+    """Where none emerge, or the table is silent, no day is named."""
+    conditions = steady(temperature_c)
+    assert timeline.emerges_on(CROP, MON, conditions) is None
+    assert timeline.transplant_window(CROP, MON, conditions) is None
+
+
+def test_seeds_wait_through_a_cold_spell() -> None:
+    """Three days at which none emerge put off emergence by three days."""
+    conditions = Conditions(first_on=MON, temperature_c=(20, 20, 2, 2, 2, *(20,) * 20), dli_mol=(12,) * 25)
+    assert timeline.emerges_on(CROP, MON, conditions) == MON + days(4 + 3)
+
+
+def test_nothing_is_told_beyond_the_conditions() -> None:
+    """A stage is named only where its day, too, is known."""
+    assert timeline.emerges_on(CROP, MON, steady(length=5)) == MON + days(4)
+    assert timeline.emerges_on(CROP, MON, steady(length=4)) is None
+    assert timeline.transplant_window(CROP, MON, steady(length=14)) is None
+    assert GrowingPlace(CROP, steady(length=24)).first_due(MON) == MON + days(23)
+    assert GrowingPlace(CROP, steady(length=23)).first_due(MON) is None
+    assert GrowingPlace(CROP, steady(length=5)).first_due(MON + days(4)) is None
+
+
+@pytest.mark.parametrize("dli_mol", [timeline.SEEDLING_DLI_MOL, 12, 30])
+def test_transplant_window_at_the_profiles_temperature(dli_mol: float) -> None:
+    """At the profile's temperature the window is its nursery days, in any nursery with light enough for seedlings."""
+    assert timeline.transplant_window(CROP, MON, steady(20, dli_mol)) == (MON + days(14), MON + days(21))
+
+
+def test_transplant_window_in_a_cool_nursery() -> None:
+    """At 12 degrees emergence takes 1 / 0.13 = 7.7 days, 10 days of growth twice as long; the wait is the same."""
+    assert timeline.transplant_window(CROP, MON, steady(12)) == (MON + days(8 + 20), MON + days(8 + 20 + 7))
+
+
+def test_transplant_window_in_a_dim_nursery() -> None:
+    """At 2 mol seedlings grow at (2/6) / (6/10) = 5/9 of the pace: 10 days take 18; emergence needs no light."""
+    assert timeline.transplant_window(CROP, MON, steady(20, 2)) == (MON + days(4 + 18), MON + days(4 + 18 + 7))
+
+
+def test_transplant_not_before_emergence() -> None:
+    """A profile whose nursery days are shorter than its emergence is transplanted on emergence, not before."""
+    hasty = replace(CROP, nursery_days=(2, 5))
+    assert timeline.transplant_window(hasty, MON, steady()) == (MON + days(4), MON + days(7))
+
+
+def test_profile_temperature_outside_the_emergence_table() -> None:
+    """Where the table is silent at the profile's temperature, seedlings owe what the fastest emergence leaves."""
+    silent = replace(CROP, emergence=((10, 10), (15, 6)))
+    conditions = Conditions(first_on=MON, temperature_c=(*(15,) * 6, *(20,) * 30), dli_mol=(12,) * 36)
+    assert timeline.transplant_window(silent, MON, conditions) == (MON + days(14), MON + days(21))
+
+
+def test_pot_sown_crops_are_not_moved() -> None:
+    """A crop sown in its pot is 'transplanted' on the day it is sown."""
+    assert timeline.transplant_window(POT_CROP, MON, steady()) == (MON, MON)
+
+
+def test_development_is_one_at_the_profiles_conditions() -> None:
+    """A day at the profile's conditions counts one; half the warmth above the base is half, and light multiplies."""
+    assert timeline.development(CROP, 20, 12) == 1.0
+    assert timeline.development(CROP, 12, 12) == pytest.approx(0.5)
+    assert timeline.development(CROP, 12, 4) == pytest.approx(0.5 * (1 / 2) / (3 / 4))
+
+
+def test_standstill_after_transplant_does_not_depend_on_warmth() -> None:
+    """At half the pace the 20 days of growth take 40, the 3 days of standstill remain 3."""
+    assert GrowingPlace(CROP, steady(12)).first_due(MON) == MON + days(3 + 40)
+
+
+def test_next_due_counts_from_the_harvest_without_standstill() -> None:
+    """The next cut falls due the days between two cuts after the one taken, twice that at half the pace."""
+    assert GrowingPlace(CROP, steady()).next_due(MON + days(30)) == MON + days(40)
+    assert GrowingPlace(CROP, steady(12)).next_due(MON + days(30)) == MON + days(50)
+
+
+def test_pot_sown_crops_count_from_sowing() -> None:
+    """A crop sown in its pot has no standstill: all its days are growth, counted from sowing."""
+    assert GrowingPlace(POT_CROP, steady()).first_due(MON) == MON + days(23)
+    assert GrowingPlace(POT_CROP, steady(12)).first_due(MON) == MON + days(46)
+
+
+def test_pot_sown_crops_are_not_due_before_they_emerge() -> None:
+    """Where emergence takes longer than the days to harvest, the harvest waits; where none emerge, there is none."""
+    quick = replace(POT_CROP, harvest=replace(CROP.harvest, first_days=2))
+    assert GrowingPlace(quick, steady()).first_due(MON) == MON + days(4)
+    assert GrowingPlace(POT_CROP, steady(31)).first_due(MON) is None
+
+
+def test_a_day_before_the_conditions_is_a_bug() -> None:
+    """A transplant before the first day known is refused, not counted from the end."""
+    with pytest.raises(IndexError, match="2026-10-04 is before the conditions, which begin on 2026-10-05"):
+        GrowingPlace(CROP, steady()).next_due(MON - days(1))
+
+
+def test_light_is_summed_over_half_open_days() -> None:
+    """Light counts from the first day up to, not including, the last, and up to the last day known."""
+    conditions = Conditions(first_on=MON, temperature_c=(20,) * 4, dli_mol=(1, 2, 4, 8))
+    place = GrowingPlace(CROP, conditions)
+    assert place.light_mol(MON + days(1), MON + days(3)) == 6
+    assert place.light_mol(MON, MON + days(4)) == 15
+    assert place.light_mol(MON, MON) == 0
+    with pytest.raises(IndexError, match="out of range"):
+        place.light_mol(MON, MON + days(5))
+
+
+def test_grams_are_the_profiles_unless_light_falls_short() -> None:
+    """On 0.04 m2 at 12 mol, 8 g a mol make 3.84 g a day: 60 g after 20 days are reached, after 10 days 38.4 g."""
+    place = GrowingPlace(CROP, steady())
+    assert place.grams(1, MON, MON + days(20), 0.04) == 60
+    assert place.grams(2, MON, MON + days(20), 0.04) == 50
+    assert place.grams(1, MON, MON + days(10), 0.04) == pytest.approx(38.4)
+
+
+def test_conditions_of_uneven_length_are_a_bug() -> None:
+    """Every day needs both its temperature and its light."""
+    with pytest.raises(ValueError, match="shorter"):
+        GrowingPlace(CROP, Conditions(first_on=MON, temperature_c=(20, 20), dli_mol=(12,)))

@@ -1,0 +1,85 @@
+"""The schemas for editors stay in step with the readers."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any, Literal
+
+import pytest
+import yaml
+
+from steadysow.inputs.crops import shipped_crops_folder
+from steadysow.inputs.garden_file import read_garden
+from steadysow.inputs.schema import Schema, schema
+from steadysow.inputs.values import Section, Value
+
+Keys = frozenset[str]
+
+MORE = """\
+away: [{from: 2026-12-19, back_on: 2026-12-28}]
+sowing: {every_days: 5}
+nursery: {cells: 40}
+tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: "07:00", per_kwh: 0.11}}
+calendar: {alarm: "08:00"}
+"""
+
+
+def keys_of_schema(node: Any) -> set[Keys]:
+    """Give the key sets of all the mappings with known keys in a schema."""
+    if isinstance(node, list):
+        return {keys for item in node for keys in keys_of_schema(item)}
+    if not isinstance(node, dict):
+        return set()
+    own = {frozenset(node["properties"])} if isinstance(node.get("properties"), dict) and "type" in node else set()
+    return own | {keys for item in node.values() for keys in keys_of_schema(item)}
+
+
+@pytest.fixture
+def keys_of_readers(monkeypatch: pytest.MonkeyPatch) -> dict[str, set[Keys]]:
+    """Record, by kind of file, the key sets that the readers ask for."""
+    asked: dict[str, set[Keys]] = {"garden": set(), "crop": set()}
+    section = Value.section
+
+    def record(value: Value, *keys: str) -> Section:
+        asked["garden" if value.file.endswith("garden.yaml") else "crop"].add(frozenset(keys))
+        return section(value, *keys)
+
+    monkeypatch.setattr(Value, "section", record)
+    return asked
+
+
+def test_schema_and_readers_know_the_same_keys(
+    folder: Path, garden_text: str, keys_of_readers: dict[str, set[Keys]]
+) -> None:
+    """Every mapping the readers know is in the schema with the same keys, and the other way round."""
+    (folder / "garden.yaml").write_text(garden_text + MORE, encoding="utf-8")
+    read_garden(folder)
+    assert keys_of_readers["garden"] == keys_of_schema(schema("garden"))
+    assert keys_of_readers["crop"] == keys_of_schema(schema("crop"))
+
+
+@pytest.mark.parametrize("kind", ["garden", "crop"])
+def test_schema_is_json(kind: Literal["garden", "crop"]) -> None:
+    """A schema can be written as JSON and names its draft."""
+    written: Schema = json.loads(json.dumps(schema(kind)))
+    assert written == schema(kind)
+    assert written["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_schema_accepts_what_the_readers_accept(
+    garden_text: str, profile: str, cut_profile: str, fruit_profile: str
+) -> None:
+    """A garden, every kind of profile and the shipped ones pass their schema, by an independent validator."""
+    jsonschema = pytest.importorskip("jsonschema")
+    shipped = tuple(path.read_text(encoding="utf-8") for path in sorted(shipped_crops_folder().glob("*.yaml")))
+    kinds: tuple[tuple[Literal["garden", "crop"], tuple[str, ...]], ...] = (
+        ("garden", (garden_text + MORE,)),
+        ("crop", (profile, cut_profile, fruit_profile, *shipped)),
+    )
+    for kind, texts in kinds:
+        jsonschema.Draft202012Validator.check_schema(schema(kind))
+        for text in texts:
+            # Editors see JSON: keys are text, and dates stay as written.
+            seen = json.loads(json.dumps(yaml.safe_load(text), default=str))
+            jsonschema.validate(seen, schema(kind), cls=jsonschema.Draft202012Validator)
