@@ -13,12 +13,13 @@ from datetime import date, timedelta
 from itertools import groupby, zip_longest
 from typing import Literal
 
+from steadysow.amounts import Units, volume_text, water_weight_text, weight_text
+from steadysow.cautions import POWER_CAUTION
 from steadysow.inputs.crops import Care, Crop, HarvestKind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.planning.plan import Batch, Harvest, Plan
 
 Kind = Literal["harvest", "clear", "clean", "transplant", "sow"]
-Units = Literal["metric", "us"]
 
 # The order of work on one day: what is taken out makes room for what goes in.
 WORK_ORDER: tuple[Kind, ...] = ("harvest", "clear", "clean", "transplant", "sow")
@@ -26,12 +27,6 @@ WORK_ORDER: tuple[Kind, ...] = ("harvest", "clear", "clean", "transplant", "sow"
 # Our own names, so that a plan reads the same whatever the locale of the machine.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-_GRAMS_AN_OUNCE = 28.349523125
-_GRAMS_A_POUND = 453.59237
-_LITRES_A_GALLON = 3.785411784
-
-POWER_CAUTION = "Power near water belongs behind an RCD (GFCI): local codes and a licensed electrician come first."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +123,7 @@ def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
     return tuple(filling for tote in garden.totes for filling in _fillings_of(tote, plan.batches))
 
 
-# How dates, holes and amounts are shown.
+# How dates and holes are shown.
 
 
 def day_text(day: date) -> str:
@@ -142,16 +137,6 @@ def holes_text(holes: Iterable[int]) -> str:
     ranked = groupby(enumerate(sorted(holes)), key=lambda pair: pair[1] - pair[0])
     runs = [[hole for _, hole in run] for _, run in ranked]
     return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
-
-
-def weight_text(grams: float, units: Units) -> str:
-    """Give a harvest's weight with its unit, in grams or ounces [g]."""
-    return f"{grams / _GRAMS_AN_OUNCE:.1f} oz" if units == "us" else f"{grams:.0f} g"
-
-
-def volume_text(litres: float, units: Units) -> str:
-    """Give a volume with its unit, in litres or gallons [L]."""
-    return f"{litres / _LITRES_A_GALLON:.1f} gallon" if units == "us" else f"{litres:g} litre"
 
 
 # Chores of a batch.
@@ -329,7 +314,7 @@ def _unplug_caution(tote: Tote) -> str:
 
 
 def _water_caution(tote: Tote, units: Units) -> str:
-    weight = f"{tote.litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{tote.litres:g} kg"
+    weight = water_weight_text(tote.litres, units)
     return f"A full {volume_text(tote.litres, units)} tote holds {weight} of water: fill and drain it in place."
 
 

@@ -6,7 +6,6 @@ Takes a folder, today, and the plan in force; gives a plan.  Each call below nam
 from __future__ import annotations
 
 import hashlib
-import math
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -19,15 +18,11 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.planning import plan as plans
-from steadysow.planning.assemble import assemble
-from steadysow.planning.candidates import Candidates, propose, tail_weeks
-from steadysow.planning.choose import Choice, choose
-from steadysow.planning.model import Lot
+from steadysow.planning.decide import Span, decide
 from steadysow.planning.notes import notes_on
 from steadysow.planning.plan import Plan, Proof
 from steadysow.planning.solver import Progress
-from steadysow.planning.standing import Rest, Standing, standing_from
-from steadysow.planning.totes import Placed, name_totes
+from steadysow.planning.standing import Rest, standing_from
 from steadysow.planning.verify import verify
 
 
@@ -89,18 +84,21 @@ def make_plan(
     weeks = plans.week_starts(garden, starts_on, today)
     first_on, until_on = (weeks[0], weeks[-1] + timedelta(7)) if weeks else (today, today)
     standing = replace(standing_from(old, today), rests=rests)
-    days = 7 * (len(weeks) + tail_weeks(garden, crops, first_on))
 
-    candidates = propose(garden, crops, standing, first_on=first_on, today=today, days=days)
-    wanted, leftovers = _wanted(candidates), _leftovers(candidates, standing, crops, starts_on)
-    choice, placed = _choose_and_name(candidates, standing, len(weeks), wanted, leftovers, seconds, crops, on_progress)
-    batches = assemble(candidates, placed, standing, old=old.batches if old else ())
-
+    decision = decide(
+        garden,
+        crops,
+        standing,
+        span=Span(starts_on=starts_on, first_on=first_on, today=today, weeks=len(weeks)),
+        old=old.batches if old else (),
+        seconds=seconds,
+        on_progress=on_progress,
+    )
+    batches, choice, reach = decision.batches, decision.choice, decision.reach
     breaches = verify(
         garden, crops, batches, today=today, starts_on=starts_on, resting=rests, begun=standing.begun
     )
     assert not breaches, "\n".join(breach.sentence for breach in breaches)
-    reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
     measured = plans.measure(garden, crops, batches, starts_on, first_on, len(weeks), today, reach)
     return Plan(
         garden=garden.name,
@@ -125,50 +123,3 @@ def make_plan(
         notes=notes_on(garden, measured, reach),
         fingerprint=inputs.fingerprint(today),
     )
-
-
-def _choose_and_name(
-    candidates: Candidates,
-    standing: Standing,
-    weeks: int,
-    wanted: Mapping[tuple[str, int], float],
-    leftovers: Mapping[Lot, float],
-    seconds: float,
-    crops: Mapping[str, Crop],
-    on_progress: Progress | None,
-) -> tuple[Choice, tuple[Placed, ...]]:
-    choice = choose(
-        candidates, weeks=weeks, wanted=wanted, leftovers=leftovers, seconds=seconds, on_progress=on_progress
-    )
-    placed = name_totes(candidates, choice.strands)
-    assert placed is not None
-    return choice, placed
-
-
-def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:
-    """Give what is wanted by want and week, where it is in reach, tail included."""
-    amounts = {}
-    for want in candidates.garden.wants:
-        reach = candidates.reach[want.name]
-        for week in range(candidates.days // 7):
-            amount = plans.wanted(candidates.garden, want, candidates.date_of(7 * week))
-            if amount > 0 and reach is not None and reach < 7 * (week + 1):
-                amounts[(want.name, week)] = amount
-    return amounts
-
-
-def _leftovers(
-    candidates: Candidates, standing: Standing, crops: Mapping[str, Crop], starts_on: date
-) -> dict[Lot, float]:
-    """Give what was harvested before today and is still good."""
-    first_week = (candidates.first_on - starts_on).days // 7
-    lots: dict[Lot, float] = {}
-    for want in candidates.garden.wants:
-        earlier = plans.carried_over(
-            candidates.garden, crops, want, standing.begun, starts_on, candidates.first_on
-        )
-        every = plans.portions(crops, want, standing.begun, starts_on)
-        for portion in (*earlier, *(each for each in every if each.week >= first_week)):
-            lot = Lot(want=want.name, week=portion.week - first_week, last_week=portion.last_week - first_week)
-            lots[lot] = lots.get(lot, 0.0) + portion.amount
-    return lots

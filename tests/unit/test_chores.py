@@ -5,16 +5,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from steadysow.chores import (
-    Chore,
-    day_text,
-    holes_text,
-    list_chores,
-    list_fillings,
-    merge,
-    volume_text,
-    weight_text,
-)
+from steadysow.amounts import volume_text, weight_text
+from steadysow.chores import Chore, day_text, holes_text, list_chores, list_fillings, merge
 from steadysow.inputs.crops import Band, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote, Want

@@ -23,7 +23,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from steadysow.chores import Chore, Units, day_text, holes_text, merge, volume_text, weight_text
+from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
+from steadysow.chores import Chore, day_text, holes_text, merge
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
@@ -143,14 +144,14 @@ def proof(console: Console, plan: Plan, light_use: tuple[str, ...] = ()) -> None
     Parameters
     ----------
     console, plan
-        Where to print, and what.
+        Where to print, and what; the plan's notes are left to `sentences`.
     light_use
         Ready sentences on grams a mol of light, one for each group of crops.
     """
     _title(console, "How good this plan is")
     _say(console, " ".join(_proof_sentences(plan.proof)))
     _say(console, _effort_sentence(plan))
-    for sentence in (*light_use, *plan.notes):
+    for sentence in light_use:
         _say(console, sentence)
     console.print()
 
@@ -185,6 +186,14 @@ def batches(console: Console, plan: Plan) -> None:
             _short_day(batch.cleared_on),
         )
     _show(console, "Batches", table, "There is no batch in this plan.")
+
+
+def sentences(console: Console, title: str, lines: tuple[str, ...]) -> None:
+    """Show sentences one below the other."""
+    _title(console, title)
+    for line in lines:
+        _say(console, line, bullet="- " if len(lines) > 1 else "")
+    console.print()
 
 
 # Chores.
@@ -254,11 +263,11 @@ def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
         ("Nursery", f"{crop.nursery_days[0]} to {crop.nursery_days[1]} days"),
         ("Transplant shock", f"{crop.transplant_shock_days} days"),
         ("Harvest", _harvest_sentence(crop, units)),
-        ("Days hold at", f"{_temperature(growth.at_c, units)} and {growth.at_dli_mol:g} mol of light a day"),
+        ("Days hold at", f"{temperature_text(growth.at_c, units)} and {growth.at_dli_mol:g} mol of light a day"),
         (
             "Grows from",
-            f"{_temperature(growth.base_c, units)}, best at {_temperature(growth.optimum_c, units)}, "
-            f"not above {_temperature(growth.ceiling_c, units)}",
+            f"{temperature_text(growth.base_c, units)}, best at {temperature_text(growth.optimum_c, units)}, "
+            f"not above {temperature_text(growth.ceiling_c, units)}",
         ),
         ("Light", _light(crop, units)),
         ("Bolts", _bolting(crop, units)),
@@ -279,14 +288,14 @@ def _density(plants_per_m2: float, units: Units) -> str:
 
 
 def _germination(crop: Crop, units: Units) -> str:
-    least, best_from, best_to, most = (_temperature(value, units) for value in crop.germination_c)
+    least, best_from, best_to, most = (temperature_text(value, units) for value in crop.germination_c)
     return f"{crop.germination_percent:g} %, best from {best_from} to {best_to}, none below {least} or above {most}"
 
 
 def _emergence(pair: tuple[float, float | None], units: Units) -> str:
     temperature_c, days = pair
-    when = "none" if days is None else f"{days:g} days"
-    return f"{when} at {_temperature(temperature_c, units)}"
+    when = "none" if days is None else f"{days:g} {'day' if days == 1 else 'days'}"
+    return f"{when} at {temperature_text(temperature_c, units)}"
 
 
 def _harvest_sentence(crop: Crop, units: Units) -> str:
@@ -299,7 +308,7 @@ def _harvest_sentence(crop: Crop, units: Units) -> str:
 
 
 def _light(crop: Crop, units: Units) -> str:
-    made = f"{weight_text(crop.growth.grams_per_mol, units)} a mol at most"
+    made = f"{light_use_text(crop.growth.grams_per_mol, units)} a mol at most"
     half = crop.growth.half_dli_mol
     return f"{made}; grows at half its pace at {half:g} mol a day" if half else made
 
@@ -307,17 +316,13 @@ def _light(crop: Crop, units: Units) -> str:
 def _bolting(crop: Crop, units: Units) -> str:
     hours, above_c = crop.growth.longest_day_hours, crop.growth.bolts_above_c
     causes = [f"in days longer than {hours:g} hours"] if hours is not None else []
-    causes += [f"above {_temperature(above_c, units)}"] if above_c is not None else []
+    causes += [f"above {temperature_text(above_c, units)}"] if above_c is not None else []
     return ", ".join(causes)
 
 
 def _band(band: Band) -> str:
     (low, high), (least, most) = band.ideal, band.tolerated
     return f"{low:g} to {high:g}, tolerated {least:g} to {most:g}"
-
-
-def _temperature(degrees_c: float, units: Units) -> str:
-    return f"{degrees_c * 9 / 5 + 32:.0f} °F" if units == "us" else f"{degrees_c:g} °C"
 
 
 # The search.
@@ -360,7 +365,8 @@ def _proof_sentences(proof: Proof) -> list[str]:
     served, best = _at_least(proof.served_share), _at_least(proof.best_share)
     sentences = [f"Meets {served} of what you asked, with {_count(proof.sowings, 'sowing')}."]
     if best != served:
-        sentences.append(f"{best} would take {proof.best_sowings}.")
+        more = proof.best_sowings > proof.sowings
+        sentences.append(f"{best} would take {proof.best_sowings}." if more else f"The most that was found is {best}.")
     sentences.append(_bound_sentence(proof))
     sentences.append(_ended_sentence(proof))
     if proof.deep_gaps:
@@ -375,6 +381,8 @@ def _bound_sentence(proof: Proof) -> str:
     proven = "It is proven that no" if proof.status == "optimal" else "No"
     if proof.bound_share - proof.best_share <= _ROUNDING or _at_most(proof.bound_share) == _at_least(proof.best_share):
         return f"{proven} plan for these totes can meet more."
+    if _at_most(proof.bound_share) == "100.0 %":
+        return "How much more could be met is not proven."
     return f"{proven} plan for these totes can meet more than {_at_most(proof.bound_share)}."
 
 
@@ -413,28 +421,28 @@ def _at_most(share: float) -> str:
 
 
 def _cell(plan: Plan, tote: Tote, week: Week, short: Mapping[str, str]) -> str:
-    """Say what stands in a tote in one week: each crop with its plants, and what is taken of it."""
+    """Say what stands in a tote in one week: each crop with its plants, and what is taken of how many of them."""
     from_on, until_on = week.starts_on, week.starts_on + timedelta(days=7)
-    plants: Counter[tuple[str, str]] = Counter()
+    plants: Counter[str] = Counter()
     taken: Counter[tuple[str, str]] = Counter()
     for batch in plan.batches:
         if batch.tote != tote.name or not _stands_between(batch, from_on, until_on):
             continue
         this_week = [each for each in batch.harvests if from_on <= each.on < until_on]
+        heads = sum(each.plants for each in this_week if each.kind == "head")
         gone = sum(each.plants for each in batch.harvests if each.kind == "head" and each.on < from_on)
-        group = batch.crop, _taken_word(this_week)
-        plants[group] += batch.plants - gone
-        taken[group] += sum(each.plants for each in this_week)
+        plants[batch.crop] += batch.plants - gone
+        if this_week:
+            taken[batch.crop, _taken_word(this_week)] += heads or batch.plants
     lines = []
-    for (crop, word), number in sorted(plants.items()):
-        part = f" {taken[crop, word]}" if word == "ready" and taken[crop, word] < number else ""
-        lines += [f"{short[crop]} {number}", *([f"{word}{part}"] if word else [])]
+    for crop, number in sorted(plants.items()):
+        lines.append(f"{short[crop]} {number}")
+        words = sorted((word, count) for (other, word), count in taken.items() if other == crop)
+        lines += [f" {word}" if count == number else f" {count} {word}" for word, count in words]
     return "\n".join(lines) or "empty"
 
 
 def _taken_word(harvests: list[Harvest]) -> str:
-    if not harvests:
-        return ""
     if harvests[0].kind == "head":
         return "ready"
     if harvests[0].kind == "pick":
@@ -525,7 +533,7 @@ def _out_of_reach(plan: Plan, week: Week, name: str) -> str:
     later = (other.starts_on for other in plan.weeks if other.starts_on > week.starts_on)
     reached = {other.starts_on for other in plan.weeks for want in other.wants if want.want == name and want.in_reach}
     earliest = next((day for day in later if day in reached), None)
-    return "out of reach" if earliest is None else f"out of reach until {_short_day(earliest)}"
+    return "out of reach" if earliest is None else f"not before {_short_day(earliest)}"
 
 
 def _amount(amount: float, want: WantWeek, units: Units) -> str:
@@ -585,9 +593,10 @@ def _title(console: Console, title: str) -> None:
     console.print(Text(title, style="bold"))
 
 
-def _say(console: Console, sentence: str) -> None:
+def _say(console: Console, sentence: str, bullet: str = "") -> None:
     # A percentage sign stays with its number at the end of a line.
-    lines = textwrap.wrap(sentence.replace(" %", "\N{NO-BREAK SPACE}%"), console.width)
+    text = sentence.replace(" %", "\N{NO-BREAK SPACE}%")
+    lines = textwrap.wrap(text, console.width, initial_indent=bullet, subsequent_indent=" " * len(bullet))
     console.print(Text("\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")))
 
 

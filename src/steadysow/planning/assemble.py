@@ -48,7 +48,7 @@ def assemble(
     old
         Batches of the plan in force, whose numbers are kept where nothing about them changes.
     """
-    batches = [_batch(candidates, each) for each in placed]
+    batches = _with_cells([_batch(candidates, each) for each in placed], candidates)
     carried_on = {batch.id for batch in batches if batch.id != _UNNUMBERED}
     begun = [_left_alone(batch, candidates) for batch in standing.begun if batch.id not in carried_on]
     known = {_look(batch): batch.id for batch in old}
@@ -84,7 +84,6 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
             harvests=harvests,
         )
     sown_on = candidates.date_of(first.sown_day)
-    cells = cells_for(line.crop, len(holes))
     place = _place(candidates, placed.tote, first)
     garden = candidates.garden
     seedbed = garden.place(place) if line.crop.sown_in == "pot" else garden.nursery.place
@@ -96,8 +95,8 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
         tote=placed.tote,
         holes=holes,
         plants=len(holes),
-        cells=cells,
-        seeds=cells * line.crop.seeds_a_cell,
+        cells=len(holes),
+        seeds=0,
         state="planned",
         sown_on=sown_on,
         emerges_on=emerges_on(line.crop, sown_on, steady(seedbed, sown_on, SEEDBED_DAYS)),
@@ -108,8 +107,29 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
 
 
 def cells_for(crop: Crop, plants: int) -> int:
-    """Give the cells to sow so that as many as there are plants can be expected to hold a seedling."""
-    return max(plants, math.ceil(plants / cell_success(crop) - 1e-9))
+    """Give the cells to sow so that as many as there are plants can be expected to hold a seedling; a pot has none to spare."""
+    return plants if crop.sown_in == "pot" else max(plants, math.ceil(plants / cell_success(crop) - 1e-9))
+
+
+def _with_cells(batches: Sequence[Batch], candidates: Candidates) -> list[Batch]:
+    """Share out the spare cells of what is sown and planted together, the largest batch first."""
+    crops = {line.crop.name: line.crop for line in candidates.lines}
+    together: dict[object, list[Batch]] = defaultdict(list)
+    for batch in batches:
+        planned = batch.id == _UNNUMBERED
+        key = (batch.crop, batch.want, batch.sown_on, batch.transplanted_on) if planned else batch.id
+        together[key].append(batch)
+    shared = []
+    for members in together.values():
+        crop = crops[members[0].crop]
+        members.sort(key=lambda batch: (-batch.plants, batch.tote, batch.holes))
+        spare = cells_for(crop, sum(batch.plants for batch in members)) - sum(batch.plants for batch in members)
+        for number, batch in enumerate(members):
+            if batch.id == _UNNUMBERED:
+                cells = batch.plants + spare // len(members) + (number < spare % len(members))
+                batch = replace(batch, cells=cells, seeds=cells * crop.seeds_a_cell)
+            shared.append(batch)
+    return shared
 
 
 def _place(candidates: Candidates, tote: str, strand: Strand) -> str:

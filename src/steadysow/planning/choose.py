@@ -10,17 +10,17 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from steadysow.planning.candidates import Candidates, State, Step
-from steadysow.planning.model import Lot, Model, build, ease
+from steadysow.planning.candidates import Candidates, Sowing, State, Step
+from steadysow.planning.model import Lot, Model, build, ease, fewest_lives
 from steadysow.planning.solver import Effort, Progress, Reached, Stage, solve
 
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
 PROVEN = 1e-6
 # Proven to be this near, the windows stop looking for a better plan.
-NEAR = 0.0005
+NEAR = 0.004
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,27 +63,55 @@ class Choice:
     best_sowings: int
     status: Literal["optimal", "step limit", "time limit", "interrupted"]
 
+    def bounded_by(self, together: Choice, *, is_narrow: bool) -> Choice:
+        """Give this choice with the bound that the choice with alike totes counted together proves for it too.
+
+        A narrow choice was offered only what the other had chosen, so that its own bound proves nothing.
+        """
+        bound = together.bound_share if is_narrow else min(self.bound_share, together.bound_share)
+        status = self.status if self.status != "optimal" else together.status
+        if bound - self.best_share <= PROVEN:
+            status = "optimal"
+        elif status == "optimal":
+            status = "step limit"
+        return replace(self, bound_share=max(bound, self.best_share), status=status)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is asked for.
+
+    Attributes
+    ----------
+    weeks
+        Number of planned weeks; the candidates' span beyond them is the tail.
+    wanted
+        Amount by want and week, tail included, where something is wanted and in reach.
+    leftovers
+        What earlier harvests left in the fridge.
+    """
+
+    weeks: int
+    wanted: Mapping[tuple[str, int], float]
+    leftovers: Mapping[Lot, float]
+
 
 def choose(
     candidates: Candidates,
+    task: Task,
     *,
-    weeks: int,
-    wanted: Mapping[tuple[str, int], float],
-    leftovers: Mapping[Lot, float],
     seconds: float,
-    effort: Effort | None = None,
+    effort: Effort = Effort(),
     on_progress: Progress | None = None,
-) -> Choice | None:
+) -> Choice:
     """Choose the best plan that is also easy.
 
     Parameters
     ----------
     candidates
         What could be done.
-    weeks
-        Number of planned weeks; the candidates' span beyond them is the tail.
-    wanted, leftovers
-        See `model.build`.
+    task
+        What is asked for.
     seconds
         Ceiling on the time [s].
     effort
@@ -93,16 +121,14 @@ def choose(
 
     Returns
     -------
-    Choice or None
-        ``None`` if the time did not suffice for any plan.
+    Choice
+        If the time did not suffice for any plan, one with nothing in it.
     """
-    model = build(candidates, weeks=weeks, wanted=wanted, leftovers=leftovers)
+    model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     stages = _stages(model)
-    solution = solve(
-        model.program, stages, seconds=seconds, effort=effort or Effort(), on_progress=on_progress
-    )
+    solution = solve(model.program, stages, seconds=seconds, effort=effort, on_progress=on_progress)
     if not solution.reached:
-        return None
+        return Choice(strands=(), best_share=0.0, bound_share=1.0, best_sowings=0, status="time limit")
     best, last = solution.reached[0], solution.reached[-1]
     best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
     proven = bound - best_share <= PROVEN
@@ -118,6 +144,33 @@ def choose(
     )
 
 
+def narrowed(by_tote: Candidates, pooled: Candidates, strands: Iterable[Strand]) -> Candidates:
+    """Keep of candidates counted tote by tote what was chosen where alike totes were counted together.
+
+    Each chosen step may be taken in any tote of its group, by any number of plants.
+    """
+    sowings, steps = set(), set()
+    for strand in strands:
+        sowings.add((strand.line, strand.sown_day, strand.transplant_day))
+        steps.update((pooled.groups[strand.group].totes, _bare(step)) for step in strand.steps)
+    totes = {name: group.totes for group in pooled.groups for name in group.totes}
+    return replace(
+        by_tote,
+        sowings=tuple(
+            each for each in by_tote.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
+        ),
+        steps=tuple(
+            step
+            for step in by_tote.steps
+            if step.begun is not None or (totes[by_tote.groups[step.group].totes[0]], _bare(step)) in steps
+        ),
+    )
+
+
+def _bare(step: Step) -> Step:
+    return replace(step, group=0)
+
+
 def _stages(model: Model) -> tuple[Stage, ...]:
     days = 7 * model.weeks
     share, tail = model.served_share(0, model.weeks), model.served_share(model.weeks, math.inf)
@@ -131,13 +184,69 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
+        passes=((42, 28),) * 4,
+        nodes=0,
     )
-    easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0)
+    easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28),))
     if not tail:
         return best, easy
     # Of two plans alike in the tail the one that serves more before it.
-    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=days - 70)
+    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=max(0, days - 70), passes=((42, 28),))
     return best, through, easy
+
+
+def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: float) -> Choice:
+    """Give the choice with as few different lives as can be, at the same share and ease.
+
+    Only what was chosen is offered again, so that plants may join others but nothing new comes in.
+    """
+    few = narrowed(candidates, candidates, choice.strands)
+    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
+    _limit_to_neighbours(model, choice.strands)
+    share, easier = model.served_share(0, model.weeks), ease(model)
+    floor = choice.best_share - candidates.garden.tidy_points / 100
+    stages = (
+        Stage(name="best", aim=share, least=floor, nodes=None),
+        Stage(name="easy", aim=easier, give_up=0.5, nodes=None),
+        Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56),)),
+    )
+    effort = Effort(small=0)
+    solution = solve(model.program, stages, seconds=seconds, start=_start(model, choice.strands), effort=effort)
+    if len(solution.reached) < len(stages):
+        return choice
+    return replace(choice, strands=tuple(_strands(model, solution.reached[-1])))
+
+
+def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
+    """Let a step or sowing take no more plants than were chosen of its line within a week: tight limits solve faster."""
+    planted: dict[tuple[int, int], int] = defaultdict(int)
+    for strand in strands:
+        for day in range(strand.transplant_day - 7, strand.transplant_day + 8):
+            planted[(strand.line, day)] += strand.plants
+    for column, sowing in zip(model.sowings, model.candidates.sowings, strict=True):
+        most = planted[(sowing.line, sowing.transplant_day)]
+        model.program.upper[column] = min(model.program.upper[column], most)
+    lives: dict[Step, int] = defaultdict(int)
+    for strand in strands:
+        for step in strand.steps:
+            lives[step] = max(lives[step], planted[(strand.line, strand.transplant_day)])
+    for column, step in zip(model.steps, model.candidates.steps, strict=True):
+        model.program.upper[column] = min(model.program.upper[column], lives[step])
+
+
+def _start(model: Model, strands: Iterable[Strand]) -> dict[int, float]:
+    """Give the whole numbers that the strands mean in a program."""
+    plants: dict[Sowing | Step, float] = defaultdict(float)
+    for strand in strands:
+        plants[Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)] += strand.plants
+        for step in strand.steps:
+            plants[step] += strand.plants
+    sown = zip(model.sowings, model.candidates.sowings, strict=True)
+    grown = zip(model.steps, model.candidates.steps, model.units, strict=True)
+    return {
+        **{column: plants[sowing] for column, sowing in sown},
+        **{column: plants[step] / unit for column, step, unit in grown},
+    }
 
 
 def _scaled(terms: Mapping[int, float], factor: float) -> dict[int, float]:

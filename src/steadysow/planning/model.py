@@ -17,7 +17,7 @@ from itertools import combinations
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Want
 from steadysow.planning.candidates import Candidates, Group, State, Step
-from steadysow.planning.solver import Program
+from steadysow.planning.solver import ALWAYS, Program
 
 Terms = dict[int, float]
 
@@ -161,11 +161,11 @@ def _columns(model: Model) -> None:
         if step.number:
             model.ending.setdefault(step.end, []).append(s)
     for day in candidates.sowing_days:
-        model.sowing_days[day] = program.whole(1, when=day)
+        model.sowing_days[day] = program.whole(1, when=ALWAYS)
     for sowing in candidates.sowings:
         key = (candidates.lines[sowing.line].crop.name, sowing.sown_day)
         if key not in model.crop_days:
-            model.crop_days[key] = program.whole(1, when=sowing.sown_day)
+            model.crop_days[key] = program.whole(1, when=ALWAYS)
 
 
 # --- the rules -------------------------------------------------------------------------------------------------------------
@@ -316,7 +316,7 @@ def _fill(
 def _standing_fill(model: Model, batches: Mapping[int, list[tuple[int, Step]]], busy: dict[int, Terms]) -> None:
     """Keep a begun filling's tote busy until the last of its batches has left."""
     for day in model.candidates.chore_days:
-        is_busy = model.program.whole(1, when=day, begun=True)
+        is_busy = model.program.whole(1, when=ALWAYS, begun=True)
         busy[day][is_busy] = 1.0
         for steps in batches.values():
             terms = {
@@ -346,14 +346,21 @@ def a_lamp_lights_only_so_many(model: Model) -> None:
 
 
 def the_nursery_has_only_so_many_cells(model: Model) -> None:
-    """Seedlings wait in cells from sowing to transplant; spare cells cover those in which nothing comes up."""
+    """Seedlings wait in cells from sowing to transplant; spare cells cover those in which nothing comes up.
+
+    What is sown and planted together has as many cells as plants over the chance that a cell holds a seedling, rounded up.
+    """
     candidates = model.candidates
     rows: dict[int, Terms] = {day: {} for day in sorted({candidates.today, *candidates.sowing_days})}
     for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
         crop = candidates.lines[sowing.line].crop
+        if crop.sown_in == "pot":
+            continue
+        cells = model.program.whole(candidates.garden.nursery.cells, when=ALWAYS)
+        model.program.row({cells: 1.0, column: -1 / cell_success(crop)}, least=-1e-9)
         for day in rows:
             if sowing.sown_day <= day < sowing.transplant_day:
-                rows[day][column] = 1 / cell_success(crop)
+                rows[day][cells] = 1.0
     for (b, _, planted), column in model.choices.items():
         for day in rows:
             if day < planted:
@@ -388,7 +395,7 @@ def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, s
         for name in crops:
             terms = {c: v for c, (crop, v) in standing.items() if crop == name}
             if terms:
-                present[name] = model.program.whole(1, when=day, begun=True)
+                present[name] = model.program.whole(1, when=ALWAYS, begun=True)
                 model.program.row({**terms, present[name]: -1.0}, most=0)
         for first, second in apart:
             if first in present and second in present:
@@ -402,7 +409,7 @@ def _count_whole_totes(model: Model, g: int, fruit: list[str]) -> None:
         for name in fruit:
             terms = {c: v for c, (crop, v) in standing.items() if crop == name}
             if terms:
-                taken = model.program.whole(totes, when=day, begun=True)
+                taken = model.program.whole(totes, when=ALWAYS, begun=True)
                 model.program.row({**terms, taken: -1.0}, most=0)
                 total[taken] = 1.0
         if total:
@@ -448,7 +455,7 @@ def _hold_nothing_back(model: Model, supply: Mapping[Lot, Terms]) -> None:
         amount = model.wanted[(want, week)]
         if all(model.wanted.get((want, j), amount) >= amount for j in later):
             continue
-        is_short = model.program.whole(1, when=7 * week, begun=True)
+        is_short = model.program.whole(1, when=ALWAYS, begun=True)
         model.program.row({column: 1.0, is_short: amount}, least=amount)
         carried: Terms = {}
         most = 0.0
@@ -511,11 +518,25 @@ def ease(model: Model) -> Terms:
     gap_weight = _rounded_up(sowing_weight) * (len(work) + 1)
     for (want, week), column in model.served.items():
         if week < model.weeks:
-            gap = program.whole(1, when=7 * week, begun=True)
+            gap = program.whole(1, when=ALWAYS, begun=True)
             half = model.wanted[(want, week)] / 2
             program.row({column: 1.0, gap: half}, least=half)
             terms[gap] = -_rounded_up(gap_weight)
     terms.update(_surplus(model))
+    return terms
+
+
+def fewest_lives(model: Model) -> Terms:
+    """Add a yes-or-no for each step and sowing that is used at all, and give their number as terms to be maximised.
+
+    The fewer differ, the fewer and larger are the batches, and the shorter a day's list of chores.
+    """
+    program = model.program
+    terms: Terms = {}
+    for column in (*model.sowings, *model.steps):
+        is_used = program.whole(1, when=ALWAYS, begun=True)
+        program.row({column: 1.0, is_used: -program.upper[column]}, most=0)
+        terms[is_used] = -1.0
     return terms
 
 
@@ -536,7 +557,7 @@ def _work_days(model: Model) -> list[int]:
     work = []
     for day, terms in columns.items():
         if day < 7 * model.weeks:
-            is_work = model.program.whole(1, when=day, begun=True)
+            is_work = model.program.whole(1, when=ALWAYS, begun=True)
             work.append(is_work)
             if day in model.sowing_days:
                 model.program.row({model.sowing_days[day]: 1.0, is_work: -1.0}, most=0)

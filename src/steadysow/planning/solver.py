@@ -20,6 +20,10 @@ Terms = Mapping[int, float]
 Progress = Callable[[float, float, float], None]
 
 
+# The day of columns that are decided anew in every window.
+ALWAYS = -(10**6)
+
+
 @dataclass(slots=True)
 class Program:
     """A program over whole and real numbers, built row by row; columns are numbered from 0."""
@@ -37,7 +41,7 @@ class Program:
     values: list[float] = field(default_factory=list)
 
     def whole(self, most: float, *, when: int, begun: bool = False) -> int:
-        """Add a whole number from 0 to `most` that decides something on day `when`.
+        """Add a whole number from 0 to `most` that decides something on day `when`; `ALWAYS`: it follows from the others.
 
         A `begun` one may have to differ from 0 even where nothing new is sown.
         """
@@ -81,6 +85,8 @@ class Stage:
         Terms to be maximised.
     give_up
         How much of the value reached may be given up for the stages after it.
+    least
+        The value that the stages after it must keep, where it is not to be told from `give_up`.
     enough
         A search may stop once its value is proven to be within this of the best.
     from_day
@@ -89,15 +95,23 @@ class Stage:
         Columns of no use to this aim, kept at 0 to make it smaller; no value that matters is lost.
     proves
         Whether a bound on the aim is wanted too.
+    passes
+        Windows in time that are decided anew one after the other, by pass: their length and how far apart they begin [d].
+    nodes
+        Most nodes of a search over the whole program after the windows, which a small program needs none of; ``None`` if
+        the value is only taken as it is and kept.
     """
 
     name: str
     aim: Terms
     give_up: float = 0.0
+    least: float | None = None
     enough: float = 1e-6
     from_day: int = 0
     frozen: tuple[int, ...] = ()
     proves: bool = False
+    passes: tuple[tuple[int, int], ...] = ()
+    nodes: int | None = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,23 +146,18 @@ class Effort:
 
     Attributes
     ----------
-    window_days, stride_days
-        Length of a window in which everything is decided anew, and how far apart windows begin [d].
-    passes
-        Most times the windows pass over the program.
-    window_nodes, whole_nodes
-        Most nodes of one window's search, and of the search over the whole program.
+    window_nodes
+        Most nodes of one window's search.
     small
         A program with at most this many whole numbers is searched as a whole until its best is proven.
     """
 
-    window_days: int = 42
-    stride_days: int = 21
-    passes: int = 2
-    window_nodes: int = 30
-    whole_nodes: int = 40
+    window_nodes: int = 10
     small: int = 1200
 
+
+# Factor on aims that are shares of a whole.
+SCALE = 1000.0
 
 # The child is given this long after its ceiling to end by itself before it is stopped [s].
 GRACE_SECONDS = 2.0
@@ -159,6 +168,7 @@ def solve(
     stages: tuple[Stage, ...],
     *,
     seconds: float,
+    start: Mapping[int, float] | None = None,
     effort: Effort = Effort(),
     on_progress: Progress | None = None,
 ) -> Solution:
@@ -170,6 +180,8 @@ def solve(
         What to solve.
     seconds
         Ceiling on the time; the plan depends on it only if it cuts in [s].
+    start
+        Whole numbers to start from, by column; columns left out are chosen by the solver.
     effort
         How hard to search.
     on_progress
@@ -177,7 +189,7 @@ def solve(
     """
     context = multiprocessing.get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
-    child = context.Process(target=_child, args=(sender, program, stages, seconds, effort), daemon=True)
+    child = context.Process(target=_child, args=(sender, program, stages, seconds, start, effort), daemon=True)
     started = time.monotonic()
     child.start()
     sender.close()
@@ -211,13 +223,20 @@ def _listen(receiver: Connection, stop_at: float, on_progress: Progress | None, 
     return Solution(reached=tuple(reached.values()), status=status)
 
 
-def _child(sender: Connection, program: Program, stages: tuple[Stage, ...], seconds: float, effort: Effort) -> None:
+def _child(
+    sender: Connection,
+    program: Program,
+    stages: tuple[Stage, ...],
+    seconds: float,
+    start: Mapping[int, float] | None,
+    effort: Effort,
+) -> None:
     """Run the search and send what it reaches; the parent alone minds Ctrl-C."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # The solver greets on standard output, which belongs to the parent's own words.
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     search = _Search(program, time.monotonic() + seconds, effort, sender.send)
-    sender.send("done" if search.run(stages) else "time limit")
+    sender.send("done" if search.run(stages, start) else "time limit")
 
 
 class _Search:
@@ -251,9 +270,9 @@ class _Search:
         self.lower, self.upper = lp.col_lower_.copy(), lp.col_upper_.copy()
         self.is_small = int(self.integer.sum()) <= effort.small
 
-    def run(self, stages: tuple[Stage, ...]) -> bool:
+    def run(self, stages: tuple[Stage, ...], start: Mapping[int, float] | None) -> bool:
         """Pursue the stages; say whether the time sufficed."""
-        values = self._anything()
+        values = self._anything() if start is None else self._completed(start, stages[0].aim)
         if values is None:
             return time.monotonic() < self.stop_at
         for number, stage in enumerate(stages):
@@ -272,13 +291,27 @@ class _Search:
         penalised = {column: -1.0 for column in self.program.penalised}
         self._aim(penalised)
         spare = self.np.where(self.integer & ~begun, 0.0, upper)
-        values, _ = self._solve(self.lower, spare, None, nodes=self.effort.whole_nodes)
+        values, _ = self._solve(self.lower, spare, None, nodes=1000)
         if values is None:
-            values, _ = self._solve(self.lower, upper, None, nodes=self.effort.whole_nodes)
+            values, _ = self._solve(self.lower, upper, None, nodes=1000)
+        self._cap_penalised(values)
+        return values
+
+    def _completed(self, start: Mapping[int, float], aim: Terms) -> Any:
+        """Fill up a start: the columns it leaves out follow from those it gives."""
+        lower, upper = self.lower.copy(), self.upper.copy()
+        for column, value in start.items():
+            lower[column] = upper[column] = value
+        self._aim({**aim, **dict.fromkeys(self.program.penalised, -1.0)})
+        values, _ = self._solve(lower, upper, None, nodes=1000)
+        self._cap_penalised(values)
+        return values
+
+    def _cap_penalised(self, values: Any) -> None:
+        """Let no penalised column be larger than it has to be."""
         if values is not None:
             for column in self.program.penalised:
                 self.upper[column] = values[column] + 1e-6
-        return values
 
     def _pursue(self, stage: Stage, values: Any, until: float) -> Any:
         cost = self._aim(stage.aim)
@@ -289,26 +322,26 @@ class _Search:
         self._tell(stage, values, cost, bound)
         if not self.is_small:
             values = self._pass_windows(stage, values, cost, upper, bound, until)
-        if self.is_small or (stage.proves and bound - cost @ values > stage.enough):
-            nodes = 10**6 if self.is_small else self.effort.whole_nodes
+        if stage.nodes is not None and (self.is_small or (stage.nodes and bound - cost @ values > stage.enough)):
+            nodes = 10**6 if self.is_small else stage.nodes
             found, proven = self._solve(self.lower, upper, values, nodes=nodes, until=until)
             if found is not None and cost @ found >= cost @ values:
                 values = found
             bound = min(bound, proven)
         bound = max(bound, cost @ values)
         self._tell(stage, values, cost, bound)
-        self._keep(stage, float(cost @ values) - stage.give_up)
+        reached = float(cost @ values)
+        self._keep(stage, reached - stage.give_up if stage.least is None else min(reached, stage.least))
         return values
 
     def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
-        days, stride = self.effort.window_days, self.effort.stride_days
         last = int(self.when.max())
-        for number in range(self.effort.passes):
-            # The second pass cuts the time at other places than the first.
+        for number, (days, stride) in enumerate(stage.passes):
+            # A second pass cuts the time at other places than the first.
             for start in range(stage.from_day - number * stride // 2, last, stride):
                 if bound - cost @ values <= stage.enough or time.monotonic() >= until:
                     return values
-                fixed = self.integer & ((self.when < start) | (self.when >= start + days))
+                fixed = self.integer & (self.when != ALWAYS) & ((self.when < start) | (self.when >= start + days))
                 found, _ = self._solve(
                     self.np.where(fixed, values, self.lower),
                     self.np.where(fixed, values, upper),
@@ -337,7 +370,7 @@ class _Search:
             return None, math.inf
         self._set("time_limit", left)
         self._set("mip_max_nodes", nodes)
-        self._set("mip_abs_gap", enough)
+        self._set("mip_abs_gap", enough * self.scale)
         self.highs.changeColsBounds(len(self.all), self.all, lower, upper)
         if start is not None:
             chosen = self.all[self.integer]
@@ -345,7 +378,7 @@ class _Search:
         self.highs.run()
         info = self.highs.getInfo()
         relaxed = info.mip_node_count < 0
-        bound = info.objective_function_value if relaxed else info.mip_dual_bound
+        bound = (info.objective_function_value if relaxed else info.mip_dual_bound) / self.scale
         if info.primal_solution_status != 2:
             return None, math.inf
         values = self.np.array(self.highs.getSolution().col_value)
@@ -357,7 +390,9 @@ class _Search:
         cost = self.np.zeros(len(self.all))
         for column, value in terms.items():
             cost[column] = value
-        self.highs.changeColsCost(len(self.all), self.all, cost)
+        # The solver takes costs far below 1 for nothing, and its tolerances are meant for costs of about that size.
+        self.scale = SCALE if max(map(abs, terms.values()), default=1.0) < 1.0 else 1.0
+        self.highs.changeColsCost(len(self.all), self.all, cost * self.scale)
         return cost
 
     def _keep(self, stage: Stage, least: float) -> None:

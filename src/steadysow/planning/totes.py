@@ -168,7 +168,7 @@ class _Naming:
 
     def place_all(self, strands: list[Strand]) -> bool:
         by_day: dict[int, list[Parcel]] = defaultdict(list)
-        for parcel in _parcels(strands):
+        for parcel in _parcels(self.candidates, strands):
             begun = self._begun(parcel)
             if begun is not None and begun.transplanted_on is not None:
                 self._stand(parcel)
@@ -338,11 +338,11 @@ class _Naming:
         self.placed.append(Placed(tote=lid.name, strands=parcel.strands, holes=tuple(holes)))
 
 
-def _parcels(strands: list[Strand]) -> list[Parcel]:
+def _parcels(candidates: Candidates, strands: list[Strand]) -> list[Parcel]:
     """Group strands into batches: heads of one sowing and transplant together, whatever day each is taken."""
     together: dict[object, list[Strand]] = defaultdict(list)
     for number, strand in enumerate(strands):
-        heads = all(step.grams == 0 or step.number <= 1 for step in strand.steps) and len(strand.steps) == 1
+        heads = candidates.lines[strand.line].crop.harvest.kind == "head"
         key = (strand.line, strand.begun, strand.sown_day, strand.transplant_day, None if heads else number)
         together[key].append(strand)
     return [Parcel(tuple(members)) for members in together.values()]

@@ -185,15 +185,22 @@ def few_crops_a_sowing_day(case: Case) -> Iterator[Finding]:
 
 
 def cells_are_enough(case: Case) -> Iterator[Finding]:
-    """A batch has a cell a hole and as many more as germination asks, each with its seeds; pots need one a hole."""
+    """A batch has at least a cell a hole, each with its seeds; batches sown and planted together share their spare cells."""
+    together: dict[tuple[str, str, date, date | None], list[Batch]] = defaultdict(list)
     for batch in case.planned:
         crop = case.crop(batch)
-        success = 1 - (1 - crop.germination_percent / 100) ** crop.seeds_a_cell
-        needed = max(batch.plants, ceil(batch.plants / success - 1e-9))
-        enough = batch.cells == needed if crop.sown_in == "nursery" else batch.cells >= batch.plants
-        if not enough or batch.seeds != batch.cells * crop.seeds_a_cell:
+        together[(batch.crop, batch.want, batch.sown_on, batch.transplanted_on)].append(batch)
+        if batch.cells < batch.plants or batch.seeds != batch.cells * crop.seeds_a_cell:
             told = f"{batch.seeds} seeds in {batch.cells} cells for {batch.plants} plants"
             yield (batch,), batch.sown_on, f"{_label(batch)} has {told}"
+    for batches in together.values():
+        crop = case.crop(batches[0])
+        success = 1 - (1 - crop.germination_percent / 100) ** crop.seeds_a_cell
+        plants, cells = sum(batch.plants for batch in batches), sum(batch.cells for batch in batches)
+        needed = max(plants, ceil(plants / success - 1e-9))
+        if crop.sown_in == "nursery" and cells != needed:
+            labels = " and ".join(_label(batch) for batch in batches)
+            yield batches, batches[0].sown_on, f"{labels} have {cells} cells for {plants} plants, not {needed}"
 
 
 def nursery_holds_all(case: Case) -> Iterator[Finding]:

@@ -1,0 +1,46 @@
+"""Amounts as a grower reads them, in the units of the garden.
+
+Takes an amount in metric units and ``metric`` or ``us``; gives text with its unit.  Hides the factors.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+Units = Literal["metric", "us"]
+
+_GRAMS_AN_OUNCE = 28.349523125
+_GRAMS_A_POUND = 453.59237
+_LITRES_A_GALLON = 3.785411784
+_CM_AN_INCH = 2.54
+
+
+def weight_text(grams: float, units: Units) -> str:
+    """Give a harvest's weight with its unit, in grams or ounces [g]."""
+    return f"{grams / _GRAMS_AN_OUNCE:.1f} oz" if units == "us" else f"{grams:.0f} g"
+
+
+def light_use_text(grams: float, units: Units) -> str:
+    """Give the weight that a mol of light makes, in grams or ounces [g]."""
+    return f"{grams / _GRAMS_AN_OUNCE:.2f} oz" if units == "us" else f"{grams:.1f} g"
+
+
+def volume_text(litres: float, units: Units) -> str:
+    """Give a volume with its unit, in litres or gallons [L]."""
+    return f"{litres / _LITRES_A_GALLON:.1f} gallon" if units == "us" else f"{litres:g} litre"
+
+
+def water_weight_text(litres: float, units: Units) -> str:
+    """Give what water of a volume weighs, in kilograms or pounds [L]."""
+    return f"{litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{litres:g} kg"
+
+
+def temperature_text(degrees_c: float, units: Units) -> str:
+    """Give a temperature with its unit [degree C]."""
+    return f"{degrees_c * 9 / 5 + 32:.0f} °F" if units == "us" else f"{degrees_c:g} °C"
+
+
+def lid_text(inside_cm: tuple[float, float], units: Units) -> str:
+    """Give width and length of a lid with their unit, in centimetres or inches [cm]."""
+    width, length = (side / _CM_AN_INCH if units == "us" else side for side in inside_cm)
+    return f"{width:.3g} x {length:.3g} {'inches' if units == 'us' else 'cm'}"

@@ -1,0 +1,393 @@
+"""The commands: arguments in, pipeline called, output chosen.
+
+Takes what was typed; ends with status 0 (done), 1 (a fault of ours) or 2 (faults in files or arguments).  The only
+module that reads the clock.  What is heavy is imported inside the commands, so that help and small commands are quick.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import asdict, replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+import typer
+
+from steadysow import __version__
+from steadysow.days import read_day
+from steadysow.errors import Fault, InputFaults
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from steadysow.inputs.crops import Crop
+    from steadysow.pipeline import Inputs
+    from steadysow.planning.plan import Plan
+
+GARDEN_FILE = "garden.yaml"
+STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
+
+# As a shell tells of a command that was interrupted.
+INTERRUPTED = 130
+
+app = typer.Typer(
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    no_args_is_help=True,
+    help="Plan a household's greens in a few totes: what to sow, where and when.",
+)
+
+GardenFolder = Annotated[
+    Path,
+    typer.Option(
+        "-g",
+        "--garden",
+        metavar="DIR",
+        envvar="STEADYSOW_GARDEN",
+        show_default="the current folder",
+        help="The garden's folder.",
+    ),
+]
+Today = Annotated[
+    str,
+    typer.Option("--today", metavar="DATE", help="Take another day for today, such as 2026-12-05, 5 dec or tomorrow."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
+
+HERE = Path()
+
+
+def main() -> None:
+    """Run what was typed and end with its status; a traceback is shown only with ``STEADYSOW_DEBUG`` set."""
+    try:
+        app()
+    except InputFaults as faults:
+        _end(2, str(faults))
+    except KeyboardInterrupt:
+        _end(INTERRUPTED, "Interrupted; nothing was written.")
+    except BrokenPipeError:
+        # Whoever read our output has had enough; without this Python would complain once more on its way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        if "STEADYSOW_DEBUG" in os.environ:
+            raise
+        what = f"{error.filename}: {error.strerror}" if error.filename else str(error)
+        _end(2, f"{what}. Give yourself the right to read and write there, or name another folder.")
+    except Exception as error:
+        if "STEADYSOW_DEBUG" in os.environ:
+            raise
+        told = " ".join(f"{type(error).__name__}: {error}".split()).rstrip(": ")
+        _end(1, f"A fault of steadysow itself, not of your files ({told}): set STEADYSOW_DEBUG=1 to see where it is.")
+
+
+def _end(status: int, sentence: str) -> None:
+    typer.echo(sentence, err=True)
+    sys.exit(status)
+
+
+def _tell_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"steadysow {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    _version: Annotated[
+        bool, typer.Option("--version", is_eager=True, callback=_tell_version, help="Tell the version and end.")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder to begin a garden in.")]) -> None:
+    """Begin a garden: write a commented garden.yaml that plans as it is. Nothing is overwritten."""
+    target = folder / GARDEN_FILE
+    if folder.exists() and not folder.is_dir():
+        raise _fault(str(folder), "is not a folder", "Name a folder, or a new one")
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        with target.open("x", encoding="utf-8") as file:
+            file.write(STARTER.read_text(encoding="utf-8"))
+    except FileExistsError:
+        raise _fault(str(target), "is there already and is left as it is", "Name another folder") from None
+    typer.echo(f"Wrote {target}. Write your totes, lamps and wants into it, then:")
+    typer.echo(f"  steadysow check -g {folder}    what is wrong or doubtful")
+    typer.echo(f"  steadysow plan -g {folder}     what to sow, where and when")
+
+
+@app.command()
+def check(garden: GardenFolder = HERE) -> None:
+    """Tell every fault of the files; then what is doubtful, and cautions."""
+    from steadysow.cautions import CAUTIONS
+    from steadysow.outputs import terminal
+    from steadysow.planning.doubts import doubts
+    from steadysow.planning.plan import load
+
+    inputs = _read(garden)
+    plan = load(garden)
+    console = _console()
+    terminal.sentences(console, "Faults", ("None.",))
+    terminal.sentences(console, "Doubts", doubts(inputs.garden, inputs.crops) or ("None.",))
+    if plan is not None:
+        terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
+    terminal.sentences(console, "Cautions", CAUTIONS)
+
+
+@app.command()
+def plan(
+    garden: GardenFolder = HERE,
+    afresh: Annotated[bool, typer.Option("--afresh", help="Solve even if nothing has changed.")] = False,
+    seconds: Annotated[float, typer.Option("--seconds", min=1, help="Longest time for solving.")] = 10,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Choose what to sow, where and when; save plan.json and calendar.ics, and show how good the plan is.
+
+    Ctrl-C ends the search and keeps the best plan so far.
+    """
+    from steadysow import pipeline
+    from steadysow.outputs import ical, terminal
+    from steadysow.planning.plan import PLAN_FILE, load, save, to_json
+    from steadysow.planning.standing import standing_from, strangers
+
+    day = _today(today)
+    inputs = _read(garden)
+    old = load(garden)
+    _raise(strangers(inputs.garden, inputs.crops, standing_from(old, day).begun))
+    chosen = old
+    if old is None or afresh or old.fingerprint != inputs.fingerprint(day):
+        with terminal.Progress(_console(stderr=True)) as on_progress:
+            chosen = pipeline.make_plan(inputs, today=day, old=old, seconds=seconds, on_progress=on_progress)
+        save(chosen, garden)
+    assert chosen is not None
+    calendar_file = garden / ical.CALENDAR_NAME
+    if chosen is not old or not calendar_file.exists():
+        _write_calendar(inputs, chosen, garden, garden)
+    if as_json:
+        _print_json(to_json(chosen))
+        return
+    console = _console()
+    _show_all(console, inputs, chosen)
+    if chosen is old:
+        console.print("Nothing has changed since this plan was made: nothing was solved. --afresh plans anew.")
+    else:
+        console.print(f"Wrote {garden / PLAN_FILE} and {calendar_file}.", soft_wrap=True, highlight=False)
+
+
+@app.command()
+def show(
+    part: Annotated[
+        Literal["totes", "harvest", "batches", "sowings", "lids"] | None,
+        typer.Argument(metavar="[totes|harvest|batches|sowings|lids]", help="One part of it; all if left out."),
+    ] = None,
+    garden: GardenFolder = HERE,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Show the saved plan again, without solving; lids are shown as of today. JSON holds the whole plan."""
+    from steadysow.outputs import terminal
+    from steadysow.planning.plan import to_json
+
+    day = _today(today)
+    inputs = _read(garden)
+    saved = _saved_plan(inputs, garden, day)
+    if as_json:
+        _print_json(to_json(saved))
+        return
+    console = _console()
+    parts: dict[str | None, Callable[[], None]] = {
+        None: lambda: _show_all(console, inputs, saved),
+        "totes": lambda: terminal.totes(console, inputs.garden, saved),
+        "harvest": lambda: terminal.harvest(console, inputs.garden, saved),
+        "batches": lambda: terminal.batches(console, saved),
+        "sowings": lambda: terminal.sowings(console, saved),
+        "lids": lambda: terminal.lids(console, inputs.garden, saved, day),
+    }
+    parts[part]()
+
+
+@app.command()
+def chores(
+    garden: GardenFolder = HERE,
+    since: Annotated[
+        str, typer.Option("--from", metavar="DAY", help="First day; a weekday is the next such day, today included.")
+    ] = "today",
+    days: Annotated[int, typer.Option("--days", min=1, max=3660, help="How many days to look ahead.")] = 7,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Tell what there is to do, day by day."""
+    from steadysow.chores import day_text, list_chores
+    from steadysow.outputs import terminal
+
+    day = _today(today)
+    from_on = read_day(since, today=day, argument="--from")
+    until_on = from_on + timedelta(days=days)
+    inputs = _read(garden)
+    every = list_chores(inputs.garden, inputs.crops, _saved_plan(inputs, garden, day))
+    due = tuple(chore for chore in every if from_on <= chore.on < until_on)
+    if as_json:
+        _print_json({"from": from_on, "until": until_on, "chores": [asdict(chore) for chore in due]})
+        return
+    console = _console()
+    if due:
+        terminal.chores_table(console, due, day)
+        return
+    next_on = min((chore.on for chore in every if chore.on >= until_on), default=None)
+    later = f"the next work is on {day_text(next_on)}" if next_on else "no work is planned after that either"
+    console.print(f"Nothing to do from {day_text(from_on)} to {day_text(until_on - timedelta(days=1))}; {later}.")
+
+
+@app.command()
+def calendar(
+    garden: GardenFolder = HERE,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write it there, not to the garden's folder.")
+    ] = None,
+    today: Today = "",
+) -> None:
+    """Write the calendar file of the saved plan, for phones."""
+    from steadysow.outputs import ical
+
+    inputs = _read(garden)
+    saved = _saved_plan(inputs, garden, _today(today))
+    target = output or garden
+    file = target / ical.CALENDAR_NAME if target.is_dir() else target
+    changed = _write_calendar(inputs, saved, garden, target)
+    typer.echo(f"Wrote {file}." if changed else f"{file} is up to date.")
+
+
+@app.command()
+def crops(
+    name: Annotated[list[str] | None, typer.Argument(metavar="[NAME]", help="One crop; all if left out.")] = None,
+    garden: GardenFolder = HERE,
+    as_json: AsJson = False,
+) -> None:
+    """List the crop profiles, or show one with the source of every figure."""
+    from steadysow.inputs.values import suggestion
+    from steadysow.outputs import terminal
+
+    known, units = _crops(garden)
+    wanted = " ".join(name or ()).casefold()
+    if wanted and wanted not in known:
+        raise _fault("NAME", f'there is no crop "{wanted}"', suggestion(wanted, tuple(known)))
+    if as_json:
+        _print_json(asdict(known[wanted]) if wanted else [asdict(known[each]) for each in sorted(known)])
+    elif wanted:
+        terminal.crop_profile(_console(), known[wanted], units)
+    else:
+        terminal.crop_list(_console(), known, units)
+
+
+@app.command()
+def schema(kind: Annotated[Literal["garden", "crop"], typer.Argument(metavar="garden|crop")]) -> None:
+    """Print the JSON Schema of garden.yaml or of a crop profile, for editors."""
+    from steadysow.inputs.schema import schema as schema_of
+
+    _print_json(schema_of(kind))
+
+
+# What commands have in common.
+
+
+def _fault(file: str, wrong: str, write: str) -> InputFaults:
+    return InputFaults((Fault(file=file, line=None, field="", wrong=wrong, write=write),))
+
+
+def _raise(faults: tuple[Fault, ...]) -> None:
+    if faults:
+        raise InputFaults(faults)
+
+
+def _today(text: str) -> date:
+    today = date.today()
+    return read_day(text, today=today, argument="--today") if text else today
+
+
+def _read(folder: Path) -> Inputs:
+    """Read the garden of a folder, or say how to get one."""
+    from steadysow.pipeline import read
+
+    if not folder.is_dir():
+        raise _fault(str(folder), "there is no such folder", "Name the garden's folder with -g")
+    if not (folder / GARDEN_FILE).exists():
+        write = f"Run `steadysow init {folder}` to begin one, or name the garden's folder with -g"
+        raise _fault(str(folder), f"there is no {GARDEN_FILE} in this folder", write)
+    return read(folder)
+
+
+def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
+    """Give the plan in force without the history of what the garden no longer has; refuse one that it cannot follow."""
+    from steadysow.planning.plan import PLAN_FILE, load
+    from steadysow.planning.standing import is_known, standing_from, strangers
+
+    saved = load(folder)
+    if saved is None:
+        raise _fault(str(folder), "there is no plan yet", "Run `steadysow plan`")
+    to_come = (batch for batch in saved.batches if batch.sown_on >= today)
+    begun = standing_from(saved, today).begun
+    _raise(strangers(inputs.garden, inputs.crops, (*begun, *to_come)))
+    known = tuple(batch for batch in saved.batches if is_known(inputs.garden, inputs.crops, batch))
+    return replace(saved, batches=known)
+
+
+def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
+    """Give the crops of a garden, or those that are shipped where there is none, and the units to show them in."""
+    from steadysow.inputs.crops import read_crops, shipped_crops_folder
+    from steadysow.inputs.values import FaultList
+
+    if (folder / GARDEN_FILE).exists():
+        inputs = _read(folder)
+        return dict(inputs.crops), inputs.garden.units
+    faults = FaultList()
+    found = read_crops((shipped_crops_folder(), folder / "crops"), faults)
+    faults.raise_if_any()
+    return found, "metric"
+
+
+def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
+    from steadysow.planning.light_use import light_use
+    from steadysow.planning.standing import is_known
+
+    known = (batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
+    return light_use(inputs.garden, inputs.crops, known)
+
+
+def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
+    from steadysow.chores import list_chores
+    from steadysow.outputs import ical
+    from steadysow.planning.standing import is_known
+
+    known = tuple(batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
+    listed = list_chores(inputs.garden, inputs.crops, replace(plan, batches=known))
+    state_file = folder / ical.STATE_NAME
+    return ical.write_calendar(target, inputs.garden, plan, listed, now=datetime.now(UTC), state_file=state_file)
+
+
+def _show_all(console: Console, inputs: Inputs, plan: Plan) -> None:
+    """Show the proof first, then the tables, then what there is to know beside them."""
+    from steadysow.outputs import terminal
+
+    terminal.proof(console, plan, _light_use(inputs, plan))
+    terminal.sowings(console, plan)
+    terminal.totes(console, inputs.garden, plan)
+    terminal.harvest(console, inputs.garden, plan)
+    if plan.notes:
+        terminal.sentences(console, "Notes", plan.notes)
+
+
+def _console(*, stderr: bool = False) -> Console:
+    from rich.console import Console
+
+    return Console(stderr=stderr)
+
+
+def _print_json(value: Any) -> None:
+    typer.echo(json.dumps(value, indent=1, ensure_ascii=False, default=str))

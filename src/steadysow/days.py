@@ -1,0 +1,119 @@
+"""Days as people say them: ``2026-12-05``, ``5 dec``, ``sat``, ``yesterday``.
+
+Takes what was typed and today; gives a date, or a fault that says what to write.  Own rules come first, for the short
+words; what is left goes to python-dateutil, and is refused where the order of its numbers could be read in two ways.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, timedelta
+
+from steadysow.errors import Fault, InputFaults
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+    "december",
+)  # fmt: skip
+_NEAR = {"yesterday": -1, "today": 0, "tomorrow": 1}
+_SHORTEST_NAME = 3
+_DAY_MONTH = re.compile(r"(?:([a-z]{3,9})\.?,? )?(\d{1,2})(?:st|nd|rd|th)?\.? ([a-z]{3,9})\.?")
+_MONTH_DAY = re.compile(r"(?:([a-z]{3,9})\.?,? )?([a-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?")
+
+# What is left out of a date is filled from these; where the two readings differ, something was left out.
+_ONE_FILLING = datetime(2001, 1, 1)  # noqa: DTZ001
+_OTHER_FILLING = datetime(2002, 2, 2)  # noqa: DTZ001
+
+
+def read_day(text: str, *, today: date, argument: str) -> date:
+    """Give the date that a person means.
+
+    A weekday is the next such day, today included.  A day and a month without a year are those nearest to today.
+
+    Parameters
+    ----------
+    text
+        What was typed.
+    today
+        What ``today`` and all that is counted from it mean.
+    argument
+        The argument it was typed for, such as ``--from``.
+
+    Raises
+    ------
+    InputFaults
+        If it is no date, or could mean more than one.
+    """
+    words = " ".join(text.casefold().split())
+    found = _near(words, today) or _iso(words) or _without_year(words, today) or _clear(words)
+    if found is None:
+        fault = Fault(
+            file=argument,
+            line=None,
+            field="",
+            wrong=f'"{text}" is not a day, or could be more than one',
+            write="Write it like 2026-12-05, 5 dec, sat, yesterday, today or tomorrow",
+        )
+        raise InputFaults((fault,))
+    return found
+
+
+def _near(words: str, today: date) -> date | None:
+    if words in _NEAR:
+        return today + timedelta(days=_NEAR[words])
+    weekday = _number(words, _WEEKDAYS)
+    return None if weekday is None else today + timedelta(days=(weekday - today.weekday()) % 7)
+
+
+def _iso(words: str) -> date | None:
+    if not re.fullmatch(r"\d{4}-\d{1,2}-\d{1,2}", words):
+        return None
+    return _date(*(int(part) for part in words.split("-")))
+
+
+def _without_year(words: str, today: date) -> date | None:
+    """Read a day and a month, with the weekday before them if it is written; the weekday must fit."""
+    if found := _DAY_MONTH.fullmatch(words):
+        weekday_name, day, month_name = found.groups()
+    elif found := _MONTH_DAY.fullmatch(words):
+        weekday_name, month_name, day = found.groups()
+    else:
+        return None
+    month = _number(month_name, _MONTHS)
+    if month is None:
+        return None
+    dates = [_date(today.year + years, month + 1, int(day)) for years in (-1, 0, 1)]
+    nearest = min((each for each in dates if each), key=lambda each: abs(each - today), default=None)
+    if nearest is None or weekday_name is None or nearest.weekday() == _number(weekday_name, _WEEKDAYS):
+        return nearest
+    return None
+
+
+def _clear(words: str) -> date | None:
+    """Read what names day, month and year so that it can be read in one way only."""
+    from dateutil import parser
+
+    readings = set()
+    for filling, day_first in ((_ONE_FILLING, True), (_OTHER_FILLING, False)):
+        try:
+            readings.add(parser.parse(words, default=filling, dayfirst=day_first, ignoretz=True).date())
+        except (ValueError, OverflowError):
+            return None
+    reading = readings.pop()
+    named = {number for word in re.findall(r"[a-z]+", words) if (number := _number(word, _WEEKDAYS)) is not None}
+    return reading if not readings and named <= {reading.weekday()} else None
+
+
+def _number(name: str, names: tuple[str, ...]) -> int | None:
+    """Give the place of a name, which may be shortened."""
+    if len(name) < _SHORTEST_NAME:
+        return None
+    return next((number for number, full in enumerate(names) if full.startswith(name)), None)
+
+
+def _date(year: int, month: int, day: int) -> date | None:
+    try:
+        return date(year, month, day)
+    except ValueError:
+        return None

@@ -1,0 +1,584 @@
+"""The commands from end to end, on a small garden and a fixed day."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from icalendar import Calendar
+
+from steadysow import __version__, cli, pipeline
+from steadysow.inputs.schema import schema
+from steadysow.planning.plan import load
+
+SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
+TODAY = "2026-10-03"
+PLANNED_FILES = {"plan.json", "calendar.ics", "calendar-state.json"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended:
+    """How a command ended."""
+
+    status: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ended]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Run:
+    """Give a function that runs a command in this process."""
+    monkeypatch.delenv("STEADYSOW_DEBUG", raising=False)
+    monkeypatch.delenv("STEADYSOW_GARDEN", raising=False)
+    monkeypatch.setenv("COLUMNS", "100")
+
+    def run(*arguments: object) -> Ended:
+        monkeypatch.setattr(sys, "argv", ["steadysow", *map(str, arguments)])
+        capfd.readouterr()
+        status: object = 0
+        try:
+            cli.main()
+        except SystemExit as end:
+            status = end.code
+        out, err = capfd.readouterr()
+        return Ended(status=int(status or 0) if isinstance(status, int | None) else 1, out=out, err=err)
+
+    return run
+
+
+@pytest.fixture
+def fresh(tmp_path: Path) -> Path:
+    """Give a folder with the small garden and no plan."""
+    return Path(shutil.copytree(SMALL_GARDEN, tmp_path / "fresh"))
+
+
+@pytest.fixture(scope="module")
+def planned_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """Plan the small garden once; give the folder and what was shown."""
+    folder = Path(shutil.copytree(SMALL_GARDEN, tmp_path_factory.mktemp("planned") / "garden"))
+    command = [sys.executable, "-m", "steadysow", "plan", "-g", str(folder), "--today", TODAY]
+    ended = subprocess.run(command, capture_output=True, text=True, check=True, env={**os.environ, "COLUMNS": "100"})
+    assert ended.stderr == ""
+    return folder, ended.stdout
+
+
+@pytest.fixture
+def planned(planned_once: tuple[Path, str], tmp_path: Path) -> Path:
+    """Give a folder with the small garden and its plan, to do with as a test likes."""
+    return Path(shutil.copytree(planned_once[0], tmp_path / "planned"))
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Give all files of a folder with what is in them."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def never(*_: object, **__: object) -> None:
+    """Stand in for what must not be called."""
+    raise AssertionError("must not be called")
+
+
+# Planning.
+
+
+def test_plan_shows_proof_then_sowings_totes_and_harvest(planned_once: tuple[Path, str]) -> None:
+    """The screen tells how good the plan is, then what to do, then what was written where."""
+    folder, shown = planned_once
+    titles = ["How good this plan is", "Sowings", "Totes by week", "Harvest by week", "Notes"]
+    assert [line for line in shown.splitlines() if line in titles] == titles
+    assert shown.splitlines()[-1] == f"Wrote {folder / 'plan.json'} and {folder / 'calendar.ics'}."
+    assert "Leaf greens make" in shown
+    assert contents(folder).keys() == PLANNED_FILES | {"garden.yaml"}
+
+
+def test_plan_again_solves_and_writes_nothing(
+    run: Run, planned: Path, planned_once: tuple[Path, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """If nothing has changed, the plan is shown again as it was, and every file is left alone."""
+    monkeypatch.setattr(pipeline, "make_plan", never)
+    before = {path: path.stat().st_mtime_ns for path in planned.iterdir()}
+
+    ended = run("plan", "-g", planned, "--today", TODAY)
+
+    assert (ended.status, ended.err) == (0, "")
+    assert "Nothing has changed since this plan was made: nothing was solved." in ended.out
+    assert ended.out.splitlines()[:-1] == planned_once[1].splitlines()[:-1]
+    assert {path: path.stat().st_mtime_ns for path in planned.iterdir()} == before
+
+
+def test_plan_again_writes_a_calendar_that_is_missing(
+    run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A calendar that was deleted comes back as it was, without solving."""
+    monkeypatch.setattr(pipeline, "make_plan", never)
+    published = (planned / "calendar.ics").read_bytes()
+    (planned / "calendar.ics").unlink()
+    assert run("plan", "-g", planned, "--today", TODAY).status == 0
+    assert (planned / "calendar.ics").read_bytes() == published
+
+
+def test_plan_afresh_solves_and_keeps_numbers(run: Run, planned: Path) -> None:
+    """--afresh solves although nothing has changed; batches that are the same keep their number."""
+    old = load(planned)
+    ended = run("plan", "-g", planned, "--today", TODAY, "--afresh")
+    new = load(planned)
+    assert (ended.status, ended.err) == (0, "")
+    assert "Wrote" in ended.out.splitlines()[-1]
+    assert old is not None
+    assert new is not None
+    assert new.uuid == old.uuid
+    assert new.batches == old.batches
+
+
+def test_plan_json_is_the_plan_and_nothing_else(run: Run, planned: Path) -> None:
+    """--json prints what plan.json holds, with the shape of the design."""
+    ended = run("plan", "-g", planned, "--today", TODAY, "--json")
+    assert (ended.status, ended.err) == (0, "")
+    told = json.loads(ended.out)
+    assert told == json.loads((planned / "plan.json").read_text(encoding="utf-8"))
+    assert told.keys() >= {"version", "garden", "made_on", "from", "until", "proof", "batches", "weeks"}
+    assert (told["version"], told["from"], told["until"]) == (1, TODAY, "2026-11-28")
+    assert [week["starts_on"] for week in told["weeks"]][:2] == [TODAY, "2026-10-10"]
+    assert len(told["weeks"]) == 8
+    assert all(week["wants"].keys() == {"salad", "pan"} for week in told["weeks"])
+
+
+def test_a_new_day_is_planned_round_what_has_begun(run: Run, planned: Path) -> None:
+    """A later plan keeps what was sown before as it was."""
+    old = load(planned)
+    assert run("plan", "-g", planned, "--today", "2026-10-22").status == 0
+    new = load(planned)
+    assert old is not None
+    assert new is not None
+
+    def facts(plan: pipeline.Plan) -> set[tuple[int, str, date, int]]:
+        sown = (batch for batch in plan.batches if batch.sown_on < date(2026, 10, 22))
+        return {(batch.id, batch.crop, batch.sown_on, batch.plants) for batch in sown}
+
+    assert facts(old)
+    assert facts(old) <= facts(new)
+
+
+def test_calendar_holds_the_chores(run: Run, planned: Path) -> None:
+    """The calendar has an event for every chore there ever is."""
+    ended = run("chores", "-g", planned, "--today", TODAY, "--days", 400, "--json")
+    events = Calendar.from_ical((planned / "calendar.ics").read_bytes()).walk("VEVENT")
+    chores = json.loads(ended.out)["chores"]
+    assert sorted((chore["on"], chore["title"]) for chore in chores) == sorted(
+        (event.start.isoformat(), str(event["summary"])) for event in events
+    )
+
+
+# Showing.
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        ((), ["How good this plan is", "Sowings", "Totes by week", "Harvest by week", "Notes"]),
+        (("sowings",), ["Sowings"]),
+        (("totes",), ["Totes by week"]),
+        (("harvest",), ["Harvest by week"]),
+        (("batches",), ["Batches"]),
+        (("lids",), ["Lids on Sat 24 Oct"]),
+    ],
+)
+def test_show_tells_the_part_that_is_asked_for(
+    run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch, part: tuple[str, ...], told: list[str]
+) -> None:
+    """The saved plan is shown without solving, whole or in part."""
+    monkeypatch.setattr(pipeline, "make_plan", never)
+    ended = run("show", *part, "-g", planned, "--today", "24 oct 2026")
+    titles = ("How good", "Sowings", "Totes by", "Harvest by", "Notes", "Batches", "Lids on")
+    assert (ended.status, ended.err) == (0, "")
+    assert [line for line in ended.out.splitlines() if line.startswith(titles)] == told
+
+
+def test_show_json_is_the_whole_plan(run: Run, planned: Path) -> None:
+    """Show --json prints plan.json whatever the part."""
+    for part in ((), ("harvest",)):
+        ended = run("show", *part, "-g", planned, "--json")
+        assert json.loads(ended.out) == json.loads((planned / "plan.json").read_text(encoding="utf-8"))
+
+
+def test_chores_tell_the_days_that_are_asked_for(run: Run, planned: Path) -> None:
+    """Chores run from the day on for as many days; on the first day of the plan something is sown."""
+    ended = run("chores", "-g", planned, "--today", TODAY)
+    assert (ended.status, ended.err) == (0, "")
+    assert ended.out.startswith("Sat 3 Oct (today)\n  Sow ")
+    told = json.loads(run("chores", "-g", planned, "--today", TODAY, "--from", "sat", "--days", 1, "--json").out)
+    assert (told["from"], told["until"]) == (TODAY, "2026-10-04")
+    assert {chore["on"] for chore in told["chores"]} == {TODAY}
+    assert {chore["kind"] for chore in told["chores"]} == {"sow"}
+    assert all(chore["key"] == f"{chore['batches'][0]}/sow/1" for chore in told["chores"])
+
+
+def test_quiet_days_tell_the_next_work(run: Run, planned: Path) -> None:
+    """Where nothing is due, the next day with work is told, or that there is none."""
+    ended = run("chores", "-g", planned, "--today", TODAY, "--from", "tomorrow", "--days", 2)
+    assert ended.out.startswith("Nothing to do from Sun 4 Oct to Mon 5 Oct; the next work is on ")
+    ended = run("chores", "-g", planned, "--today", TODAY, "--from", "2030-01-01")
+    assert "no work is planned after that either" in ended.out
+
+
+def test_calendar_goes_where_it_is_told(run: Run, planned: Path, tmp_path: Path) -> None:
+    """-o names the file; the events are those of the garden's own calendar, and its state is kept there."""
+    ended = run("calendar", "-g", planned, "-o", tmp_path / "other.ics")
+    assert (ended.status, ended.out) == (0, f"Wrote {tmp_path / 'other.ics'}.\n")
+    assert (tmp_path / "other.ics").read_bytes() == (planned / "calendar.ics").read_bytes()
+    assert run("calendar", "-g", planned).out == f"{planned / 'calendar.ics'} is up to date.\n"
+    assert not (tmp_path / "calendar-state.json").exists()
+
+
+def test_the_garden_may_be_named_by_the_environment(
+    run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """STEADYSOW_GARDEN names the folder; without it the current folder is meant."""
+    with_option = run("show", "batches", "-g", planned).out
+    monkeypatch.setenv("STEADYSOW_GARDEN", str(planned))
+    assert run("show", "batches").out == with_option
+    monkeypatch.delenv("STEADYSOW_GARDEN")
+    monkeypatch.chdir(planned)
+    assert run("show", "batches").out == with_option
+
+
+# Checking, beginning, looking up.
+
+
+def test_check_tells_faults_doubts_and_cautions(run: Run, fresh: Path) -> None:
+    """A garden without faults ends with 0, tells its doubts, and electricity first among the cautions."""
+    garden = fresh / "garden.yaml"
+    garden.write_text(garden.read_text(encoding="utf-8").replace("crops: [bok choy]", "crops: [butterhead lettuce]"))
+    ended = run("check", "-g", fresh)
+    assert (ended.status, ended.err) == (0, "")
+    assert "A lid of 20 x 30 cm (totes A and B) carries as full heads 1 butterhead lettuce, not 4" in " ".join(
+        ended.out.split()
+    )
+    cautions = ended.out.split("Cautions\n")[1]
+    assert cautions.startswith("- Power near water belongs behind an RCD (GFCI): local codes and a licensed electrician")
+    assert "Light\n" not in ended.out
+
+
+def test_check_tells_how_the_plan_uses_light(run: Run, planned: Path) -> None:
+    """Where there is a plan, its grams a mol stand beside the published range."""
+    ended = run("check", "-g", planned)
+    assert "Light\nLeaf greens make" in ended.out
+    assert "published trials come to 11.9 g to 21.7 g" in " ".join(ended.out.split())
+
+
+def test_init_begins_a_garden_without_faults(run: Run, tmp_path: Path) -> None:
+    """The starter garden is sound, raises no doubt but of water, and says what to do next."""
+    folder = tmp_path / "new" / "garden"
+    ended = run("init", folder)
+    assert (ended.status, ended.err) == (0, "")
+    assert f"steadysow plan -g {folder}" in ended.out
+    assert run("check", "-g", folder).status == 0
+    document = pipeline.read(folder)
+    assert (len(document.garden.totes), len(document.garden.places)) == (2, 1)
+
+
+def test_init_overwrites_nothing(run: Run, fresh: Path) -> None:
+    """Where a garden is, it stays as it is."""
+    before = contents(fresh)
+    ended = run("init", fresh)
+    assert ended.status == 2
+    assert "is there already and is left as it is. Name another folder." in ended.err
+    assert contents(fresh) == before
+
+
+def test_init_needs_a_folder(run: Run, tmp_path: Path) -> None:
+    """A file cannot hold a garden."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    ended = run("init", tmp_path / "file")
+    assert (ended.status, "is not a folder" in ended.err) == (2, True)
+
+
+def test_crops_are_listed_and_shown(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All crops are listed without a garden; one is shown with its sources; a near miss is helped."""
+    monkeypatch.chdir(tmp_path)
+    assert "butterhead lettuce" in run("crops").out
+    shown = run("crops", "Butterhead", "lettuce").out
+    assert "Lactuca sativa" in shown
+    assert "Sources" in shown
+    ended = run("crops", "butterhed lettuce")
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err == 'NAME: there is no crop "butterhed lettuce". Write "butterhead lettuce".\n'
+
+
+def test_crops_json(run: Run, fresh: Path) -> None:
+    """--json prints the profiles, one or all, sorted by name."""
+    one = json.loads(run("crops", "mizuna", "-g", fresh, "--json").out)
+    every = json.loads(run("crops", "-g", fresh, "--json").out)
+    assert one["species"].startswith("Brassica rapa")
+    assert one in every
+    assert [crop["name"] for crop in every] == sorted(crop["name"] for crop in every)
+
+
+def test_crops_follow_the_units_of_the_garden(run: Run, fresh: Path) -> None:
+    """A garden in US units shows degrees Fahrenheit."""
+    garden = fresh / "garden.yaml"
+    garden.write_text("units: us\n" + garden.read_text(encoding="utf-8"), encoding="utf-8")
+    assert "°F" in run("crops", "mizuna", "-g", fresh).out
+
+
+@pytest.mark.parametrize("kind", ["garden", "crop"])
+def test_schema_is_printed_as_it_is(run: Run, kind: Literal["garden", "crop"]) -> None:
+    """The schema is printed whole, as JSON."""
+    assert json.loads(run("schema", kind).out) == schema(kind)
+
+
+def test_version_and_help(run: Run) -> None:
+    """--version tells the version; help names every command; no command at all shows help."""
+    assert run("--version").out == f"steadysow {__version__}\n"
+    ended = run("--help")
+    assert ended.status == 0
+    for name in ("init", "check", "plan", "show", "chores", "calendar", "crops", "schema"):
+        assert f"  {name} " in ended.out
+
+
+# Faults: told with file and line, status 2, and nothing is written.
+
+
+def broken(old: str, new: str) -> Callable[[str], str]:
+    """Give a change of the garden's text that must find what it replaces."""
+
+    def change(text: str) -> str:
+        assert old in text
+        return text.replace(old, new, 1)
+
+    return change
+
+
+BAD_GARDENS: dict[str, tuple[Callable[[str], str], int | None, str]] = {
+    "missing key": (broken("garden: Two totes\n", ""), 1, "garden"),
+    "wrong type": (broken("weeks: 8", "weeks: many"), 3, "weeks"),
+    "negative count": (broken("A: {holes: 4", "A: {holes: -4"), 10, "totes.A.holes"),
+    "unknown key": (broken("weeks: 8", "week: 8"), 3, "weeks"),
+    "unknown crop": (broken("crops: [mizuna]", "crops: [mizzuna]"), 13, '"mizuna"'),
+    "crop no tote can hold": (
+        broken("crops: [bok choy]", "crops: [bok choy, dwarf tomato]").__call__,
+        14,
+        "dwarf tomato",
+    ),
+    "want nobody can serve": (broken("[20, 30], system: dwc", "[2, 3], system: dwc"), 13, "nobody can serve"),
+    "two totes with one name": (broken("B: {holes", "A: {holes"), 11, "stands twice"),
+    "date that is not one": (broken("starts_on: 2026-10-03", "starts_on: 2026-02-30"), 2, "starts_on"),
+    "away turned round": (
+        lambda text: text + "away: [{from: 2026-12-28, back_on: 2026-12-19}]\n",
+        15,
+        "not after you leave",
+    ),
+    "tab": (broken("  shelf:", "\tshelf:"), 8, "tab"),
+    "not YAML": (broken("chore_days: sat", "chore_days: [sat"), None, "is not YAML"),
+    "empty file": (lambda _: "", 1, "is empty"),
+}
+
+
+@pytest.mark.parametrize("name", BAD_GARDENS)
+@pytest.mark.parametrize("command", ["check", "plan", "show", "chores", "calendar"])
+def test_faults_are_told_with_file_and_line(run: Run, fresh: Path, name: str, command: str) -> None:
+    """Every command tells what is wrong, where, and what to write; it ends with 2 and writes nothing."""
+    change, line, told = BAD_GARDENS[name]
+    garden = fresh / "garden.yaml"
+    text = garden.read_text(encoding="utf-8")
+    if name == "crop no tote can hold":
+        text = text.replace("system: dwc", "system: kratky")
+    if name == "want nobody can serve":
+        text = text.replace("[20, 30], system: kratky", "[2, 3], system: kratky")
+    garden.write_text(change(text), encoding="utf-8")
+    before = contents(fresh)
+
+    ended = run(command, "-g", fresh)
+
+    assert (ended.status, ended.out) == (2, "")
+    where = f"{garden}, line {'' if line is None else f'{line}: '}"
+    assert any(fault.startswith(where) and told in fault for fault in ended.err.splitlines()), ended.err
+    assert all(fault.endswith(".") for fault in ended.err.splitlines())
+    assert contents(fresh) == before
+
+
+def test_all_faults_are_told_at_once(run: Run, fresh: Path) -> None:
+    """Two faults of one file make two lines, in the order of the file."""
+    garden = fresh / "garden.yaml"
+    text = garden.read_text(encoding="utf-8").replace("weeks: 8", "weeks: 0").replace("A: {holes: 4", "A: {holes: 0")
+    garden.write_text(text, encoding="utf-8")
+    told = run("check", "-g", fresh).err.splitlines()
+    assert [line.split(": ")[0].rpartition(" ")[2] for line in told] == ["3", "10"]
+
+
+@pytest.mark.parametrize("command", ["check", "plan", "show", "chores", "calendar"])
+def test_a_folder_must_be_there_and_hold_a_garden(run: Run, tmp_path: Path, command: str) -> None:
+    """A folder that is not there, and one without garden.yaml, are told apart; the second points to init."""
+    missing = tmp_path / "missing"
+    ended = run(command, "-g", missing)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err == f"{missing}: there is no such folder. Name the garden's folder with -g.\n"
+    ended = run(command, "-g", tmp_path)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err.startswith(f"{tmp_path}: there is no garden.yaml in this folder. Run `steadysow init {tmp_path}`")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("command", ["show", "chores", "calendar"])
+def test_a_plan_is_needed_first(run: Run, fresh: Path, command: str) -> None:
+    """Without a plan there is nothing to show, and the command that makes one is named."""
+    ended = run(command, "-g", fresh)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err == f"{fresh}: there is no plan yet. Run `steadysow plan`.\n"
+    assert contents(fresh).keys() == {"garden.yaml"}
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe\x00", None], ids=["not text", "a folder"])
+def test_an_unreadable_file_is_told(run: Run, fresh: Path, content: bytes | None) -> None:
+    """A garden.yaml that is not text, or not a file, is a fault and not a crash."""
+    garden = fresh / "garden.yaml"
+    garden.unlink()
+    if content is None:
+        garden.mkdir()
+    else:
+        garden.write_bytes(content)
+    ended = run("plan", "-g", fresh)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err.startswith(str(garden))
+
+
+@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="nothing is forbidden to this user")
+def test_a_forbidden_file_is_told(run: Run, fresh: Path) -> None:
+    """A garden.yaml that may not be read is a fault."""
+    (fresh / "garden.yaml").chmod(0)
+    ended = run("plan", "-g", fresh)
+    assert (ended.status, "Give yourself the right to read it" in ended.err) == (2, True)
+
+
+def test_a_target_that_cannot_be_written_is_told(run: Run, planned: Path) -> None:
+    """A calendar in a folder that is not there cannot be written; that is told in a sentence."""
+    ended = run("calendar", "-g", planned, "-o", planned / "none" / "calendar.ics")
+    assert (ended.status, ended.out) == (2, "")
+    assert "No such file or directory. Give yourself the right to read and write there" in ended.err
+
+
+@pytest.mark.parametrize(
+    "arguments", [("chores", "--from", "5/12/2026"), ("plan", "--today", "someday"), ("show", "--today", "2026-02-30")]
+)
+def test_unclear_dates_are_refused(run: Run, planned: Path, arguments: tuple[str, ...]) -> None:
+    """An argument that is no clear date is named, with what to write."""
+    before = contents(planned)
+    ended = run(*arguments, "-g", planned)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err.startswith(f"{arguments[1]}: ")
+    assert "Write it like 2026-12-05" in ended.err
+    assert contents(planned) == before
+
+
+@pytest.mark.parametrize(
+    "arguments", [("frobnicate",), ("show", "everything"), ("schema",), ("chores", "--days", "0"), ("plan", "--fast")]
+)
+def test_unknown_arguments_end_with_2(run: Run, arguments: tuple[str, ...]) -> None:
+    """What is no command, part or option is refused with status 2."""
+    ended = run(*arguments)
+    assert (ended.status, ended.out) == (2, "")
+    assert ended.err
+
+
+@pytest.mark.parametrize("content", ["", "{", "[]", '{"version": 99}'])
+def test_a_broken_plan_is_told(run: Run, planned: Path, content: str) -> None:
+    """A plan.json that cannot be read is a fault, and is left as it is."""
+    (planned / "plan.json").write_text(content, encoding="utf-8")
+    for command in ("plan", "show", "chores", "calendar"):
+        ended = run(command, "-g", planned, "--today", TODAY)
+        assert (ended.status, ended.out) == (2, "")
+        assert "plan.json" in ended.err
+    assert (planned / "plan.json").read_text(encoding="utf-8") == content
+
+
+@pytest.mark.parametrize("command", ["plan", "show", "chores", "calendar"])
+def test_a_begun_batch_must_keep_its_place(run: Run, planned: Path, command: str) -> None:
+    """If a want's crop is taken out while it stands, the batch is named, and nothing is written."""
+    garden = planned / "garden.yaml"
+    garden.write_text(garden.read_text(encoding="utf-8").replace("crops: [mizuna]", "crops: [kale]"), encoding="utf-8")
+    before = contents(planned)
+    ended = run(command, "-g", planned, "--today", "2026-11-06")
+    assert (ended.status, ended.out) == (2, "")
+    assert 'the garden no longer has mizuna for the want "salad". Put it back, or delete plan.json' in ended.err
+    assert "plan.json: batch " in ended.err
+    assert contents(planned) == before
+
+
+# Faults of ours, and what interrupts.
+
+
+def test_a_fault_of_ours_is_one_sentence(run: Run, fresh: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A bug ends with 1 and one sentence; with STEADYSOW_DEBUG its traceback is seen."""
+
+    def fail(*_: object, **__: object) -> None:
+        raise KeyError("a\nbug")
+
+    monkeypatch.setattr(pipeline, "make_plan", fail)
+    ended = run("plan", "-g", fresh)
+    assert (ended.status, ended.out) == (1, "")
+    assert len(ended.err.splitlines()) == 1
+    assert "A fault of steadysow itself, not of your files (KeyError" in ended.err
+    assert contents(fresh).keys() == {"garden.yaml"}
+    monkeypatch.setenv("STEADYSOW_DEBUG", "1")
+    with pytest.raises(KeyError, match="bug"):
+        run("plan", "-g", fresh)
+
+
+def test_ctrl_c_outside_the_search_writes_nothing(run: Run, fresh: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Interrupted before there is a plan, the command says so and leaves the folder as it was."""
+
+    def interrupt(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(pipeline, "make_plan", interrupt)
+    ended = run("plan", "-g", fresh)
+    assert (ended.status, ended.out) == (130, "")
+    assert "Interrupted" in ended.err or "Aborted" in ended.err
+    assert contents(fresh).keys() == {"garden.yaml"}
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there is no such pipe")
+def test_a_reader_that_leaves_is_no_fault(planned: Path) -> None:
+    """If whoever reads our output stops, the command ends without a word of its own."""
+    command = f'"{sys.executable}" -m steadysow crops --json -g "{planned}" | head -c 10'
+    ended = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=True)
+    assert (ended.stdout, ended.stderr) == ('[\n {\n  "na', "")
+
+
+# Start-up.
+
+
+def imported(*arguments: str) -> set[str]:
+    """Give the packages that a command imports."""
+    command = [sys.executable, "-X", "importtime", "-m", "steadysow", *arguments]
+    ended = subprocess.run(command, capture_output=True, text=True, check=True)
+    lines = (line for line in ended.stderr.splitlines() if line.startswith("import time:"))
+    return {line.rpartition("|")[2].strip().partition(".")[0] for line in lines}
+
+
+def test_help_imports_nothing_heavy() -> None:
+    """Help and version need neither solver, calendar, tables nor YAML."""
+    heavy = {"highspy", "numpy", "icalendar", "rich", "yaml"}
+    for arguments in (("--help",), ("plan", "--help"), ("--version",)):
+        names = imported(*arguments)
+        assert "typer" in names
+        assert not names & heavy
+
+
+def test_chores_import_no_solver_and_no_calendar(planned: Path) -> None:
+    """To tell chores, neither the solver nor the calendar library is loaded."""
+    names = imported("chores", "-g", str(planned), "--today", TODAY)
+    assert "rich" in names
+    assert not names & {"highspy", "numpy", "icalendar"}

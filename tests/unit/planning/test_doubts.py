@@ -1,0 +1,207 @@
+"""Doubts about a garden: one that has none, and the same garden with one thing turned doubtful at a time.
+
+Figures are worked out by hand.  The lids are 25 x 40 cm, a tenth of a square metre; the lamp gives 12 mol a day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestKind
+from steadysow.inputs.crops import Harvest as Habit
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
+from steadysow.planning.doubts import doubts
+
+
+def a_crop(name: str, species: str, kind: HarvestKind, plants_per_m2: float, grams: tuple[float, ...]) -> Crop:
+    """Give a crop whose seeds come up from 5 to 25 degrees, and that grows from 3 to 32 and bolts above 28."""
+    return Crop(
+        name=name,
+        species=species,
+        systems=("dwc", "kratky"),
+        plants_per_m2=plants_per_m2,
+        lid_holes=3,
+        sown_in="nursery",
+        seeds_a_cell=1,
+        plants_a_hole=1,
+        emergence=((0.0, None), (5.0, 10.0), (25.0, 3.0), (35.0, None)),
+        germination_percent=100.0,
+        germination_c=(2.0, 15.0, 24.0, 29.0),
+        nursery_days=(14, 21),
+        transplant_shock_days=0,
+        harvest=Habit(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=grams),
+        growth=Growth(
+            base_c=3.0,
+            optimum_c=24.0,
+            ceiling_c=32.0,
+            at_c=20.0,
+            at_dli_mol=12.0,
+            half_dli_mol=0.0,
+            grams_per_mol=10.0,
+            longest_day_hours=16.0,
+            bolts_above_c=28.0,
+        ),
+        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
+        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+        litres_a_plant=2.0,
+        keeps_days=7,
+        days_spread=0.1,
+        grams_spread=0.2,
+    )
+
+
+CROPS = {
+    crop.name: crop
+    for crop in (
+        a_crop("butterhead", "Lactuca sativa", "head", 30.0, (70.0,)),
+        a_crop("mizuna", "Brassica rapa", "cut", 40.0, (20.0, 10.0, 10.0)),
+        a_crop("basil", "Ocimum basilicum", "cut", 40.0, (20.0, 10.0, 10.0)),
+    )
+}
+SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=14.0, plants=8), temperature_c=20.0)
+DESK = Place(name="desk", lamp=Lamp(dli_mol=12.0, hours=14.0), temperature_c=20.0)
+TOTE = Tote(name="A", holes=4, litres=11.0, system="dwc", inside_cm=(25.0, 40.0), stands=(Stand(place="shelf"),))
+SALAD = Want(name="salad", unit="g", amount=60.0, servings=(Serving(crop="mizuna"),))
+GARDEN = Garden(
+    name="Shelf",
+    starts_on=None,
+    weeks=10,
+    clear_by=None,
+    latitude=None,
+    units="metric",
+    chore_days=(5,),
+    harvest_days=(5,),
+    away=(),
+    sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+    tidy_points=1.0,
+    turnaround_days=1,
+    nursery=Nursery(cells=20, place=replace(SHELF, name="nursery")),
+    places=(SHELF, DESK),
+    totes=(TOTE, replace(TOTE, name="B")),
+    wants=(SALAD,),
+)
+
+
+def want(crop: str, amount: float = 60.0) -> Want:
+    """Give the want with another crop or amount."""
+    return replace(SALAD, amount=amount, servings=(Serving(crop=crop),))
+
+
+def still(litres: float = 8.0, **changes: object) -> Garden:
+    """Give the garden with two still totes."""
+    totes = [replace(tote, system="kratky", litres=litres, **changes) for tote in GARDEN.totes]  # type: ignore[arg-type]
+    return replace(GARDEN, totes=tuple(totes))
+
+
+def at(place: Place) -> Garden:
+    """Give the garden with another shelf."""
+    return replace(GARDEN, places=(place, DESK))
+
+
+def test_a_sound_garden_raises_no_doubt() -> None:
+    """Where water, room, light, warmth and cells suffice, nothing is doubtful."""
+    assert doubts(GARDEN, CROPS) == ()
+
+
+@pytest.mark.parametrize(
+    ("garden", "sentence"),
+    [
+        # 4 plants x 2 litres = 8, of 8 litres nine tenths can be drunk: 7.2, which lasts for 3 plants.
+        (
+            still(),
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres: top it up in small portions, or "
+            "plant no more than its water lasts for: 3 mizuna.",
+        ),
+        (
+            still(top_up="never"),
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres: never topped up, its water "
+            "lasts for 3 mizuna.",
+        ),
+        # 0.1 m2 x 30 plants = 3.
+        (
+            replace(GARDEN, wants=(want("butterhead", 150.0),)),
+            "A lid of 25 x 40 cm (totes A and B) carries as full heads 3 butterhead, not 4: the holes they leave stay "
+            "covered.",
+        ),
+        # 2 x 0.1 m2 x 12 mol x 7 days = 16.8 mol, at 11.87 to 21.70 g a mol 199 to 365 g; 400 g take 18.4 mol.
+        (
+            replace(GARDEN, wants=(want("mizuna", 400.0),)),
+            "All lids together catch 17 mol of light a week, which at the published 11.9 g to 21.7 g a mol makes 199 g "
+            "to 365 g. You ask for 400 g for salad a week, which takes 18 mol at the least: more light or totes are "
+            "needed, or smaller wants.",
+        ),
+        # The least of two plants' cuts is 20 g.
+        (
+            replace(GARDEN, wants=(want("mizuna", 15.0),)),
+            "The want salad asks for 15 g a week, and the smallest sowing of 2 plants gives at least 20 g at a harvest: some will "
+            "spoil, or weeks go without. A lower sowing.smallest helps.",
+        ),
+        (
+            replace(GARDEN, nursery=replace(GARDEN.nursery, place=replace(GARDEN.nursery.place, temperature_c=30.0))),
+            "Seeds of mizuna are not known to come up at the 30 °C of the nursery: they do from 5 °C to 25 °C.",
+        ),
+        (
+            at(replace(SHELF, temperature_c=33.0)),
+            "At the 33 °C of the shelf mizuna does not grow: it does above 3 °C and below 32 °C.",
+        ),
+        (
+            at(replace(SHELF, temperature_c=29.0)),
+            "At the 29 °C of the shelf mizuna will bolt: it does above 28 °C.",
+        ),
+        (
+            at(replace(SHELF, lamp=Lamp(dli_mol=12.0, hours=18.0))),
+            "18 hours of light a day at shelf may bring mizuna to flower: it bears 16.",
+        ),
+        (
+            at(replace(SHELF, lamp=Lamp(dli_mol=3.0))),
+            "The place shelf is dark, with 3.0 mol of light a day: of the light at which their weights hold, mizuna 25%. Harvests "
+            "shrink likewise.",
+        ),
+        # 60 g a week of plants that give 40 g in all: 1.5 plants a week, each two weeks in the nursery.
+        (
+            replace(GARDEN, nursery=replace(GARDEN.nursery, cells=2)),
+            "The wants take about 3 nursery cells at a time, even of the crops that need the fewest, and there are 2.",
+        ),
+        (
+            at(replace(SHELF, lamp=replace(SHELF.lamp, plants=7))),
+            "The lamp at shelf lights 7 plants, and the totes there have 8 holes: never more are planted than it lights.",
+        ),
+    ],
+    ids=["dry", "never topped up", "room", "light", "smallest", "seeds", "hot", "bolts", "long days", "dark", "cells",
+         "lamp"],
+)  # fmt: skip
+def test_each_doubt_is_told_with_its_figures(garden: Garden, sentence: str) -> None:
+    """One thing turned doubtful makes one sentence, with the figures worked out by hand."""
+    assert doubts(garden, CROPS) == (sentence,)
+
+
+def test_crops_without_a_published_figure_count_by_their_profile() -> None:
+    """At 10 g a mol 16.8 mol make 168 g of herbs, so that 180 g are too much and 160 g are not."""
+    assert doubts(replace(GARDEN, wants=(want("basil", 160.0),)), CROPS) == ()
+    (sentence,) = doubts(replace(GARDEN, wants=(want("basil", 180.0),)), CROPS)
+    assert "makes 168 g to 168 g. You ask for 180 g for salad a week, which takes 18 mol" in sentence
+
+
+def test_places_without_totes_do_not_matter() -> None:
+    """A cold place where no tote stands is not doubtful."""
+    cold = replace(DESK, temperature_c=1.0)
+    assert doubts(replace(GARDEN, places=(SHELF, cold)), CROPS) == ()
+
+
+def test_heads_are_weighed_by_their_profile() -> None:
+    """At 10.17 g a mol 16.8 mol make 171 g: two heads of 70 g a week can be had, three cannot."""
+    two = replace(want("butterhead"), unit="heads", amount=2.0)
+    assert not any("mol" in sentence for sentence in doubts(replace(GARDEN, wants=(two,)), CROPS))
+    three = replace(two, amount=3.0)
+    told = doubts(replace(GARDEN, wants=(three,)), CROPS)
+    assert any("You ask for 3 heads for salad a week" in sentence for sentence in told)
+
+
+def test_us_units() -> None:
+    """In US units volumes and warmth are told in gallons and Fahrenheit: 7.2 litres are 1.9 gallons."""
+    garden = replace(still(), units="us", places=(replace(SHELF, temperature_c=29.0), DESK))
+    first, second = doubts(garden, CROPS)
+    assert first.startswith("Still totes A and B can give 1.9 gallons of water. 4 mizuna drink 2.1 gallons")
+    assert second == "At the 84 °F of the shelf mizuna will bolt: it does above 82 °F."

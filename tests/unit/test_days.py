@@ -1,0 +1,78 @@
+"""Days as people say them, seen from Thursday 3 December 2026; weekdays from the calendar of that year."""
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from steadysow.days import read_day
+from steadysow.errors import InputFaults
+
+THURSDAY = date(2026, 12, 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("2026-12-05", date(2026, 12, 5)),
+        ("2026-2-3", date(2026, 2, 3)),
+        ("today", THURSDAY),
+        (" Yesterday ", date(2026, 12, 2)),
+        ("TOMORROW", date(2026, 12, 4)),
+        ("thu", THURSDAY),
+        ("Thursday", THURSDAY),
+        ("sat", date(2026, 12, 5)),
+        ("wed", date(2026, 12, 9)),
+        ("tues", date(2026, 12, 8)),
+        ("5 dec", date(2026, 12, 5)),
+        ("dec 5", date(2026, 12, 5)),
+        ("December 5th", date(2026, 12, 5)),
+        ("Sat 5 Dec", date(2026, 12, 5)),
+        ("sat, dec 5", date(2026, 12, 5)),
+        ("30 nov", date(2026, 11, 30)),
+        ("2 jan", date(2027, 1, 2)),
+        ("5 dec 2027", date(2027, 12, 5)),
+        ("Saturday, December 5, 2026", date(2026, 12, 5)),
+        ("13/12/2026", date(2026, 12, 13)),
+    ],
+)
+def test_days_are_taken_as_people_say_them(text: str, day: date) -> None:
+    """A day is understood; without a year it is the one nearest to today, and a weekday is the next, today included."""
+    assert read_day(text, today=THURSDAY, argument="--from") == day
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "soon", "sa", "12", "2026", "dec", "dec 2026", "5/12/2026", "5.12.2026", "2026-02-30", "31 nov", "fri 5 dec",
+     "sunday 5 december 2026", "10:30", "5 foo", "99999999999999999999"],
+)  # fmt: skip
+def test_unclear_days_are_refused(text: str) -> None:
+    """What is no day, or could be more than one, is refused with what to write."""
+    with pytest.raises(InputFaults, match=r"--from: .* is not a day, or could be more than one\. Write it like 2026-"):
+        read_day(text, today=THURSDAY, argument="--from")
+
+
+@given(today=st.dates(date(2001, 1, 1), date(2099, 12, 31)), weekday=st.integers(0, 6))
+def test_a_weekday_is_within_the_next_seven_days(today: date, weekday: int) -> None:
+    """A weekday is on that weekday, from today on and less than a week ahead."""
+    name = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[weekday]
+    day = read_day(name, today=today, argument="--from")
+    assert day.weekday() == weekday
+    assert timedelta(0) <= day - today < timedelta(7)
+
+
+@given(day=st.dates(date(2001, 1, 1), date(2099, 12, 31)))
+def test_written_dates_read_back(day: date) -> None:
+    """A date that is written in full is that date whatever today is."""
+    for text in (day.isoformat(), f"{day:%d %B %Y}", f"{day:%A, %B %d, %Y}"):
+        assert read_day(text, today=THURSDAY, argument="--today") == day
+
+
+@given(text=st.text(max_size=20))
+def test_any_text_is_a_day_or_a_fault(text: str) -> None:
+    """Whatever is typed ends in a date or in a fault, never in anything else."""
+    try:
+        assert isinstance(read_day(text, today=THURSDAY, argument="--from"), date)
+    except InputFaults as faults:
+        assert len(faults.faults) == 1
