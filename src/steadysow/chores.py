@@ -7,6 +7,7 @@ reads them.  Chores are never merged where they are listed; `merge` does so for 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -48,6 +49,8 @@ class Chore:
         Plain sentences: how much, for whom, and cautions.
     tote, holes
         Where; empty for a sowing in the nursery, and no holes where the whole tote is meant.
+    places
+        Of a merged chore every tote with its holes; empty for a chore of one tote.
     crop
         The crop, or empty where a chore is for a tote.
     batches
@@ -69,6 +72,7 @@ class Chore:
     detail: tuple[str, ...] = ()
     tote: str = ""
     holes: tuple[int, ...] = ()
+    places: tuple[tuple[str, tuple[int, ...]], ...] = ()
     crop: str = ""
     batches: tuple[int, ...] = ()
     plants: int = 0
@@ -110,12 +114,16 @@ def list_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[
 
 
 def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
-    """Merge chores that a person does in one go: same work, crop and day, in the same tote or in the nursery.
+    """Merge chores that a person does in one go, in whatever totes: one line for what is sown on a day, one for what is
+    planted, one for each crop that is harvested, one for the totes to scrub.
 
-    The key of a merged chore joins those of its parts; it is for display and never leaves the screen.
+    A merged harvest is told with the first of the last days it can wait until, and takes in the clearing of the plants it is
+    the last of.  The key of a merged chore joins those of its parts; it is for display and never leaves the screen.
     """
     groups = groupby(sorted(chores, key=lambda chore: (*_likeness(chore), _order(chore))), key=_likeness)
-    return tuple(sorted((_one_of(tuple(group)) for _, group in groups), key=_order))
+    by_crop = _with_clearings([_one_of(tuple(group)) for _, group in groups])
+    days = groupby(sorted(by_crop, key=lambda chore: (*_sitting(chore), _order(chore))), key=_sitting)
+    return tuple(sorted((_in_one_sitting(tuple(sitting)) for _, sitting in days), key=_order))
 
 
 def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
@@ -326,7 +334,7 @@ def _titled(chore: Chore) -> Chore:
 
 
 def _title(chore: Chore) -> str:
-    place = f"{chore.tote} {holes_text(chore.holes)}".rstrip()
+    place = _places_text(chore)
     match chore.kind, chore.harvest:
         case "sow", _:
             if chore.tote:
@@ -338,42 +346,99 @@ def _title(chore: Chore) -> str:
             by = f" by {day_text(chore.latest_on)}" if chore.latest_on > chore.on else ""
             return f"Take {chore.plants} {chore.crop}{by} ({place})"
         case "harvest", "cut":
-            return f"Cut {chore.plants} {chore.crop}, cut {chore.number} ({place})"
+            number = f", cut {chore.number}" if chore.number else ""
+            return f"Cut {chore.plants} {chore.crop}{number} ({place})"
         case "harvest", _:
             return f"Pick {chore.crop} ({place})"
         case "clear", _:
             return f"Clear {chore.plants} {chore.crop} ({place})"
         case _:
-            return chore.title
+            return re.sub(r" totes? .*", f" totes {chore.tote}", chore.title) if chore.places else chore.title
 
 
 def _order(chore: Chore) -> tuple[date, int, str, str, tuple[int, ...], str]:
     return chore.on, WORK_ORDER.index(chore.kind), chore.crop, chore.tote, chore.holes, chore.key
 
 
-def _likeness(chore: Chore) -> tuple[date, str, str, str, date, int, str]:
-    """Give what chores done in one go have in common; the days of one batch of heads need not be told apart."""
-    number = 0 if chore.harvest == "head" else chore.number
-    own_key = "" if chore.crop else chore.key
-    return chore.on, chore.kind, chore.crop, chore.tote, chore.latest_on, number, own_key
+def _likeness(chore: Chore) -> tuple[date, str, str, str]:
+    """Give what chores done in one go have in common; sowing in pots is told apart from sowing in the nursery."""
+    return chore.on, chore.kind, chore.crop, "pot" if chore.kind == "sow" and chore.tote else ""
 
 
 def _one_of(chores: tuple[Chore, ...]) -> Chore:
     if len(chores) == 1:
         return chores[0]
+    holes: dict[str, set[int]] = {}
+    for chore in chores:
+        if chore.tote:
+            holes.setdefault(chore.tote, set()).update(chore.holes)
+    places = tuple((tote, tuple(sorted(own))) for tote, own in sorted(holes.items()))
     return _titled(
         replace(
             chores[0],
             key="+".join(chore.key for chore in chores),
+            latest_on=min(chore.latest_on for chore in chores),
             detail=_merged_lines(chore.detail for chore in chores),
-            holes=tuple(sorted({hole for chore in chores for hole in chore.holes})),
+            tote=", ".join(tote for tote, _ in places),
+            holes=places[0][1] if len(places) == 1 else (),
+            places=places if len(places) > 1 else (),
             batches=tuple(sorted({batch for chore in chores for batch in chore.batches})),
             plants=sum(chore.plants for chore in chores),
             cells=sum(chore.cells for chore in chores),
             seeds=sum(chore.seeds for chore in chores),
             grams=sum(chore.grams for chore in chores),
+            number=chores[0].number if len({chore.number for chore in chores}) == 1 else 0,
         )
     )
+
+
+def _with_clearings(chores: list[Chore]) -> list[Chore]:
+    """Fold the clearing of plants into their last harvest."""
+    harvests = {(chore.on, chore.crop): chore for chore in chores if chore.kind == "harvest"}
+    others = []
+    for chore in chores:
+        harvest = harvests.get((chore.on, chore.crop))
+        if chore.kind == "clear" and harvest is not None and set(chore.batches) <= set(harvest.batches):
+            what = "all" if chore.batches == harvest.batches else f"those of {_places_text(chore)}"
+            harvests[(chore.on, chore.crop)] = replace(
+                harvest,
+                key=f"{harvest.key}+{chore.key}",
+                title=f"{harvest.title}; clear {what}",
+                detail=_merged_lines((harvest.detail, chore.detail)),
+            )
+        elif chore.kind != "harvest":
+            others.append(chore)
+    return [*harvests.values(), *others]
+
+
+def _sitting(chore: Chore) -> tuple[date, str, str]:
+    """Give what crops sown, or planted, in one sitting have in common."""
+    return chore.on, chore.kind, chore.kind if chore.kind in ("sow", "transplant") else chore.key
+
+
+def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
+    first = chores[0]
+    if len(chores) == 1:
+        return first
+    titles = [chore.title.split(" ", 1)[1] for chore in chores]
+    return replace(
+        first,
+        key="+".join(chore.key for chore in chores),
+        title=f"{first.title.split(' ', 1)[0]} {', '.join(titles)}",
+        detail=_merged_lines(chore.detail for chore in chores),
+        tote=", ".join(dict.fromkeys(chore.tote for chore in chores if chore.tote)),
+        holes=(),
+        crop=", ".join(chore.crop for chore in chores),
+        batches=tuple(sorted(batch for chore in chores for batch in chore.batches)),
+        plants=sum(chore.plants for chore in chores),
+        cells=sum(chore.cells for chore in chores),
+        seeds=sum(chore.seeds for chore in chores),
+    )
+
+
+def _places_text(chore: Chore) -> str:
+    places = chore.places or ((chore.tote, chore.holes),)
+    return "; ".join(f"{tote} {holes_text(holes)}".rstrip() for tote, holes in places)
 
 
 def _merged_lines(details: Iterable[tuple[str, ...]]) -> tuple[str, ...]:

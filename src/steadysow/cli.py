@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
 
-# As a shell tells of a command that was interrupted.
+# What typer, like a shell, makes of Ctrl-C.
 INTERRUPTED = 130
 
 app = typer.Typer(
@@ -68,8 +68,10 @@ def main() -> None:
         app()
     except InputFaults as faults:
         _end(2, str(faults))
-    except KeyboardInterrupt:
-        _end(INTERRUPTED, "Interrupted; nothing was written.")
+    except SystemExit as end:
+        if end.code == INTERRUPTED:
+            typer.echo("Interrupted before there was a result; nothing was written.", err=True)
+        raise
     except BrokenPipeError:
         # Whoever read our output has had enough; without this Python would complain once more on its way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -165,6 +167,9 @@ def plan(
     if old is None or afresh or old.fingerprint != inputs.fingerprint(day):
         with terminal.Progress(_console(stderr=True)) as on_progress:
             chosen = pipeline.make_plan(inputs, today=day, old=old, seconds=seconds, on_progress=on_progress)
+        # Interrupted this early, there is only the plan to sow nothing, which must not replace a better one.
+        if chosen.proof.status == "interrupted" and not any(batch.state == "planned" for batch in chosen.batches):
+            raise typer.Exit(INTERRUPTED)
         save(chosen, garden)
     assert chosen is not None
     calendar_file = garden / ical.CALENDAR_NAME
@@ -325,7 +330,7 @@ def _read(folder: Path) -> Inputs:
 
 def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force without the history of what the garden no longer has; refuse one that it cannot follow."""
-    from steadysow.planning.plan import PLAN_FILE, load
+    from steadysow.planning.plan import load
     from steadysow.planning.standing import is_known, standing_from, strangers
 
     saved = load(folder)

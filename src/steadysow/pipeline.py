@@ -98,7 +98,8 @@ def make_plan(
     breaches = verify(
         garden, crops, batches, today=today, starts_on=starts_on, resting=rests, begun=standing.begun
     )
-    assert not breaches, "\n".join(breach.sentence for breach in breaches)
+    if breaches:
+        raise AssertionError("\n".join(breach.sentence for breach in breaches))
     measured = plans.measure(garden, crops, batches, starts_on, first_on, len(weeks), today, reach)
     return Plan(
         garden=garden.name,

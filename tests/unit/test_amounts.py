@@ -1,4 +1,4 @@
-"""Factors are those of NIST Handbook 44, 2024, appendix C (from memory): exact by definition but for the gallon's litres."""
+"""Factors are those of NIST Handbook 44, 2024, appendix C (from memory)."""
 
 import pytest
 

@@ -364,8 +364,7 @@ def test_merge_joins_what_is_done_in_one_go() -> None:
         "Sow 8 cells of mizuna",
         "Plant 8 mizuna into A 1-6, 8-9",
         "Cut 8 mizuna, cut 1 (A 1-6, 8-9)",
-        "Cut 8 mizuna, cut 2 (A 1-6, 8-9)",
-        "Clear 8 mizuna (A 1-6, 8-9)",
+        "Cut 8 mizuna, cut 2 (A 1-6, 8-9); clear all",
         "Scrub and refill tote A",
     ]
     cut = merged["Cut 8 mizuna, cut 1 (A 1-6, 8-9)"]
@@ -373,13 +372,23 @@ def test_merge_joins_what_is_done_in_one_go() -> None:
     assert sum(chore.grams for chore in merge(listed)) == sum(chore.grams for chore in listed)
 
 
-def test_merge_keeps_different_work_apart() -> None:
-    """Different cuts, totes and last days stay chores of their own."""
+def test_merge_joins_totes_and_cuts_of_a_crop() -> None:
+    """A crop cut on one day in several totes is one job; cuts of different number are told without it."""
     other = replace(a_batch(13), tote="F")
     later = replace(a_batch(14, (8,)), harvests=(replace(a_batch(14, (8,)).harvests[0], number=2),))
     listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), other, later))
-    cuts = [chore for chore in merge(listed) if chore.on == date(2026, 11, 14)]
-    assert [chore.batches for chore in cuts] == [(12,), (14,), (13,)]
+    (cut,) = [chore for chore in merge(listed) if chore.on == date(2026, 11, 14)]
+    assert (cut.title, cut.batches) == ("Cut 13 mizuna (A 1-6, 8; F 1-6)", (12, 13, 14))
+    assert cut.places == (("A", (1, 2, 3, 4, 5, 6, 8)), ("F", (1, 2, 3, 4, 5, 6)))
+
+
+def test_merge_joins_crops_of_one_sowing_day() -> None:
+    """What is sown on a day is one job, and so is what is planted; harvests of two crops stay apart."""
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), replace(heads(), sown_on=a_batch().sown_on)))
+    sown = [chore for chore in merge(listed) if chore.kind == "sow"]
+    assert [set(chore.batches) for chore in sown] == [{a_batch().id, heads().id}]
+    harvested = [chore.crop for chore in merge(listed) if chore.kind == "harvest"]
+    assert {"mizuna", heads().crop} <= set(harvested)
 
 
 def test_merge_keeps_a_title_of_its_own() -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
 from itertools import groupby
@@ -58,23 +58,29 @@ def sowings(console: Console, plan: Plan) -> None:
         wrap=(1, 5, 6),
         tight=console.width < _ROOMY,
     )
-    planned = sorted(
-        (batch for batch in plan.batches if batch.state == "planned"), key=lambda b: (b.sown_on, b.crop, b.id)
-    )
-    for sown_on, batches in groupby(planned, key=lambda batch: batch.sown_on):
-        for rank, batch in enumerate(batches):
-            _add(
-                table,
-                "" if rank else day_text(sown_on),
-                batch.crop,
-                str(batch.plants),
-                str(batch.cells),
-                str(batch.seeds),
-                batch.want,
-                _place(batch),
-                _short_day(batch.transplanted_on),
-                _short_day(min((harvest.on for harvest in batch.harvests), default=None)),
-            )
+    rows: dict[tuple[date, str, str, str, date | None, date | None], list[Batch]] = defaultdict(list)
+    for batch in plan.batches:
+        if batch.state == "planned":
+            first_on = min((harvest.on for harvest in batch.harvests), default=None)
+            rows[batch.sown_on, batch.crop, batch.want, batch.tote, batch.transplanted_on, first_on].append(batch)
+    told_on = None
+    # What is sown, planted and first harvested together is one row, whatever parts it later.
+    for row, together in sorted(rows.items(), key=lambda row: (row[0][:2], row[1][0].id)):
+        sown_on, crop, want, tote, planted_on, first_on = row
+        holes = holes_text(hole for batch in together for hole in batch.holes)
+        _add(
+            table,
+            "" if sown_on == told_on else day_text(sown_on),
+            crop,
+            str(sum(batch.plants for batch in together)),
+            str(sum(batch.cells for batch in together)),
+            str(sum(batch.seeds for batch in together)),
+            want,
+            f"{tote} {holes}".rstrip(),
+            _short_day(planted_on),
+            _short_day(first_on),
+        )
+        told_on = sown_on
     _show(console, "Sowings", table, "Nothing is left to sow.")
 
 
@@ -149,7 +155,10 @@ def proof(console: Console, plan: Plan, light_use: tuple[str, ...] = ()) -> None
         Ready sentences on grams a mol of light, one for each group of crops.
     """
     _title(console, "How good this plan is")
-    _say(console, " ".join(_proof_sentences(plan.proof)))
+    if any(want.in_reach and want.wanted > 0 for week in plan.weeks for want in week.wants):
+        _say(console, " ".join(_proof_sentences(plan.proof)))
+    else:
+        _say(console, "Nothing of what you ask for can be ready within these weeks, so there is nothing to measure.")
     _say(console, _effort_sentence(plan))
     for sentence in light_use:
         _say(console, sentence)

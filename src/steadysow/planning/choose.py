@@ -15,6 +15,7 @@ from typing import Literal
 
 from steadysow.planning.candidates import Candidates, Sowing, State, Step
 from steadysow.planning.model import Lot, Model, build, ease, fewest_lives
+from steadysow.planning.plan import Batch
 from steadysow.planning.solver import Effort, Progress, Reached, Stage, solve
 
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
@@ -101,6 +102,7 @@ def choose(
     task: Task,
     *,
     seconds: float,
+    start: tuple[Strand, ...] = (),
     effort: Effort = Effort(),
     on_progress: Progress | None = None,
 ) -> Choice:
@@ -114,6 +116,8 @@ def choose(
         What is asked for.
     seconds
         Ceiling on the time [s].
+    start
+        A plan to improve on, as `followed` gives it.
     effort
         How hard to search.
     on_progress
@@ -126,9 +130,19 @@ def choose(
     """
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     stages = _stages(model)
-    solution = solve(model.program, stages, seconds=seconds, effort=effort, on_progress=on_progress)
+    solution = solve(
+        model.program,
+        stages,
+        seconds=seconds,
+        start=_start(model, start) if start else None,
+        effort=effort,
+        on_progress=on_progress,
+    )
     if not solution.reached:
-        return Choice(strands=(), best_share=0.0, bound_share=1.0, best_sowings=0, status="time limit")
+        # Either there is nothing to decide, or not even what stands could be followed in the time there was.
+        nothing = not model.program.lower
+        bound, status = (0.0, "optimal") if nothing else (1.0, "time limit")
+        return Choice(strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status)
     best, last = solution.reached[0], solution.reached[-1]
     best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
     proven = bound - best_share <= PROVEN
@@ -139,7 +153,7 @@ def choose(
         strands=tuple(_strands(model, last)),
         best_share=best_share,
         bound_share=max(bound, best_share),
-        best_sowings=sum(round(best.columns[column]) for column in model.crop_days.values()),
+        best_sowings=sum(round(best.columns[column]) for (_, day), column in model.crop_days.items() if day < 7 * task.weeks),
         status=status,
     )
 
@@ -184,7 +198,7 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
-        passes=((42, 28),) * 4,
+        passes=((42, 28),) * 4 + ((70, 49), (56, 42)),
         nodes=0,
     )
     easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28),))
@@ -217,6 +231,63 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
     return replace(choice, strands=tuple(_strands(model, solution.reached[-1])))
 
 
+def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, ...]:
+    """Give the strands of batches planned earlier, as far as they can still be followed from today on."""
+    lines = {(line.crop.name, line.want): i for i, line in enumerate(candidates.lines)}
+    groups = {name: g for g, group in enumerate(candidates.groups) for name in group.totes}
+    begun = {batch.id: b for b, batch in enumerate(candidates.begun)}
+    sowings, steps = set(candidates.sowings), {_likeness(step): step for step in candidates.steps}
+    strands: list[Strand] = []
+    for batch in batches:
+        line, group, b = lines.get((batch.crop, batch.want)), groups.get(batch.tote), begun.get(batch.id)
+        if line is None or group is None or batch.transplanted_on is None:
+            continue
+        sown_day, planted_day = candidates.day_of(batch.sown_on), candidates.day_of(batch.transplanted_on)
+        is_new = Sowing(line=line, sown_day=sown_day, transplant_day=planted_day) in sowings
+        tells = b is not None or candidates.groups[group].system == "kratky"
+        if b is None and not is_new:
+            continue
+        start: State = (line, group, b, planted_day if tells else -1, 0, planted_day)
+        for life, plants in _lives_of(candidates, batch, start, steps):
+            strands.append(
+                Strand(
+                    line=line, group=group, begun=b, sown_day=sown_day, transplant_day=planted_day, steps=life, plants=plants
+                )
+            )
+    return tuple(strands)
+
+
+def _lives_of(
+    candidates: Candidates, batch: Batch, start: State, steps: Mapping[tuple[State, int, int], Step]
+) -> Iterable[tuple[tuple[Step, ...], int]]:
+    """Give the lives of a batch's plants as steps, with their numbers; none if some step is no candidate any more."""
+    days = [(candidates.day_of(harvest.on), harvest) for harvest in batch.harvests]
+    if not days and batch.cleared_on is not None:
+        cleared = steps.get((start, candidates.day_of(batch.cleared_on), 0))
+        if cleared is not None:
+            yield (cleared,), batch.plants
+    if any(harvest.kind == "head" for _, harvest in days):
+        heads = [(steps.get((start, day, 1)), harvest.plants) for day, harvest in days if day >= candidates.today]
+        if all(step is not None for step, _ in heads):
+            yield from (((step,), plants) for step, plants in heads if step is not None)
+        return
+    life: list[Step] = []
+    state = start
+    for day, harvest in days:
+        step = steps.get((state, day, harvest.number))
+        state = (*start[:4], harvest.number, day)
+        if day >= candidates.today:
+            if step is None:
+                return
+            life.append(step)
+    if life:
+        yield tuple(life), batch.plants
+
+
+def _likeness(step: Step) -> tuple[State, int, int]:
+    return step.start, step.to_day, step.number
+
+
 def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
     """Let a step or sowing take no more plants than were chosen of its line within a week: tight limits solve faster."""
     planted: dict[tuple[int, int], int] = defaultdict(int)
@@ -234,8 +305,8 @@ def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
         model.program.upper[column] = min(model.program.upper[column], lives[step])
 
 
-def _start(model: Model, strands: Iterable[Strand]) -> dict[int, float]:
-    """Give the whole numbers that the strands mean in a program."""
+def _start(model: Model, strands: tuple[Strand, ...]) -> dict[int, float]:
+    """Give the whole numbers that the strands mean in a program; begun batches of which they tell nothing are left open."""
     plants: dict[Sowing | Step, float] = defaultdict(float)
     for strand in strands:
         plants[Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)] += strand.plants
@@ -243,9 +314,10 @@ def _start(model: Model, strands: Iterable[Strand]) -> dict[int, float]:
             plants[step] += strand.plants
     sown = zip(model.sowings, model.candidates.sowings, strict=True)
     grown = zip(model.steps, model.candidates.steps, model.units, strict=True)
+    told = {strand.begun for strand in strands} | {None}
     return {
         **{column: plants[sowing] for column, sowing in sown},
-        **{column: plants[step] / unit for column, step, unit in grown},
+        **{column: plants[step] / unit for column, step, unit in grown if step.begun in told},
     }
 
 

@@ -16,7 +16,7 @@ from steadysow.inputs.garden import Garden
 from steadysow.planning import plan as plans
 from steadysow.planning.assemble import assemble
 from steadysow.planning.candidates import Candidates, propose, tail_weeks
-from steadysow.planning.choose import Choice, Task, choose, narrowed, simplified
+from steadysow.planning.choose import Choice, Task, choose, followed, narrowed, simplified
 from steadysow.planning.model import Lot
 from steadysow.planning.plan import Batch
 from steadysow.planning.solver import Progress
@@ -88,7 +88,9 @@ def decide(
         wanted=_wanted(together),
         leftovers=_leftovers(together, standing, crops, span.starts_on),
     )
-    choice = choose(together, task, seconds=seconds * POOLED_PART, on_progress=on_progress)
+    choice = choose(
+        together, task, seconds=seconds * POOLED_PART, start=followed(together, old), on_progress=on_progress
+    )
     choice = simplified(together, task, choice, seconds=max(1.0, stop_at - monotonic()))
     candidates, placed = together, name_totes(together, choice.strands)
     if placed is None:
@@ -96,7 +98,13 @@ def decide(
         is_narrow = len(candidates.steps) > MOST_STEPS_BY_TOTE
         if is_narrow:
             candidates = narrowed(candidates, together, choice.strands)
-        one_by_one = choose(candidates, task, seconds=max(1.0, stop_at - monotonic()), on_progress=on_progress)
+        one_by_one = choose(
+            candidates,
+            task,
+            seconds=max(1.0, stop_at - monotonic()),
+            start=followed(candidates, old),
+            on_progress=on_progress,
+        )
         choice = one_by_one.bounded_by(choice, is_narrow=is_narrow)
         placed = name_totes(candidates, choice.strands)
         assert placed is not None, "totes counted one by one can always be named"

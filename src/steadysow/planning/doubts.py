@@ -11,14 +11,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
-from steadysow.amounts import (
-    Units,
-    lid_text,
-    light_use_text,
-    temperature_text,
-    volume_text,
-    weight_text,
-)
+from steadysow.amounts import Units, lid_text, light_use_text, temperature_text, volume_text, weight_text
 from steadysow.growth.rates import emergence_rate
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Place, Tote, Want, carried, lid_area_m2
@@ -46,49 +39,42 @@ def doubts(garden: Garden, crops: Mapping[str, Crop]) -> tuple[str, ...]:
 
 
 def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """A still tote full of a crop may be drunk dry before the last harvest."""
-    for totes in _alike(garden.totes):
-        tote = totes[0]
+    """Tell of still totes that, full of a crop, are drunk dry before the last harvest."""
+    alike: dict[tuple[str, float], list[Tote]] = defaultdict(list)
+    for tote in garden.totes:
         usable = USABLE_WATER * tote.litres
-        thirsty = [
-            crop
-            for crop in _wanted(garden, crops)
-            if tote.system == "kratky" and carried(crop, tote) * crop.litres_a_plant > usable
-        ]
-        if not thirsty:
-            continue
-        drinks = _listed(
-            f"{carried(crop, tote)} {crop.name} drink {_volume(carried(crop, tote) * crop.litres_a_plant, garden.units)}"
-            for crop in thirsty
-        )
-        lasts = _listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
-        remedy = (
-            f"never topped up, its water lasts for {lasts}"
-            if tote.top_up == "never"
-            else f"top it up in small portions, or plant no more than its water lasts for: {lasts}"
-        )
-        yield f"Still {_named(totes)} can give {_volume(usable, garden.units)} of water. {drinks}: {remedy}."
+        full = {crop: carried(crop, tote) for crop in _wanted(garden, crops)}
+        thirsty = [crop for crop, plants in full.items() if plants * crop.litres_a_plant > usable]
+        if tote.system == "kratky" and thirsty:
+            drinks = _listed(
+                f"{full[crop]} {crop.name} drink {_volume(full[crop] * crop.litres_a_plant, garden.units)}"
+                for crop in thirsty
+            )
+            lasts = _listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
+            remedy = "it is never topped up" if tote.top_up == "never" else "top it up in small portions, or plant less"
+            alike[f"{drinks}, and the water lasts for {lasts}: {remedy}.", usable].append(tote)
+    for (sentence, usable), totes in alike.items():
+        yield f"Still {_named(totes)} can give {_volume(usable, garden.units)} of water. {sentence}"
 
 
 def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """Full heads need more room than the lid has holes."""
-    for totes in _alike(garden.totes):
-        tote = totes[0]
+    """Tell of lids with more holes than they have room for full heads."""
+    alike: dict[tuple[str, str, int], list[Tote]] = defaultdict(list)
+    for tote in garden.totes:
         crowded = _listed(
             f"{carried(crop, tote)} {crop.name}"
             for crop in _wanted(garden, crops)
             if crop.harvest.kind == "head" and 0 < carried(crop, tote) < tote.holes
         )
+        lid = f"A lid of {lid_text(tote.inside_cm, garden.units)}" if tote.inside_cm else "The lid"
         if crowded:
-            lid = f"A lid of {lid_text(tote.inside_cm, garden.units)}" if tote.inside_cm else "The lid"
-            yield (
-                f"{lid} ({_named(totes)}) carries as full heads {crowded}, not {tote.holes}: "
-                "the holes they leave stay covered."
-            )
+            alike[lid, crowded, tote.holes].append(tote)
+    for (lid, crowded, holes), totes in alike.items():
+        yield f"{lid} ({_named(totes)}) carries as full heads {crowded}, not {holes}: spare holes stay covered."
 
 
 def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """The wants ask for more than the light on all lids can make at published figures."""
+    """Tell of wants that ask for more than the light on all lids can make at published figures."""
     light_mol = 7 * sum(lid_area_m2(tote) * _mean_dli_mol(garden, tote) for tote in garden.totes)
     needed_mol = 0.0
     for want in garden.wants:
@@ -101,14 +87,14 @@ def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     uses = f"{light_use_text(least, garden.units)} to {light_use_text(best, garden.units)}"
     made = f"{weight_text(light_mol * least, garden.units)} to {weight_text(light_mol * best, garden.units)}"
     yield (
-        f"All lids together catch {light_mol:.0f} mol of light a week, which at the published {uses} a mol makes {made}. "
-        f"You ask for {asked} a week, which takes {needed_mol:.0f} mol at the least: "
+        f"All lids together catch {light_mol:.0f} mol of light a week, which at the published {uses} a mol makes "
+        f"{made}. You ask for {asked} a week, which takes {needed_mol:.0f} mol at the least: "
         "more light or totes are needed, or smaller wants."
     )
 
 
 def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """The smallest sowing gives more at one harvest than a week asks for."""
+    """Tell of wants that ask for less a week than the smallest sowing gives at one harvest."""
     smallest = garden.sowing.smallest
     for want in garden.wants:
         grown = [crops[each.crop] for each in want.servings]
@@ -123,7 +109,7 @@ def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> 
 
 
 def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """No emergence is known at the temperature where seeds are sown."""
+    """Tell of seeds of which no emergence is known at the temperature they are sown in."""
     for crop in _wanted(garden, crops):
         seedbeds = (garden.nursery.place,) if crop.sown_in == "nursery" else _used_places(garden)
         for place in seedbeds:
@@ -136,7 +122,7 @@ def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[
 
 
 def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """A place is too cold, too warm, lit for too long or too dark for a wanted crop."""
+    """Tell of places that are too cold, too warm, lit for too long or too dark for a wanted crop."""
     for place in _used_places(garden):
         for crop in _wanted(garden, crops):
             growth = crop.growth
@@ -157,13 +143,13 @@ def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[st
         if dark:
             lists = _listed(f"{crop.name} {place.lamp.dli_mol / crop.growth.at_dli_mol:.0%}" for crop in dark)
             yield (
-                f"The place {place.name} is dark, with {place.lamp.dli_mol:.1f} mol of light a day: of the light at which their "
-                f"weights hold, {lists}. Harvests shrink likewise."
+                f"The place {place.name} is dark, with {place.lamp.dli_mol:.1f} mol of light a day: of the light at "
+                f"which their weights hold, {lists}. Harvests shrink likewise."
             )
 
 
 def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """The wants take more seedlings at a time than the nursery has cells, even of the crops that need the fewest."""
+    """Tell of a nursery with fewer cells than the wants need, even of the crops that need the fewest."""
     cells = sum(min(_cells_at_a_time(want, crops[each.crop]) for each in want.servings) for want in garden.wants)
     if cells > garden.nursery.cells:
         yield (
@@ -173,7 +159,7 @@ def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]
 
 
 def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
-    """A lamp lights fewer plants than the totes at its place have holes."""
+    """Tell of lamps that light fewer plants than the totes at their place have holes."""
     for place in _used_places(garden):
         holes = sum(tote.holes for tote in garden.totes if any(stand.place == place.name for stand in tote.stands))
         if place.lamp.plants is not None and place.lamp.plants < holes:
@@ -198,14 +184,6 @@ DOUBTS: tuple[Doubt, ...] = (
 def _wanted(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
     names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
     return tuple(crops[name] for name in names)
-
-
-def _alike(totes: Iterable[Tote]) -> list[list[Tote]]:
-    """Put totes of which the same is to be said together."""
-    groups: dict[object, list[Tote]] = defaultdict(list)
-    for tote in totes:
-        groups[tote.system, tote.holes, tote.litres, tote.inside_cm, tote.top_up].append(tote)
-    return list(groups.values())
 
 
 def _used_places(garden: Garden) -> tuple[Place, ...]:

@@ -152,11 +152,13 @@ def _columns(model: Model) -> None:
         crop = candidates.lines[sowing.line].crop.name
         model.sowings.append(program.whole(most[crop], when=sowing.transplant_day))
     for s, step in enumerate(candidates.steps):
-        whole = step.begun is not None and model.line_crop(step).harvest.kind != "head"
-        plants = candidates.begun[step.begun].plants if step.begun is not None else 1
+        # Heads leave one by one, but cleared with nothing taken only as a batch.
+        whole = step.begun is not None and (model.line_crop(step).harvest.kind != "head" or step.number == 0)
+        plants = _still_standing(model, step.begun) if step.begun is not None else 1
         model.units.append(plants if whole else 1)
         limit = 1 if whole else plants if step.begun is not None else most[model.line_crop(step).name]
-        model.steps.append(program.whole(limit, when=step.from_day, begun=step.begun is not None))
+        # What began in the past is decided from today on.
+        model.steps.append(program.whole(limit, when=max(step.from_day, candidates.today), begun=step.begun is not None))
         model.starting.setdefault(step.start, []).append(s)
         if step.number:
             model.ending.setdefault(step.end, []).append(s)
@@ -527,16 +529,25 @@ def ease(model: Model) -> Terms:
 
 
 def fewest_lives(model: Model) -> Terms:
-    """Add a yes-or-no for each step and sowing that is used at all, and give their number as terms to be maximised.
+    """Add a yes-or-no for each step and sowing that is used at all, and for each crop harvested on a day; fewer are better.
 
     The fewer differ, the fewer and larger are the batches, and the shorter a day's list of chores.
     """
     program = model.program
-    terms: Terms = {}
+    used = {}
     for column in (*model.sowings, *model.steps):
-        is_used = program.whole(1, when=ALWAYS, begun=True)
-        program.row({column: 1.0, is_used: -program.upper[column]}, most=0)
-        terms[is_used] = -1.0
+        used[column] = program.whole(1, when=ALWAYS, begun=True)
+        program.row({column: 1.0, used[column]: -program.upper[column]}, most=0)
+    harvested: dict[tuple[str, int], list[int]] = defaultdict(list)
+    for column, step in zip(model.steps, model.candidates.steps, strict=True):
+        if step.number:
+            harvested[(model.line_crop(step).name, step.to_day)].append(used[column])
+    terms: Terms = dict.fromkeys(used.values(), -1.0)
+    for columns in harvested.values():
+        is_harvested = program.whole(1, when=ALWAYS, begun=True)
+        for column in columns:
+            program.row({column: 1.0, is_harvested: -1.0}, most=0)
+        terms[is_harvested] = -1.0
     return terms
 
 
@@ -566,12 +577,11 @@ def _work_days(model: Model) -> list[int]:
 
 
 def _surplus(model: Model) -> Terms:
-    """Give a small price on what is harvested beyond what is eaten."""
-    harvested = [
-        (model.steps[s], model.units[s] * step.grams) for s, step in enumerate(model.candidates.steps) if step.number
-    ]
-    weight = 0.5 / max(1.0, sum(sorted((grams for _, grams in harvested), reverse=True)[:200]))
-    return {column: -weight * grams for column, grams in harvested}
+    """Give a small price on all that is harvested, so that no more is than is eaten, and a larger on plants grown for nothing."""
+    steps = list(zip(model.steps, model.units, model.candidates.steps, strict=True))
+    most_grams = sum(sorted((unit * step.grams for _, unit, step in steps), reverse=True)[:200])
+    weight = 0.5 / max(1.0, most_grams)
+    return {column: -weight * unit * step.grams if step.number else -0.5 * unit for column, unit, step in steps}
 
 
 # --- small questions that several rules ask ------------------------------------------------------------------------------------

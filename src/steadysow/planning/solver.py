@@ -149,12 +149,17 @@ class Effort:
     window_nodes
         Most nodes of one window's search.
     small
-        A program with at most this many whole numbers is searched as a whole until its best is proven.
+        A program with at most this many whole numbers is searched as a whole: until its best is proven where a proof is
+        wanted, else for at most `small_nodes` nodes.
     """
 
     window_nodes: int = 10
     small: int = 1200
+    small_nodes: int = 200
 
+
+# Nodes that no search of a small program comes to in practice.
+PROOF_NODES = 10**6
 
 # Factor on aims that are shares of a whole.
 SCALE = 1000.0
@@ -187,6 +192,8 @@ def solve(
     on_progress
         Called with the value and the bound of the first stage, and the seconds since the start.
     """
+    if not program.lower:
+        return Solution(reached=(), status="done")
     context = multiprocessing.get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
     child = context.Process(target=_child, args=(sender, program, stages, seconds, start, effort), daemon=True)
@@ -272,7 +279,9 @@ class _Search:
 
     def run(self, stages: tuple[Stage, ...], start: Mapping[int, float] | None) -> bool:
         """Pursue the stages; say whether the time sufficed."""
-        values = self._anything() if start is None else self._completed(start, stages[0].aim)
+        values = None if start is None else self._completed(start, stages[0].aim)
+        if values is None:
+            values = self._anything()
         if values is None:
             return time.monotonic() < self.stop_at
         for number, stage in enumerate(stages):
@@ -323,7 +332,9 @@ class _Search:
         if not self.is_small:
             values = self._pass_windows(stage, values, cost, upper, bound, until)
         if stage.nodes is not None and (self.is_small or (stage.nodes and bound - cost @ values > stage.enough)):
-            nodes = 10**6 if self.is_small else stage.nodes
+            nodes = self.effort.small_nodes if self.is_small else stage.nodes
+            if self.is_small and stage.proves:
+                nodes = PROOF_NODES
             found, proven = self._solve(self.lower, upper, values, nodes=nodes, until=until)
             if found is not None and cost @ found >= cost @ values:
                 values = found

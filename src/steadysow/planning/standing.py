@@ -1,7 +1,8 @@
 """What already stands: begun batches, which are facts, and totes out of use.
 
-Takes the plan in force and today; gives the batches the planner has to plan round.  Without a journal a batch whose sowing day has
-come is taken to have been sown as planned, and likewise for its later stages.
+Takes the plan in force and today; gives the batches the planner has to plan round, and a fault for each that the garden
+file knows no more.  Without a journal a batch whose sowing day has come is taken to have been sown as planned, and
+likewise for its later stages.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, carried
 from steadysow.planning.plan import PLAN_FILE, Batch, Plan
 
-
-_REMEDIES = {"planned": "Put it back, or run `steadysow plan`"}
+_PLAN_ANEW = "Put it back, or run `steadysow plan`"
+_START_OVER = f"Put it back, or delete {PLAN_FILE} to start over"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +36,8 @@ class Standing:
     Attributes
     ----------
     begun
-        Batches sown before today, cut down to what has happened: `transplanted_on` is ``None`` while they wait in the nursery,
-        `harvests` are those before today, `cleared_on` is set once they are done.
+        Batches sown before today, cut down to what has happened: `transplanted_on` is ``None`` while they wait in the
+        nursery, `harvests` are those before today, `cleared_on` is set once they are done.
     rests
         Totes out of use.
     next_id
@@ -80,7 +81,7 @@ def strangers(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch
             line=None,
             field=f"batch {batch.id} ({batch.crop}, tote {batch.tote}, sown on {batch.sown_on})",
             wrong=f"the garden no longer has {missing}",
-            write=_REMEDIES.get(batch.state, f"Put it back, or delete {PLAN_FILE} to start over"),
+            write=_PLAN_ANEW if batch.state == "planned" else _START_OVER,
         )
         for batch in batches
         if batch.state not in ("done", "lost")

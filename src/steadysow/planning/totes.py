@@ -339,10 +339,14 @@ class _Naming:
 
 
 def _parcels(candidates: Candidates, strands: list[Strand]) -> list[Parcel]:
-    """Group strands into batches: heads of one sowing and transplant together, whatever day each is taken."""
+    """Group strands into batches: heads of one sowing and transplant together, whatever day each is taken.
+
+    A head that is cleared and not taken would keep its hole until its batch is cleared, so it is a batch of its own.
+    """
     together: dict[object, list[Strand]] = defaultdict(list)
     for number, strand in enumerate(strands):
-        heads = candidates.lines[strand.line].crop.harvest.kind == "head"
+        is_taken = strand.begun is not None or strand.steps[-1].number > 0
+        heads = candidates.lines[strand.line].crop.harvest.kind == "head" and is_taken
         key = (strand.line, strand.begun, strand.sown_day, strand.transplant_day, None if heads else number)
         together[key].append(strand)
     return [Parcel(tuple(members)) for members in together.values()]

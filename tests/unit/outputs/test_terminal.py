@@ -73,6 +73,12 @@ def test_sowings_tell_all_that_is_needed_to_sow(plan: Plan, width: int) -> None:
     assert words(row) == "Sat 3 Oct butterhead lettuce 4 5 10 heads B 1-3, 7 24 Oct 28 Nov"
 
 
+def test_what_is_sown_together_is_one_row(plan: Plan) -> None:
+    """Batches sown, planted and first harvested on the same days for the same tote make one row."""
+    rows = [line for line in drawn(lambda c: terminal.sowings(c, plan)).splitlines() if "mizuna" in line]
+    assert [words(row) for row in rows] == ["mizuna 8 10 20 salad A 1-8 24 Oct 14 Nov"]
+
+
 def test_what_is_sown_is_no_sowing_any_more(plan: Plan) -> None:
     """Only what is planned is still to be sown."""
     sown = replace(plan, batches=tuple(replace(batch, state="sown") for batch in plan.batches))
@@ -232,6 +238,13 @@ def the_proof(**changes: object) -> Proof:
 def test_proof_says_how_good_the_plan_is(plan: Plan, proof: Proof, said: str, width: int) -> None:
     """The sentences hold the served share, the best share and the bound, and fold where these are equal."""
     assert said in words(drawn(lambda c: terminal.proof(c, replace(plan, proof=proof)), width))
+
+
+def test_proof_of_weeks_out_of_reach_claims_nothing(plan: Plan) -> None:
+    """Where no week is in reach there is no share to tell."""
+    text = words(drawn(lambda c: terminal.proof(c, replace(plan, weeks=plan.weeks[:5]))))
+    assert "Nothing of what you ask for can be ready within these weeks" in text
+    assert "Meets" not in text
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -111,18 +111,18 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         # 4 plants x 2 litres = 8, of 8 litres nine tenths can be drunk: 7.2, which lasts for 3 plants.
         (
             still(),
-            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres: top it up in small portions, or "
-            "plant no more than its water lasts for: 3 mizuna.",
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres, and the water lasts for "
+            "3 mizuna: top it up in small portions, or plant less.",
         ),
         (
             still(top_up="never"),
-            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres: never topped up, its water "
-            "lasts for 3 mizuna.",
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres, and the water lasts for "
+            "3 mizuna: it is never topped up.",
         ),
         # 0.1 m2 x 30 plants = 3.
         (
             replace(GARDEN, wants=(want("butterhead", 150.0),)),
-            "A lid of 25 x 40 cm (totes A and B) carries as full heads 3 butterhead, not 4: the holes they leave stay "
+            "A lid of 25 x 40 cm (totes A and B) carries as full heads 3 butterhead, not 4: spare holes stay "
             "covered.",
         ),
         # 2 x 0.1 m2 x 12 mol x 7 days = 16.8 mol, at 11.87 to 21.70 g a mol 199 to 365 g; 400 g take 18.4 mol.
@@ -135,8 +135,8 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         # The least of two plants' cuts is 20 g.
         (
             replace(GARDEN, wants=(want("mizuna", 15.0),)),
-            "The want salad asks for 15 g a week, and the smallest sowing of 2 plants gives at least 20 g at a harvest: some will "
-            "spoil, or weeks go without. A lower sowing.smallest helps.",
+            "The want salad asks for 15 g a week, and the smallest sowing of 2 plants gives at least 20 g at a "
+            "harvest: some will spoil, or weeks go without. A lower sowing.smallest helps.",
         ),
         (
             replace(GARDEN, nursery=replace(GARDEN.nursery, place=replace(GARDEN.nursery.place, temperature_c=30.0))),
@@ -156,8 +156,8 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         ),
         (
             at(replace(SHELF, lamp=Lamp(dli_mol=3.0))),
-            "The place shelf is dark, with 3.0 mol of light a day: of the light at which their weights hold, mizuna 25%. Harvests "
-            "shrink likewise.",
+            "The place shelf is dark, with 3.0 mol of light a day: of the light at which their weights hold, mizuna "
+            "25%. Harvests shrink likewise.",
         ),
         # 60 g a week of plants that give 40 g in all: 1.5 plants a week, each two weeks in the nursery.
         (
@@ -166,7 +166,8 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         ),
         (
             at(replace(SHELF, lamp=replace(SHELF.lamp, plants=7))),
-            "The lamp at shelf lights 7 plants, and the totes there have 8 holes: never more are planted than it lights.",
+            "The lamp at shelf lights 7 plants, and the totes there have 8 holes: never more "
+            "are planted than it lights.",
         ),
     ],
     ids=["dry", "never topped up", "room", "light", "smallest", "seeds", "hot", "bolts", "long days", "dark", "cells",

@@ -1,0 +1,381 @@
+"""Every legal plan of a tiny garden, one after the other, and the best of them.
+
+Takes a garden, crops and what stands; gives the best served share over all legal plans.  It shares with the planner only the dated
+stages of `growth.timeline`: `planning.verify` judges what is legal and `planning.plan.measure` what it is worth.
+
+Planned batches are of one plant each.  That leaves out no plan: a batch of several plants keeps the same rules as that many batches
+that live alike, and serves as much.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import combinations_with_replacement, product
+
+from steadysow.growth.timeline import GrowingPlace, steady, transplant_window
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden, Want, carried, lid_area_m2
+from steadysow.planning.plan import Batch, Harvest, measure
+from steadysow.planning.standing import Standing
+from steadysow.planning.verify import verify
+
+SPARE_DAYS = 400
+BETTER = 1e-9
+
+# Adding plants can mend a breach of this rule, and of no other.
+MENDED_BY_MORE = "sowings are large enough"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Best:
+    """The best served share of all legal plans, a plan that reaches it, and how many sets of lives were looked at."""
+
+    share: float
+    batches: tuple[Batch, ...]
+    looked_at: int
+    reach: Mapping[str, date | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Every:
+    """A garden whose plans are counted: `garden.weeks` weeks from its first day on.
+
+    Every plan that could serve best is looked at.  Left out are only lives that serve nothing before the last planned week ends,
+    since a plan without them is legal and serves as much; a plant that is cleared unharvested is looked at if it may be needed to
+    make a sowing large enough, and then on the first day there is, since it is in the way later.
+    """
+
+    garden: Garden
+    crops: Mapping[str, Crop]
+    standing: Standing = Standing()
+    today: date
+
+    def best(self) -> Best:
+        """Look at every plan."""
+        search = _Search(self)
+        for begun in self._begun():
+            search.run(begun)
+        return Best(share=search.share, batches=search.batches, looked_at=search.looked_at, reach=search.reach)
+
+    @property
+    def first_on(self) -> date:
+        """The first day of the first week."""
+        assert self.garden.starts_on is not None
+        return self.garden.starts_on
+
+    @property
+    def until_on(self) -> date:
+        """The day after the last week."""
+        return self.first_on + timedelta(7 * self.garden.weeks)
+
+    def measured(self, batches: Sequence[Batch], reach: Mapping[str, date | None]) -> float:
+        """Give the served share."""
+        first_on, weeks = self.first_on, self.garden.weeks
+        return measure(self.garden, self.crops, batches, first_on, first_on, weeks, self.today, reach).served_share
+
+    def legal(self, batches: Sequence[Batch], *, but: str = "") -> bool:
+        """Say whether batches keep every rule (but one)."""
+        breaches = verify(
+            self.garden,
+            self.crops,
+            batches,
+            today=self.today,
+            starts_on=self.first_on,
+            resting=self.standing.rests,
+            begun=self.standing.begun,
+        )
+        return all(breach.rule == but for breach in breaches)
+
+    def keeps_crop_shares(self, batches: Sequence[Batch]) -> bool:
+        """Say whether of all that is harvested for a want each crop makes up what the want says; `verify` does not ask."""
+        for want in self.garden.wants:
+            harvested: defaultdict[str, float] = defaultdict(float)
+            for batch in batches:
+                for harvest in batch.harvests:
+                    if batch.want == want.name and harvest.on < self.until_on:
+                        harvested[batch.crop] += harvest.plants if want.unit == "heads" else harvest.grams
+            total = sum(harvested.values())
+            for serving in want.servings:
+                if not serving.least * total - 1e-6 <= harvested[serving.crop] <= serving.most * total + 1e-6:
+                    return False
+        return True
+
+    def reach(self) -> dict[str, date | None]:
+        """Give by want the first day that something sown on the next chore day, or standing, can be harvested."""
+        soonest: dict[str, date | None] = {}
+        for want in self.garden.wants:
+            fresh = [
+                life.harvests[0].on
+                for life in self.lives(first_sowing_only=True)
+                if life.want == want.name and life.harvests
+            ]
+            standing = [
+                harvest.on
+                for fates in map(self._fates, self._waiting_and_standing())
+                for fate in fates
+                for harvest in fate.harvests
+                if fate.want == want.name and harvest.on >= self.today
+            ]
+            soonest[want.name] = min((*fresh, *standing), default=None)
+        return soonest
+
+    def days(self, from_on: date, until_on: date) -> Iterator[date]:
+        """Give the days from today on in a span."""
+        start = max(from_on, self.today)
+        return (start + timedelta(number) for number in range((until_on - start).days))
+
+    def lives(self, *, first_sowing_only: bool = False) -> list[Batch]:
+        """Give every life that one plant can have, as a batch in hole 1 of its tote."""
+        chore_days = [on for on in self.days(self.first_on, self.until_on) if self.garden.is_chore_day(on)]
+        lives = []
+        for want, tote in product(self.garden.wants, self.garden.totes):
+            for crop in (self.crops[serving.crop] for serving in want.servings):
+                if not carried(crop, tote):
+                    continue
+                for sown_on in chore_days[:1] if first_sowing_only else chore_days:
+                    for planted_on in self._transplant_days(crop, sown_on):
+                        lives += self._lives_of(want, crop, tote.name, sown_on, planted_on)
+        return lives
+
+    def _conditions_from(self) -> date:
+        return min([self.first_on, *(batch.sown_on for batch in self.standing.begun)])
+
+    def _growing(self, crop: Crop) -> GrowingPlace:
+        (place,) = self.garden.places
+        return GrowingPlace(crop, steady(place, self._conditions_from(), SPARE_DAYS))
+
+    def _transplant_days(self, crop: Crop, sown_on: date) -> list[date]:
+        window = transplant_window(
+            crop, sown_on, steady(self.garden.nursery.place, self._conditions_from(), SPARE_DAYS)
+        )
+        assert window is not None
+        return [on for on in self.days(window[0], window[1] + timedelta(1)) if self.garden.is_chore_day(on)]
+
+    def _lives_of(self, want: Want, crop: Crop, tote: str, sown_on: date, planted_on: date) -> Iterator[Batch]:
+        blank = Batch(
+            id=1,
+            crop=crop.name,
+            want=want.name,
+            place=self.garden.places[0].name,
+            tote=tote,
+            holes=(1,),
+            plants=1,
+            cells=1,
+            seeds=crop.seeds_a_cell,
+            state="planned",
+            sown_on=sown_on,
+            emerges_on=sown_on + timedelta(1),
+            transplanted_on=planted_on,
+            cleared_on=None,
+            harvests=(),
+        )
+        for harvests in self._harvests(crop, tote, planted_on, 1, (1,)):
+            yield replace(blank, cleared_on=harvests[-1].on, harvests=harvests)
+        if self.garden.sowing.smallest > 1:
+            yield replace(blank, cleared_on=self._next_day_at_home(planted_on))
+
+    def _next_day_at_home(self, after: date) -> date:
+        return next(
+            on for on in self.days(after + timedelta(1), self.until_on + timedelta(60)) if self.garden.at_home(on)
+        )
+
+    def _harvests(
+        self, crop: Crop, tote: str, since: date, number: int, holes: tuple[int, ...]
+    ) -> Iterator[tuple[Harvest, ...]]:
+        """Give every row of harvests, one or more, that plants can give from harvest `number` on."""
+        if number > crop.harvest.most:
+            return
+        growing = self._growing(crop)
+        due_on = growing.first_due(since) if number == 1 else growing.next_due(since)
+        assert due_on is not None
+        latest_on = due_on + timedelta(crop.harvest.window_days - 1)
+        share_m2 = lid_area_m2(self.garden.tote(tote)) / carried(crop, self.garden.tote(tote))
+        for on in self.days(due_on, min(latest_on + timedelta(1), self.until_on)):
+            if self.garden.is_harvest_day(on):
+                harvest = Harvest(
+                    on=on,
+                    latest_on=latest_on,
+                    kind=crop.harvest.kind,
+                    number=number,
+                    holes=holes,
+                    plants=len(holes),
+                    grams=len(holes) * growing.grams(number, since, on, share_m2),
+                )
+                yield (harvest,)
+                for later in self._harvests(crop, tote, on, number + 1, holes):
+                    yield (harvest, *later)
+
+    # --- begun batches ---
+
+    def _waiting_and_standing(self) -> list[Batch]:
+        return [batch for batch in self.standing.begun if batch.cleared_on is None]
+
+    def _begun(self) -> Iterator[tuple[Batch, ...]]:
+        """Give every way in which all that has begun can go on."""
+        done = [batch for batch in self.standing.begun if batch.cleared_on is not None]
+        for fates in product(*map(self._fates, self._waiting_and_standing())):
+            yield (*done, *fates)
+
+    def _fates(self, batch: Batch) -> list[Batch]:
+        crop = self.crops[batch.crop]
+        if batch.transplanted_on is not None:
+            if crop.harvest.kind == "head":
+                return list(self._ends(batch, crop))
+            since = batch.harvests[-1].on if batch.harvests else batch.transplanted_on
+            more = self._harvests(crop, batch.tote, since, len(batch.harvests) + 1, batch.holes)
+            going_on = [replace(batch, cleared_on=row[-1].on, harvests=(*batch.harvests, *row)) for row in more]
+            return [replace(batch, cleared_on=self._next_day_at_home(self.today - timedelta(1))), *going_on]
+        planted = [
+            replace(batch, tote=tote.name, transplanted_on=on)
+            for tote in self.garden.totes
+            for on in self._transplant_days(crop, batch.sown_on)
+        ]
+        return [end for each in planted for end in self._ends(each, crop)]
+
+    def _ends(self, batch: Batch, crop: Crop) -> Iterator[Batch]:
+        """Give every way to take heads that stand: each on a day of its own, or none at all.
+
+        To leave one head standing while others are taken serves no more than to take it with the last of them.
+        """
+        assert batch.transplanted_on is not None
+        yield replace(batch, cleared_on=self._next_day_at_home(batch.transplanted_on))
+        rows = [row[0] for row in self._harvests(crop, batch.tote, batch.transplanted_on, 1, (1,))]
+        for days in combinations_with_replacement(rows, batch.plants):
+            taken: dict[date, list[int]] = {}
+            for hole, harvest in zip(batch.holes, days, strict=True):
+                taken.setdefault(harvest.on, []).append(hole)
+            harvests = tuple(
+                replace(
+                    days[0],
+                    on=on,
+                    number=number,
+                    holes=tuple(holes),
+                    plants=len(holes),
+                    grams=len(holes) * days[0].grams,
+                )
+                for number, (on, holes) in enumerate(sorted(taken.items()), start=1)
+            )
+            yield replace(batch, cleared_on=harvests[-1].on, harvests=harvests)
+
+
+class _Search:
+    """The search through all sets of lives, the best so far kept."""
+
+    def __init__(self, every: Every) -> None:
+        self.every, self.reach, self.all_lives = every, every.reach(), every.lives()
+        self.share, self.looked_at = -1.0, 0
+        self.batches: tuple[Batch, ...] = ()
+        self.begun: tuple[Batch, ...] = ()
+        self.lives: list[Batch] = []
+        self.clashes: list[list[bool]] = []
+        self.shares: dict[object, float] = {}
+
+    def run(self, begun: tuple[Batch, ...]) -> None:
+        self.begun = begun
+        if not self._goes([]):
+            return
+        self.lives = [life for life in self.all_lives if self._goes([life])]
+        # Only a life is asked about that comes later in the list, or is the same once more.
+        self.clashes = [
+            [place >= number and not self._goes([one, other]) for place, other in enumerate(self.lives)]
+            for number, one in enumerate(self.lives)
+        ]
+        self._extend([], 0)
+
+    def _goes(self, lives: list[Batch]) -> bool:
+        """Say whether lives may be part of a legal plan."""
+        placed = self._placed(lives)
+        return placed is not None and self.every.legal(placed, but=MENDED_BY_MORE)
+
+    def _extend(self, chosen: list[int], first: int) -> None:
+        """Judge what is chosen, then add every life that may be added; a set is come to in one order only."""
+        self.looked_at += 1
+        self._judge([self.lives[index] for index in chosen])
+        for index in range(first, len(self.lives)):
+            if any(self.clashes[other][index] for other in chosen):
+                continue
+            chosen.append(index)
+            if self._has_room([self.lives[other] for other in chosen], self.lives[index].tote):
+                self._extend(chosen, index)
+            chosen.pop()
+
+    def _judge(self, lives: list[Batch]) -> None:
+        every = self.every
+        key = (
+            self.begun,
+            tuple(sorted((life.crop, life.want, harvest.on) for life in lives for harvest in life.harvests)),
+        )
+        share = self.shares.get(key)
+        if share is None:
+            share = self.shares[key] = every.measured((*self.begun, *lives), self.reach)
+        if share > self.share + BETTER:
+            placed = self._placed(lives)
+            if placed is not None and every.keeps_crop_shares(placed) and every.legal(placed):
+                self.share, self.batches = share, placed
+
+    def _has_room(self, lives: Iterable[Batch], tote: str) -> bool:
+        """Say whether a tote carries its plants and has holes for them, on every day that one enters."""
+        garden = self.every.garden
+        lid = garden.tote(tote)
+        there = [plant for plant in (*self._begun_plants(), *lives) if plant.tote == tote]
+        for on in {_entered(plant) for plant in there}:
+            standing = [plant for plant in there if _entered(plant) <= on < _left(plant)]
+            used = [
+                plant for plant in there if _entered(plant) <= on < _left(plant) + timedelta(garden.turnaround_days)
+            ]
+            room = sum((Fraction(1, carried(self.every.crops[plant.crop], lid)) for plant in standing), Fraction())
+            if room > 1 or len(used) > lid.holes:
+                return False
+        return True
+
+    def _begun_plants(self) -> Iterator[Batch]:
+        """Give the plants of begun batches one by one, each leaving on its own day."""
+        for batch in self.begun:
+            if batch.transplanted_on is None:
+                continue
+            for hole in batch.holes:
+                heads = [each.on for each in batch.harvests if each.kind == "head" and hole in each.holes]
+                yield replace(batch, holes=(hole,), plants=1, cleared_on=heads[0] if heads else batch.cleared_on)
+
+    def _placed(self, lives: Iterable[Batch]) -> tuple[Batch, ...] | None:
+        """Give each plant the first hole that is free: in order of entry that needs no more holes than stand at once."""
+        garden = self.every.garden
+        free_on: dict[tuple[str, int], date] = {}
+        entering = [batch for batch in self.begun if batch.state == "sown" and batch.transplanted_on is not None]
+        for plant in self._begun_plants():
+            if plant.state != "sown":
+                free_on[plant.tote, plant.holes[0]] = _left(plant) + timedelta(garden.turnaround_days)
+        settled = [batch for batch in self.begun if batch not in entering]
+        for number, batch in enumerate(sorted((*entering, *lives), key=_entered)):
+            holes = [
+                hole
+                for hole in range(1, garden.tote(batch.tote).holes + 1)
+                if free_on.get((batch.tote, hole), _entered(batch)) <= _entered(batch)
+            ][: batch.plants]
+            if len(holes) < batch.plants:
+                return None
+            new = dict(zip(batch.holes, holes, strict=True))
+            harvests = tuple(replace(each, holes=tuple(new[hole] for hole in each.holes)) for each in batch.harvests)
+            moved = replace(batch, holes=tuple(holes), harvests=harvests)
+            if batch.state == "planned":
+                moved = replace(moved, id=1000 + number)
+            settled.append(moved)
+            for hole in moved.holes:
+                heads = [each.on for each in harvests if each.kind == "head" and hole in each.holes]
+                left_on = heads[0] if heads else _left(moved)
+                free_on[moved.tote, hole] = left_on + timedelta(garden.turnaround_days)
+        return tuple(settled)
+
+
+def _entered(batch: Batch) -> date:
+    assert batch.transplanted_on is not None
+    return batch.transplanted_on
+
+
+def _left(batch: Batch) -> date:
+    assert batch.cleared_on is not None
+    return batch.cleared_on

@@ -1,0 +1,331 @@
+"""The planner against every plan there is: in gardens so small that all legal plans can be counted, it finds the best of them.
+
+Each case says which rule it is about; where the case can be told without the rule, the best plan is then another one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+
+import pytest
+from tiny import (
+    SATURDAY,
+    START,
+    WEDNESDAY,
+    by_name,
+    day,
+    decided,
+    make_crop,
+    make_garden,
+    make_tote,
+    make_want,
+)
+
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Away, Garden, Serving
+from steadysow.planning import model
+from steadysow.planning.plan import Batch, Harvest
+from steadysow.planning.standing import Rest, Standing
+
+from .every_plan import Best, Every
+
+EXACT = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A tiny garden, and the same without the rule that the case is about (``None``: the rule cannot be left out)."""
+
+    garden: Garden
+    crops: tuple[Crop, ...]
+    standing: Standing = Standing()
+    today: date = START
+    without: Case | None = None
+
+    def best(self) -> Best:
+        """Look at every plan."""
+        return Every(garden=self.garden, crops=by_name(self.crops), standing=self.standing, today=self.today).best()
+
+
+def still_tote() -> Case:
+    """All plants of a kratky tote enter on one day: a tote of two feeds two weeks with one filling, or stands half empty."""
+    cress = make_crop(window_days=8, lid_holes=2)
+    garden = make_garden([make_tote("A", 2, "kratky")], [make_want([cress], 1)], weeks=6)
+    hole_by_hole = replace(garden, totes=(make_tote("A", 2, "dwc"),))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=hole_by_hole, crops=(cress,)))
+
+
+def hole_by_hole() -> Case:
+    """A hole is planted again only after turnaround: a day lost on Saturday waits for Wednesday."""
+    cress = make_crop(nursery_days=(7, 14), window_days=4, lid_holes=2, keeps_days=2)
+    garden = make_garden(
+        [make_tote("A", 2)],
+        [make_want([cress], 2)],
+        weeks=5,
+        chore_days=(WEDNESDAY, SATURDAY),
+        turnaround_days=1,
+    )
+    return Case(garden=garden, crops=(cress,), without=Case(garden=replace(garden, turnaround_days=0), crops=(cress,)))
+
+
+def early_and_late_cuts() -> Case:
+    """A cut may be taken late by its slack only, and the next falls due from the cut that was made."""
+    chard = make_crop("chard", "cut", between_days=7, window_days=8, grams=(60.0, 100.0, 80.0), lid_holes=2)
+    away = (Away(from_on=day(21), back_on=day(22)),)
+    garden = make_garden([make_tote("A", 2)], [make_want([chard], 120, unit="g")], weeks=7, away=away, every_days=21)
+    patient = replace(chard, harvest=replace(chard.harvest, window_days=1))
+    return Case(garden=garden, crops=(chard,), without=Case(garden=garden, crops=(patient,)))
+
+
+def heads_taken_one_by_one() -> Case:
+    """Heads of one batch are taken on different days while they hold."""
+    cress = make_crop(window_days=12, lid_holes=3, keeps_days=1)
+    garden = make_garden([make_tote("A", 3)], [make_want([cress], 1)], weeks=6, every_days=14, smallest=2)
+    brief = replace(cress, harvest=replace(cress.harvest, window_days=1))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=garden, crops=(brief,)))
+
+
+def days_away() -> Case:
+    """Nothing is held back for a week away that wants less, and nothing is sown or harvested while away."""
+    cress = make_crop(window_days=8, lid_holes=3, keeps_days=12)
+    away = (Away(from_on=day(21), back_on=day(27)),)
+    garden = make_garden([make_tote("A", 3)], [make_want([cress], 3)], weeks=6, away=away)
+    return Case(garden=garden, crops=(cress,))
+
+
+def crops_of_different_room() -> Case:
+    """Three heads of one crop or four of another fill a lid; mixed, their parts of a lid add up."""
+    wide, slim = make_crop("wide", lid_holes=3), make_crop("slim", lid_holes=4)
+    wants = [make_want([wide], 4, name="wide heads"), make_want([slim], 4, name="slim heads")]
+    garden = make_garden([make_tote("A", 4), make_tote("B", 4)], wants, weeks=4)
+    narrow = replace(wide, lid_holes=4)
+    return Case(garden=garden, crops=(wide, slim), without=Case(garden=garden, crops=(narrow, slim)))
+
+
+def spare_holes() -> Case:
+    """A lid with a hole to spare: turnaround keeps a hole empty, not the room of the plant that has left."""
+    wide = make_crop("wide", lid_holes=2)
+    garden = make_garden([make_tote("A", 3)], [make_want([wide], 2)], weeks=6, turnaround_days=1)
+    return Case(garden=garden, crops=(wide,))
+
+
+def reservoirs_that_do_not_agree() -> Case:
+    """Crops that tolerate no common EC stand in different totes; counted together, alike totes would not show it."""
+    weak, strong = make_crop("weak", ec=(0.6, 1.0), lid_holes=2), make_crop("strong", ec=(1.8, 2.4), lid_holes=2)
+    wants = [make_want([weak], 3, name="weak heads"), make_want([strong], 1, name="strong heads")]
+    garden = make_garden([make_tote("A", 2), make_tote("B", 2)], wants, weeks=5)
+    mild = replace(strong, ec=weak.ec)
+    return Case(garden=garden, crops=(weak, strong), without=Case(garden=garden, crops=(weak, mild)))
+
+
+def batch_that_stands() -> Case:
+    """A begun batch goes on from the cut it has given, or makes room; what has happened is counted from."""
+    chard = make_crop("chard", "cut", between_days=7, window_days=4, grams=(60.0, 50.0, 40.0), lid_holes=2)
+    cress = make_crop("cress", lid_holes=2, grams=(90.0,))
+    first_cut = Harvest(
+        on=day(-4), latest_on=day(-4), kind="cut", number=1, holes=(1,), plants=1, grams=60.0
+    )
+    begun = begun_batch(chard, sown_on=day(-21), plants=1, transplanted_on=day(-14), harvests=(first_cut,))
+    wants = [make_want([chard, cress], 150, unit="g")]
+    garden = make_garden([make_tote("A", 2)], wants, weeks=5, harvest_days=(WEDNESDAY, SATURDAY))
+    nothing_begun = Case(garden=garden, crops=(chard, cress))
+    return replace(nothing_begun, standing=Standing(begun=(begun,), next_id=8), without=nothing_begun)
+
+
+def batch_that_waits() -> Case:
+    """A batch that waits in the nursery is planted whole, on one day, in one tote."""
+    cress = make_crop(nursery_days=(7, 14), window_days=4, lid_holes=3)
+    begun = begun_batch(cress, sown_on=START, plants=2)
+    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 2)], weeks=5)
+    nothing_begun = Case(garden=garden, crops=(cress,), today=day(3))
+    return replace(nothing_begun, standing=Standing(begun=(begun,), next_id=8), without=nothing_begun)
+
+
+def tote_that_rests() -> Case:
+    """A tote out of use for two weeks holds no plant in them."""
+    cress = make_crop(window_days=4, lid_holes=2)
+    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=6)
+    rest = Rest(tote="A", from_on=day(15), until_on=day(28))
+    in_use = Case(garden=garden, crops=(cress,))
+    return replace(in_use, standing=Standing(rests=(rest,)), without=in_use)
+
+
+def wants_that_matter_more() -> Case:
+    """Of two wants for one hole the more important is served, and weighs more in the share."""
+    cress, mizuna = make_crop("cress", lid_holes=2), make_crop("mizuna", lid_holes=2)
+    wants = [make_want([cress], 2, name="salad", importance=1.0), make_want([mizuna], 1, name="pan", importance=3.0)]
+    garden = make_garden([make_tote("A", 2)], wants, weeks=6)
+    alike = replace(garden, wants=tuple(replace(want, importance=1.0) for want in garden.wants))
+    crops = (cress, mizuna)
+    return Case(garden=garden, crops=crops, without=Case(garden=alike, crops=crops))
+
+
+def crops_that_keep_their_share() -> Case:
+    """At most half of what is harvested for a want is of the quick crop."""
+    quick, slow = make_crop("quick", lid_holes=2), make_crop("slow", first_days=14, lid_holes=2)
+    half = make_want([Serving(crop="quick", most=0.5), slow], 2)
+    garden = make_garden([make_tote("A", 2)], [half], weeks=6)
+    any_share = replace(garden, wants=(make_want([quick, slow], 2),))
+    crops = (quick, slow)
+    return Case(garden=garden, crops=crops, without=Case(garden=any_share, crops=crops))
+
+
+def few_crops_a_day() -> Case:
+    """One crop a sowing day."""
+    cress, mizuna = make_crop("cress", lid_holes=2), make_crop("mizuna", lid_holes=2)
+    wants = [make_want([cress], 1, name="salad"), make_want([mizuna], 1, name="pan")]
+    garden = make_garden([make_tote("A", 2)], wants, weeks=6, crops_a_day=1)
+    more = replace(garden, sowing=replace(garden.sowing, crops_a_day=2))
+    return Case(garden=garden, crops=(cress, mizuna), without=Case(garden=more, crops=(cress, mizuna)))
+
+
+def sowings_two_weeks_apart() -> Case:
+    """Sowing days lie two weeks apart, and the seedlings may wait a week."""
+    cress = make_crop(nursery_days=(7, 14), lid_holes=2)
+    garden = make_garden([make_tote("A", 2)], [make_want([cress], 1)], weeks=7, every_days=15)
+    often = replace(garden, sowing=replace(garden.sowing, every_days=7))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=often, crops=(cress,)))
+
+
+def sowings_large_enough() -> Case:
+    """A sowing is at least two plants, though the still tote has room for one crop of one plant and no more."""
+    cress, mizuna = make_crop("cress", lid_holes=3), make_crop("mizuna", lid_holes=3)
+    wants = [make_want([cress], 1, name="salad"), make_want([mizuna], 2, name="pan")]
+    garden = make_garden([make_tote("A", 3)], wants, weeks=5, smallest=2)
+    single = replace(garden, sowing=replace(garden.sowing, smallest=1))
+    return Case(garden=garden, crops=(cress, mizuna), without=Case(garden=single, crops=(cress, mizuna)))
+
+
+def few_cells() -> Case:
+    """Two cells raise two seedlings at a time, and fewer where each takes a spare cell: nine in ten come up."""
+    cress = replace(make_crop(nursery_days=(14, 14), lid_holes=3), germination_percent=90.0)
+    garden = make_garden([make_tote("A", 3)], [make_want([cress], 2)], weeks=7, cells=4)
+    many = replace(garden, nursery=replace(garden.nursery, cells=60))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=many, crops=(cress,)))
+
+
+def water_that_lasts() -> Case:
+    """A still tote that is never topped up carries no more plants than nine tenths of its water last for."""
+    cress = make_crop(lid_holes=3, litres_a_plant=4.0)
+    garden = make_garden([make_tote("A", 3, "kratky", top_up="never")], [make_want([cress], 3)], weeks=5)
+    refilled = replace(garden, totes=(make_tote("A", 3, "kratky"),))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=refilled, crops=(cress,)))
+
+
+def lamp_that_lights_few() -> Case:
+    """A lamp lights two plants, in whichever tote they stand."""
+    cress = make_crop(window_days=8, lid_holes=2)
+    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=5, lights=2)
+    bright = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=5)
+    return Case(garden=garden, crops=(cress,), without=Case(garden=bright, crops=(cress,)))
+
+
+def fruit_that_stands_alone() -> Case:
+    """Fruit shares its tote with nothing else, so that one of two wants goes without."""
+    pepper = make_crop("pepper", "pick", between_days=7, window_days=4, grams=(50.0, 50.0), lid_holes=2)
+    cress = make_crop("cress", lid_holes=2)
+    wants = [make_want([pepper], 50, name="fruit", unit="g"), make_want([cress], 1, name="salad")]
+    garden = make_garden([make_tote("A", 2)], wants, weeks=6)
+    chard = replace(pepper, harvest=replace(pepper.harvest, kind="cut"))
+    return Case(garden=garden, crops=(pepper, cress), without=Case(garden=garden, crops=(chard, cress)))
+
+
+def season_that_ends() -> Case:
+    """Nothing grows past the day by which every tote must stand empty, and a crop sown in its pot is not moved."""
+    cress = make_crop(sown_in="pot", first_days=14, window_days=8, lid_holes=2)
+    totes, wants = [make_tote("A", 2), make_tote("B", 1, "kratky")], [make_want([cress], 2)]
+    garden = make_garden(totes, wants, weeks=6, harvest_days=(WEDNESDAY, SATURDAY), clear_by=day(36))
+    longer = replace(garden, clear_by=None)
+    return Case(garden=garden, crops=(cress,), without=Case(garden=longer, crops=(cress,)))
+
+
+def begun_batch(
+    crop: Crop, *, sown_on: date, plants: int, transplanted_on: date | None = None, harvests: tuple[Harvest, ...] = ()
+) -> Batch:
+    """Make a batch in the first holes of tote A that waits in the nursery, or stands."""
+    return Batch(
+        id=7,
+        crop=crop.name,
+        want="salad",
+        place="shelf",
+        tote="A",
+        holes=tuple(range(1, plants + 1)),
+        plants=plants,
+        cells=plants,
+        seeds=plants,
+        state="sown" if transplanted_on is None else "transplanted",
+        sown_on=sown_on,
+        emerges_on=sown_on.fromordinal(sown_on.toordinal() + 1),
+        transplanted_on=transplanted_on,
+        cleared_on=None,
+        harvests=harvests,
+    )
+
+
+CASES: tuple[Callable[[], Case], ...] = (
+    still_tote,
+    hole_by_hole,
+    early_and_late_cuts,
+    heads_taken_one_by_one,
+    days_away,
+    crops_of_different_room,
+    spare_holes,
+    reservoirs_that_do_not_agree,
+    batch_that_stands,
+    batch_that_waits,
+    tote_that_rests,
+    wants_that_matter_more,
+    crops_that_keep_their_share,
+    few_crops_a_day,
+    sowings_two_weeks_apart,
+    sowings_large_enough,
+    few_cells,
+    water_that_lasts,
+    lamp_that_lights_few,
+    fruit_that_stands_alone,
+    season_that_ends,
+)
+
+
+def each_case(cases: Iterable[Callable[[], Case]] = CASES) -> pytest.MarkDecorator:
+    """Run a test for each case, under the case's name."""
+    return pytest.mark.parametrize("make", cases, ids=lambda make: make.__name__)
+
+
+@each_case()
+def test_planner_finds_the_best_of_all_plans(make: Callable[[], Case]) -> None:
+    """What is decided serves as much as the best of all legal plans, and is proven to."""
+    case = make()
+    best = case.best()
+
+    decision = decided(case.garden, case.crops, case.standing, today=case.today)
+
+    assert decision.reach == best.reach
+    assert decision.choice.status == "optimal"
+    assert decision.choice.best_share == pytest.approx(best.share, abs=EXACT)
+    assert decision.choice.bound_share == pytest.approx(best.share, abs=EXACT)
+    every = Every(garden=case.garden, crops=by_name(case.crops), standing=case.standing, today=case.today)
+    assert every.legal(decision.batches)
+    assert every.measured(decision.batches, best.reach) == pytest.approx(best.share, abs=EXACT)
+
+
+@each_case([make for make in CASES if make().without])
+def test_rule_binds(make: Callable[[], Case]) -> None:
+    """Without the rule that a case is about, the best plan serves another share."""
+    case = make()
+    assert case.without is not None
+
+    assert case.best().share != pytest.approx(case.without.best().share, abs=EXACT)
+
+
+def test_holding_back_would_serve_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A household that held food back for the week away would be told a share that no plan serves as people eat."""
+    case = days_away()
+    best = case.best()
+    monkeypatch.setattr(model, "_hold_nothing_back", lambda *_: None)
+
+    decision = decided(case.garden, case.crops)
+
+    assert decision.choice.best_share > best.share + EXACT

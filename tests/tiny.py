@@ -1,0 +1,163 @@
+"""Gardens so small that their plans can be counted: made-up crops and totes whose days are counted on the fingers.
+
+Day 0 is a Saturday.  Every crop emerges the day after sowing and grows at its profile's own conditions, so that a week of
+the profile is a week of the calendar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from typing import Literal
+
+from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
+from steadysow.planning.decide import Decision, Span, decide
+from steadysow.planning.standing import Standing
+
+START = date(2026, 10, 3)
+WEDNESDAY, THURSDAY, FRIDAY, SATURDAY = 2, 3, 4, 5
+
+
+def day(number: int) -> date:
+    """Give a day counted from the start."""
+    return START + timedelta(number)
+
+
+def make_crop(
+    name: str = "cress",
+    kind: HarvestKind = "head",
+    *,
+    nursery_days: tuple[int, int] = (7, 7),
+    first_days: int = 7,
+    between_days: int = 0,
+    window_days: int = 1,
+    grams: tuple[float, ...] = (100.0,),
+    lid_holes: int = 4,
+    keeps_days: int = 3,
+    ec: tuple[float, float] = (0.8, 2.4),
+    litres_a_plant: float = 1.0,
+    plants_per_m2: float = 50.0,
+    sown_in: Literal["nursery", "pot"] = "nursery",
+) -> Crop:
+    """Make a crop that is never short of light; by default a head, ready a week after a week in the nursery."""
+    return Crop(
+        name=name,
+        species="",
+        systems=("dwc", "kratky"),
+        plants_per_m2=plants_per_m2,
+        lid_holes=lid_holes,
+        sown_in=sown_in,
+        seeds_a_cell=1,
+        plants_a_hole=1,
+        emergence=((20.0, 1.0),),
+        germination_percent=100.0,
+        germination_c=(2.0, 15.0, 24.0, 29.0),
+        nursery_days=nursery_days if sown_in == "nursery" else (0, 0),
+        transplant_shock_days=0,
+        harvest=Harvest(
+            kind=kind, first_days=first_days, between_days=between_days, window_days=window_days, grams=grams
+        ),
+        growth=Growth(
+            base_c=3.0,
+            optimum_c=24.0,
+            ceiling_c=32.0,
+            at_c=20.0,
+            at_dli_mol=12.0,
+            half_dli_mol=0.0,
+            grams_per_mol=10_000.0,
+            longest_day_hours=None,
+            bolts_above_c=None,
+        ),
+        ec=Band(ideal=ec, tolerated=ec),
+        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+        litres_a_plant=litres_a_plant,
+        keeps_days=keeps_days,
+        days_spread=0.1,
+        grams_spread=0.2,
+    )
+
+
+def make_tote(
+    name: str,
+    holes: int,
+    system: System = "dwc",
+    *,
+    litres: float = 11.0,
+    top_up: Literal["never", "small"] = "small",
+    inside_cm: tuple[float, float] | None = None,
+) -> Tote:
+    """Make a tote on the shelf."""
+    return Tote(
+        name=name,
+        holes=holes,
+        litres=litres,
+        system=system,
+        inside_cm=inside_cm,
+        stands=(Stand(place="shelf"),),
+        top_up=top_up,
+    )
+
+
+def make_want(
+    crops: Iterable[Crop | Serving],
+    amount: float,
+    *,
+    name: str = "salad",
+    unit: Literal["g", "heads"] = "heads",
+    importance: float = 1.0,
+) -> Want:
+    """Make a want served by crops, each as much as there is unless a serving says how much."""
+    servings = tuple(each if isinstance(each, Serving) else Serving(crop=each.name) for each in crops)
+    return Want(name=name, unit=unit, amount=amount, servings=servings, importance=importance)
+
+
+def make_garden(
+    totes: Sequence[Tote],
+    wants: Sequence[Want],
+    *,
+    weeks: int,
+    chore_days: tuple[int, ...] = (SATURDAY,),
+    harvest_days: tuple[int, ...] = (SATURDAY,),
+    away: tuple[Away, ...] = (),
+    every_days: int = 7,
+    smallest: int = 1,
+    crops_a_day: int = 3,
+    cells: int = 60,
+    turnaround_days: int = 0,
+    tidy_points: float = 0.0,
+    clear_by: date | None = None,
+    lights: int | None = None,
+) -> Garden:
+    """Make a garden under one lamp, begun on day 0."""
+    return Garden(
+        name="tiny",
+        starts_on=START,
+        weeks=weeks,
+        clear_by=clear_by,
+        latitude=None,
+        units="metric",
+        chore_days=chore_days,
+        harvest_days=harvest_days,
+        away=away,
+        sowing=Sowing(every_days=every_days, smallest=smallest, crops_a_day=crops_a_day),
+        tidy_points=tidy_points,
+        turnaround_days=turnaround_days,
+        nursery=Nursery(cells=cells, place=Place(name="nursery", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)),
+        places=(Place(name="shelf", lamp=Lamp(dli_mol=12.0, plants=lights), temperature_c=20.0),),
+        totes=tuple(totes),
+        wants=tuple(wants),
+    )
+
+
+def by_name(crops: Iterable[Crop]) -> dict[str, Crop]:
+    """Give crops by name."""
+    return {crop.name: crop for crop in crops}
+
+
+def decided(
+    garden: Garden, crops: Iterable[Crop], standing: Standing = Standing(), *, today: date = START, seconds: float = 60.0
+) -> Decision:
+    """Let the planner decide, all weeks of the garden planned from its first."""
+    span = Span(starts_on=START, first_on=START, today=today, weeks=garden.weeks)
+    return decide(garden, by_name(crops), standing, span=span, seconds=seconds)
