@@ -1,7 +1,7 @@
 """Gardens so small that their plans can be counted: made-up crops and totes whose days are counted on the fingers.
 
-Day 0 is a Saturday.  Every crop emerges the day after sowing and grows at its profile's own conditions, so that a week of
-the profile is a week of the calendar.
+Day 0 is a Saturday.  Every crop emerges the day after sowing and grows at its profile's own conditions, so that a
+week of the profile is a week of the calendar.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ from steadysow.planning.standing import Standing
 
 START = date(2026, 10, 3)
 WEDNESDAY, THURSDAY, FRIDAY, SATURDAY = 2, 3, 4, 5
+
+NOTHING_BEGUN = Standing()
 
 
 def day(number: int) -> date:
@@ -156,8 +158,12 @@ def by_name(crops: Iterable[Crop]) -> dict[str, Crop]:
 
 
 def decided(
-    garden: Garden, crops: Iterable[Crop], standing: Standing = Standing(), *, today: date = START, seconds: float = 60.0
+    garden: Garden,
+    crops: Iterable[Crop],
+    standing: Standing = NOTHING_BEGUN,
+    *,
+    today: date = START,
 ) -> Decision:
     """Let the planner decide, all weeks of the garden planned from its first."""
     span = Span(starts_on=START, first_on=START, today=today, weeks=garden.weeks)
-    return decide(garden, by_name(crops), standing, span=span, seconds=seconds)
+    return decide(garden, by_name(crops), standing, span=span, seconds=60.0)

@@ -1,20 +1,22 @@
 """Every legal plan of a tiny garden, one after the other, and the best of them.
 
-Takes a garden, crops and what stands; gives the best served share over all legal plans.  It shares with the planner only the dated
-stages of `growth.timeline`: `planning.verify` judges what is legal and `planning.plan.measure` what it is worth.
+Takes a garden, crops and what stands; gives the best served share over all legal plans.  It shares with the planner
+only the dated stages of `growth.timeline`: `planning.verify` judges what is legal and `planning.plan.measure` what
+it is worth.
 
-Planned batches are of one plant each.  That leaves out no plan: a batch of several plants keeps the same rules as that many batches
-that live alike, and serves as much.
+Planned batches are of one plant each.  That leaves out no plan: a batch of several plants keeps the same rules as
+that many batches that live alike, and serves as much.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import combinations_with_replacement, product
+from math import ceil
 
 from steadysow.growth.timeline import GrowingPlace, steady, transplant_window
 from steadysow.inputs.crops import Crop
@@ -44,14 +46,14 @@ class Best:
 class Every:
     """A garden whose plans are counted: `garden.weeks` weeks from its first day on.
 
-    Every plan that could serve best is looked at.  Left out are only lives that serve nothing before the last planned week ends,
-    since a plan without them is legal and serves as much; a plant that is cleared unharvested is looked at if it may be needed to
-    make a sowing large enough, and then on the first day there is, since it is in the way later.
+    Every plan that could serve best is looked at.  Left out are only lives that serve nothing before the last planned
+    week ends, since a plan without them is legal and serves as much; a plant that is cleared unharvested is looked at
+    if it may be needed to make a sowing large enough, and then on the first day there is, since it is in the way later.
     """
 
     garden: Garden
     crops: Mapping[str, Crop]
-    standing: Standing = Standing()
+    standing: Standing
     today: date
 
     def best(self) -> Best:
@@ -91,7 +93,7 @@ class Every:
         return all(breach.rule == but for breach in breaches)
 
     def keeps_crop_shares(self, batches: Sequence[Batch]) -> bool:
-        """Say whether of all that is harvested for a want each crop makes up what the want says; `verify` does not ask."""
+        """Say whether each crop makes up its part of all that is harvested for a want; `verify` does not ask."""
         for want in self.garden.wants:
             harvested: defaultdict[str, float] = defaultdict(float)
             for batch in batches:
@@ -131,7 +133,7 @@ class Every:
     def lives(self, *, first_sowing_only: bool = False) -> list[Batch]:
         """Give every life that one plant can have, as a batch in hole 1 of its tote."""
         chore_days = [on for on in self.days(self.first_on, self.until_on) if self.garden.is_chore_day(on)]
-        lives = []
+        lives: list[Batch] = []
         for want, tote in product(self.garden.wants, self.garden.totes):
             for crop in (self.crops[serving.crop] for serving in want.servings):
                 if not carried(crop, tote):
@@ -153,7 +155,12 @@ class Every:
             crop, sown_on, steady(self.garden.nursery.place, self._conditions_from(), SPARE_DAYS)
         )
         assert window is not None
-        return [on for on in self.days(window[0], window[1] + timedelta(1)) if self.garden.is_chore_day(on)]
+        last_on = max(window[1], self._first_day(self.garden.is_chore_day)) if sown_on < self.today else window[1]
+        return [on for on in self.days(window[0], last_on + timedelta(1)) if self.garden.is_chore_day(on)]
+
+    def _first_day(self, is_one: Callable[[date], bool]) -> date:
+        """Give the first such day from today on, on which what has begun and is late is seen to."""
+        return next(on for on in self.days(self.today, self.until_on) if is_one(on))
 
     def _lives_of(self, want: Want, crop: Crop, tote: str, sown_on: date, planted_on: date) -> Iterator[Batch]:
         blank = Batch(
@@ -193,6 +200,8 @@ class Every:
         due_on = growing.first_due(since) if number == 1 else growing.next_due(since)
         assert due_on is not None
         latest_on = due_on + timedelta(crop.harvest.window_days - 1)
+        if since < self.today:
+            latest_on = max(latest_on, self._first_day(self.garden.is_harvest_day))
         share_m2 = lid_area_m2(self.garden.tote(tote)) / carried(crop, self.garden.tote(tote))
         for on in self.days(due_on, min(latest_on + timedelta(1), self.until_on)):
             if self.garden.is_harvest_day(on):
@@ -293,6 +302,9 @@ class _Search:
 
     def _extend(self, chosen: list[int], first: int) -> None:
         """Judge what is chosen, then add every life that may be added; a set is come to in one order only."""
+        if self.share >= 1 - BETTER:
+            # Nothing serves more than all that is wanted.
+            return
         self.looked_at += 1
         self._judge([self.lives[index] for index in chosen])
         for index in range(first, len(self.lives)):
@@ -342,7 +354,7 @@ class _Search:
                 yield replace(batch, holes=(hole,), plants=1, cleared_on=heads[0] if heads else batch.cleared_on)
 
     def _placed(self, lives: Iterable[Batch]) -> tuple[Batch, ...] | None:
-        """Give each plant the first hole that is free: in order of entry that needs no more holes than stand at once."""
+        """Give each plant, in order of entry, the first free hole: that needs no more holes than stand at once."""
         garden = self.every.garden
         free_on: dict[tuple[str, int], date] = {}
         entering = [batch for batch in self.begun if batch.state == "sown" and batch.transplanted_on is not None]
@@ -368,7 +380,24 @@ class _Search:
                 heads = [each.on for each in harvests if each.kind == "head" and hole in each.holes]
                 left_on = heads[0] if heads else _left(moved)
                 free_on[moved.tote, hole] = left_on + timedelta(garden.turnaround_days)
-        return tuple(settled)
+        return tuple(self._with_cells(settled))
+
+    def _with_cells(self, batches: Iterable[Batch]) -> Iterator[Batch]:
+        """Give the first of the batches that are sown and planted together the spare cells of all of them."""
+        together: defaultdict[object, list[Batch]] = defaultdict(list)
+        for batch in batches:
+            planned = batch.state == "planned"
+            key = (batch.crop, batch.want, batch.sown_on, batch.transplanted_on) if planned else batch.id
+            together[key].append(batch)
+        for first, *others in together.values():
+            crop = self.every.crops[first.crop]
+            if first.state == "planned":
+                # One seed a cell, so that as many cells hold a seedling as seeds germinate.
+                plants = 1 + len(others)
+                cells = ceil(Fraction(100 * plants) / Fraction(crop.germination_percent)) - len(others)
+                first = replace(first, cells=cells, seeds=cells)
+            yield first
+            yield from others
 
 
 def _entered(batch: Batch) -> date:

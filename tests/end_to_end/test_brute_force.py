@@ -1,6 +1,7 @@
-"""The planner against every plan there is: in gardens so small that all legal plans can be counted, it finds the best of them.
+"""The planner against every plan there is.
 
-Each case says which rule it is about; where the case can be told without the rule, the best plan is then another one.
+In gardens so small that all legal plans can be counted, it finds the best of them.  Each case says which rule it is
+about; where the case can be told without the rule, the best plan is then another one.
 """
 
 from __future__ import annotations
@@ -8,9 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 
 import pytest
+
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Away, Garden, Serving
+from steadysow.planning import model
+from steadysow.planning.plan import Batch, Harvest
+from steadysow.planning.standing import Rest, Standing
 from tiny import (
+    NOTHING_BEGUN,
     SATURDAY,
     START,
     WEDNESDAY,
@@ -23,12 +32,6 @@ from tiny import (
     make_want,
 )
 
-from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import Away, Garden, Serving
-from steadysow.planning import model
-from steadysow.planning.plan import Batch, Harvest
-from steadysow.planning.standing import Rest, Standing
-
 from .every_plan import Best, Every
 
 EXACT = 1e-6
@@ -40,7 +43,7 @@ class Case:
 
     garden: Garden
     crops: tuple[Crop, ...]
-    standing: Standing = Standing()
+    standing: Standing = NOTHING_BEGUN
     today: date = START
     without: Case | None = None
 
@@ -50,15 +53,15 @@ class Case:
 
 
 def still_tote() -> Case:
-    """All plants of a kratky tote enter on one day: a tote of two feeds two weeks with one filling, or stands half empty."""
-    cress = make_crop(window_days=8, lid_holes=2)
-    garden = make_garden([make_tote("A", 2, "kratky")], [make_want([cress], 1)], weeks=6)
+    """Show that all plants of a kratky tote enter on one day, though heads would hold for a week."""
+    cress = make_crop(first_days=14, window_days=8, lid_holes=2)
+    garden = make_garden([make_tote("A", 2, "kratky")], [make_want([cress], 1)], weeks=9)
     hole_by_hole = replace(garden, totes=(make_tote("A", 2, "dwc"),))
     return Case(garden=garden, crops=(cress,), without=Case(garden=hole_by_hole, crops=(cress,)))
 
 
 def hole_by_hole() -> Case:
-    """A hole is planted again only after turnaround: a day lost on Saturday waits for Wednesday."""
+    """Show that a hole is planted again only after turnaround, which waits for a day of chores."""
     cress = make_crop(nursery_days=(7, 14), window_days=4, lid_holes=2, keeps_days=2)
     garden = make_garden(
         [make_tote("A", 2)],
@@ -71,7 +74,7 @@ def hole_by_hole() -> Case:
 
 
 def early_and_late_cuts() -> Case:
-    """A cut may be taken late by its slack only, and the next falls due from the cut that was made."""
+    """Show that a cut may be taken late by its slack only, and the next falls due from the cut that was made."""
     chard = make_crop("chard", "cut", between_days=7, window_days=8, grams=(60.0, 100.0, 80.0), lid_holes=2)
     away = (Away(from_on=day(21), back_on=day(22)),)
     garden = make_garden([make_tote("A", 2)], [make_want([chard], 120, unit="g")], weeks=7, away=away, every_days=21)
@@ -80,7 +83,7 @@ def early_and_late_cuts() -> Case:
 
 
 def heads_taken_one_by_one() -> Case:
-    """Heads of one batch are taken on different days while they hold."""
+    """Show that heads of one batch are taken on different days while they hold."""
     cress = make_crop(window_days=12, lid_holes=3, keeps_days=1)
     garden = make_garden([make_tote("A", 3)], [make_want([cress], 1)], weeks=6, every_days=14, smallest=2)
     brief = replace(cress, harvest=replace(cress.harvest, window_days=1))
@@ -88,7 +91,7 @@ def heads_taken_one_by_one() -> Case:
 
 
 def days_away() -> Case:
-    """Nothing is held back for a week away that wants less, and nothing is sown or harvested while away."""
+    """Show that nothing is held back for a week away that wants less, and nothing is sown or harvested while away."""
     cress = make_crop(window_days=8, lid_holes=3, keeps_days=12)
     away = (Away(from_on=day(21), back_on=day(27)),)
     garden = make_garden([make_tote("A", 3)], [make_want([cress], 3)], weeks=6, away=away)
@@ -96,7 +99,7 @@ def days_away() -> Case:
 
 
 def crops_of_different_room() -> Case:
-    """Three heads of one crop or four of another fill a lid; mixed, their parts of a lid add up."""
+    """Show that three heads of one crop or four of another fill a lid; mixed, their parts of a lid add up."""
     wide, slim = make_crop("wide", lid_holes=3), make_crop("slim", lid_holes=4)
     wants = [make_want([wide], 4, name="wide heads"), make_want([slim], 4, name="slim heads")]
     garden = make_garden([make_tote("A", 4), make_tote("B", 4)], wants, weeks=4)
@@ -105,14 +108,48 @@ def crops_of_different_room() -> Case:
 
 
 def spare_holes() -> Case:
-    """A lid with a hole to spare: turnaround keeps a hole empty, not the room of the plant that has left."""
+    """Show that turnaround keeps a hole empty, not the room of the plant that has left."""
     wide = make_crop("wide", lid_holes=2)
     garden = make_garden([make_tote("A", 3)], [make_want([wide], 2)], weeks=6, turnaround_days=1)
-    return Case(garden=garden, crops=(wide,))
+    return Case(garden=garden, crops=(wide,), without=Case(garden=replace(garden, turnaround_days=0), crops=(wide,)))
+
+
+def spare_holes_of_alike_totes() -> Case:
+    """Show that two alike totes with a hole to spare each tell only one by one who may be planted."""
+    wide, cress = make_crop("wide", lid_holes=2), make_crop("cress", lid_holes=3)
+    garden = make_garden(
+        [make_tote("A", 3), make_tote("B", 3)], [make_want([wide, cress], 4)], weeks=5, turnaround_days=1, every_days=7
+    )
+    crops = (wide, cress)
+    return Case(garden=garden, crops=crops, without=Case(garden=replace(garden, turnaround_days=0), crops=crops))
+
+
+def turnaround_of_what_is_done() -> Case:
+    """Show that a hole harvested the day before planning is in turnaround still, so that a batch waits on."""
+    cress = make_crop(nursery_days=(7, 14), lid_holes=2)
+    taken = Harvest(on=day(-1), latest_on=day(-1), kind="head", number=1, holes=(1,), plants=1, grams=100.0)
+    done = begun_batch(cress, sown_on=day(-15), plants=1, transplanted_on=day(-8), harvests=(taken,))
+    done = replace(done, state="done", cleared_on=day(-1))
+    waits = replace(begun_batch(cress, sown_on=day(-7), plants=2), id=8)
+    garden = make_garden([make_tote("A", 2)], [make_want([cress], 2)], weeks=3, turnaround_days=5)
+    brief = replace(garden, turnaround_days=0)
+    standing = Standing(begun=(done, waits), next_id=9)
+    return Case(
+        garden=garden, crops=(cress,), standing=standing, without=Case(garden=brief, crops=(cress,), standing=standing)
+    )
+
+
+def turnaround_of_a_still_tote() -> Case:
+    """Show that a still tote emptied the day before planning is in turnaround as a whole."""
+    case = turnaround_of_what_is_done()
+    still = (make_tote("A", 2, "kratky"),)
+    assert case.without is not None
+    without = replace(case.without, garden=replace(case.without.garden, totes=still))
+    return replace(case, garden=replace(case.garden, totes=still), without=without)
 
 
 def reservoirs_that_do_not_agree() -> Case:
-    """Crops that tolerate no common EC stand in different totes; counted together, alike totes would not show it."""
+    """Show that crops that tolerate no common EC stand in different totes, also where totes are alike."""
     weak, strong = make_crop("weak", ec=(0.6, 1.0), lid_holes=2), make_crop("strong", ec=(1.8, 2.4), lid_holes=2)
     wants = [make_want([weak], 3, name="weak heads"), make_want([strong], 1, name="strong heads")]
     garden = make_garden([make_tote("A", 2), make_tote("B", 2)], wants, weeks=5)
@@ -121,12 +158,10 @@ def reservoirs_that_do_not_agree() -> Case:
 
 
 def batch_that_stands() -> Case:
-    """A begun batch goes on from the cut it has given, or makes room; what has happened is counted from."""
+    """Show that a begun batch goes on from the cut it has given, or makes room; what has happened is counted from."""
     chard = make_crop("chard", "cut", between_days=7, window_days=4, grams=(60.0, 50.0, 40.0), lid_holes=2)
     cress = make_crop("cress", lid_holes=2, grams=(90.0,))
-    first_cut = Harvest(
-        on=day(-4), latest_on=day(-4), kind="cut", number=1, holes=(1,), plants=1, grams=60.0
-    )
+    first_cut = Harvest(on=day(-4), latest_on=day(-4), kind="cut", number=1, holes=(1,), plants=1, grams=60.0)
     begun = begun_batch(chard, sown_on=day(-21), plants=1, transplanted_on=day(-14), harvests=(first_cut,))
     wants = [make_want([chard, cress], 150, unit="g")]
     garden = make_garden([make_tote("A", 2)], wants, weeks=5, harvest_days=(WEDNESDAY, SATURDAY))
@@ -135,16 +170,28 @@ def batch_that_stands() -> Case:
 
 
 def batch_that_waits() -> Case:
-    """A batch that waits in the nursery is planted whole, on one day, in one tote."""
+    """Show that a batch that waits in the nursery is planted whole, on one day, in one tote."""
     cress = make_crop(nursery_days=(7, 14), window_days=4, lid_holes=3)
     begun = begun_batch(cress, sown_on=START, plants=2)
-    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 2)], weeks=5)
+    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=5)
     nothing_begun = Case(garden=garden, crops=(cress,), today=day(3))
     return replace(nothing_begun, standing=Standing(begun=(begun,), next_id=8), without=nothing_begun)
 
 
+def batches_that_are_late() -> Case:
+    """Show that what is late is seen to on the first day there is: one batch is planted late, one taken late."""
+    cress = make_crop(lid_holes=4)
+    waits = begun_batch(cress, sown_on=day(-7), plants=2)
+    stands = replace(begun_batch(cress, sown_on=day(-14), plants=1, transplanted_on=day(-7)), id=8, tote="B")
+    away = (Away(from_on=START, back_on=day(5)),)
+    totes = [make_tote("A", 2), make_tote("B", 1)]
+    garden = make_garden(totes, [make_want([cress], 2)], weeks=5, away=away)
+    nothing_begun = Case(garden=garden, crops=(cress,))
+    return replace(nothing_begun, standing=Standing(begun=(waits, stands), next_id=9), without=nothing_begun)
+
+
 def tote_that_rests() -> Case:
-    """A tote out of use for two weeks holds no plant in them."""
+    """Show that a tote out of use for two weeks holds no plant in them."""
     cress = make_crop(window_days=4, lid_holes=2)
     garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=6)
     rest = Rest(tote="A", from_on=day(15), until_on=day(28))
@@ -153,7 +200,7 @@ def tote_that_rests() -> Case:
 
 
 def wants_that_matter_more() -> Case:
-    """Of two wants for one hole the more important is served, and weighs more in the share."""
+    """Show that of two wants for two holes the more important is served, and weighs more in the share."""
     cress, mizuna = make_crop("cress", lid_holes=2), make_crop("mizuna", lid_holes=2)
     wants = [make_want([cress], 2, name="salad", importance=1.0), make_want([mizuna], 1, name="pan", importance=3.0)]
     garden = make_garden([make_tote("A", 2)], wants, weeks=6)
@@ -163,7 +210,7 @@ def wants_that_matter_more() -> Case:
 
 
 def crops_that_keep_their_share() -> Case:
-    """At most half of what is harvested for a want is of the quick crop."""
+    """Show that at most half of what is harvested for a want is of the quick crop."""
     quick, slow = make_crop("quick", lid_holes=2), make_crop("slow", first_days=14, lid_holes=2)
     half = make_want([Serving(crop="quick", most=0.5), slow], 2)
     garden = make_garden([make_tote("A", 2)], [half], weeks=6)
@@ -173,7 +220,7 @@ def crops_that_keep_their_share() -> Case:
 
 
 def few_crops_a_day() -> Case:
-    """One crop a sowing day."""
+    """Show that one crop is sown a day where no more may be."""
     cress, mizuna = make_crop("cress", lid_holes=2), make_crop("mizuna", lid_holes=2)
     wants = [make_want([cress], 1, name="salad"), make_want([mizuna], 1, name="pan")]
     garden = make_garden([make_tote("A", 2)], wants, weeks=6, crops_a_day=1)
@@ -182,7 +229,7 @@ def few_crops_a_day() -> Case:
 
 
 def sowings_two_weeks_apart() -> Case:
-    """Sowing days lie two weeks apart, and the seedlings may wait a week."""
+    """Show that sowing days lie two weeks apart, and the seedlings may wait a week."""
     cress = make_crop(nursery_days=(7, 14), lid_holes=2)
     garden = make_garden([make_tote("A", 2)], [make_want([cress], 1)], weeks=7, every_days=15)
     often = replace(garden, sowing=replace(garden.sowing, every_days=7))
@@ -190,16 +237,16 @@ def sowings_two_weeks_apart() -> Case:
 
 
 def sowings_large_enough() -> Case:
-    """A sowing is at least two plants, though the still tote has room for one crop of one plant and no more."""
+    """Show that a sowing is at least two plants, so that three holes serve one of two wants."""
     cress, mizuna = make_crop("cress", lid_holes=3), make_crop("mizuna", lid_holes=3)
     wants = [make_want([cress], 1, name="salad"), make_want([mizuna], 2, name="pan")]
-    garden = make_garden([make_tote("A", 3)], wants, weeks=5, smallest=2)
+    garden = make_garden([make_tote("A", 3)], wants, weeks=3, smallest=2)
     single = replace(garden, sowing=replace(garden.sowing, smallest=1))
     return Case(garden=garden, crops=(cress, mizuna), without=Case(garden=single, crops=(cress, mizuna)))
 
 
 def few_cells() -> Case:
-    """Two cells raise two seedlings at a time, and fewer where each takes a spare cell: nine in ten come up."""
+    """Show that four cells raise no more than three seedlings at a time where nine in ten come up."""
     cress = replace(make_crop(nursery_days=(14, 14), lid_holes=3), germination_percent=90.0)
     garden = make_garden([make_tote("A", 3)], [make_want([cress], 2)], weeks=7, cells=4)
     many = replace(garden, nursery=replace(garden.nursery, cells=60))
@@ -207,7 +254,7 @@ def few_cells() -> Case:
 
 
 def water_that_lasts() -> Case:
-    """A still tote that is never topped up carries no more plants than nine tenths of its water last for."""
+    """Show that a still tote that is never topped up carries no more plants than nine tenths of its water last for."""
     cress = make_crop(lid_holes=3, litres_a_plant=4.0)
     garden = make_garden([make_tote("A", 3, "kratky", top_up="never")], [make_want([cress], 3)], weeks=5)
     refilled = replace(garden, totes=(make_tote("A", 3, "kratky"),))
@@ -215,7 +262,7 @@ def water_that_lasts() -> Case:
 
 
 def lamp_that_lights_few() -> Case:
-    """A lamp lights two plants, in whichever tote they stand."""
+    """Show that a lamp lights two plants, in whichever tote they stand."""
     cress = make_crop(window_days=8, lid_holes=2)
     garden = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=5, lights=2)
     bright = make_garden([make_tote("A", 2), make_tote("B", 1)], [make_want([cress], 3)], weeks=5)
@@ -223,7 +270,7 @@ def lamp_that_lights_few() -> Case:
 
 
 def fruit_that_stands_alone() -> Case:
-    """Fruit shares its tote with nothing else, so that one of two wants goes without."""
+    """Show that fruit shares its tote with nothing else, so that one of two wants goes without."""
     pepper = make_crop("pepper", "pick", between_days=7, window_days=4, grams=(50.0, 50.0), lid_holes=2)
     cress = make_crop("cress", lid_holes=2)
     wants = [make_want([pepper], 50, name="fruit", unit="g"), make_want([cress], 1, name="salad")]
@@ -233,10 +280,10 @@ def fruit_that_stands_alone() -> Case:
 
 
 def season_that_ends() -> Case:
-    """Nothing grows past the day by which every tote must stand empty, and a crop sown in its pot is not moved."""
-    cress = make_crop(sown_in="pot", first_days=14, window_days=8, lid_holes=2)
-    totes, wants = [make_tote("A", 2), make_tote("B", 1, "kratky")], [make_want([cress], 2)]
-    garden = make_garden(totes, wants, weeks=6, harvest_days=(WEDNESDAY, SATURDAY), clear_by=day(36))
+    """Show that nothing sown in its pot grows past the day by which every tote must stand empty."""
+    cress = make_crop(sown_in="pot", first_days=14, window_days=8, lid_holes=4)
+    totes, wants = [make_tote("A", 4), make_tote("B", 1, "kratky")], [make_want([cress], 2)]
+    garden = make_garden(totes, wants, weeks=5, harvest_days=(WEDNESDAY,), clear_by=day(30))
     longer = replace(garden, clear_by=None)
     return Case(garden=garden, crops=(cress,), without=Case(garden=longer, crops=(cress,)))
 
@@ -272,9 +319,13 @@ CASES: tuple[Callable[[], Case], ...] = (
     days_away,
     crops_of_different_room,
     spare_holes,
+    spare_holes_of_alike_totes,
+    turnaround_of_what_is_done,
+    turnaround_of_a_still_tote,
     reservoirs_that_do_not_agree,
     batch_that_stands,
     batch_that_waits,
+    batches_that_are_late,
     tote_that_rests,
     wants_that_matter_more,
     crops_that_keep_their_share,
@@ -289,6 +340,12 @@ CASES: tuple[Callable[[], Case], ...] = (
 )
 
 
+@cache
+def best_of(make: Callable[[], Case]) -> Best:
+    """Look at every plan of a case, once for all tests."""
+    return make().best()
+
+
 def each_case(cases: Iterable[Callable[[], Case]] = CASES) -> pytest.MarkDecorator:
     """Run a test for each case, under the case's name."""
     return pytest.mark.parametrize("make", cases, ids=lambda make: make.__name__)
@@ -297,8 +354,7 @@ def each_case(cases: Iterable[Callable[[], Case]] = CASES) -> pytest.MarkDecorat
 @each_case()
 def test_planner_finds_the_best_of_all_plans(make: Callable[[], Case]) -> None:
     """What is decided serves as much as the best of all legal plans, and is proven to."""
-    case = make()
-    best = case.best()
+    case, best = make(), best_of(make)
 
     decision = decided(case.garden, case.crops, case.standing, today=case.today)
 
@@ -317,13 +373,12 @@ def test_rule_binds(make: Callable[[], Case]) -> None:
     case = make()
     assert case.without is not None
 
-    assert case.best().share != pytest.approx(case.without.best().share, abs=EXACT)
+    assert best_of(make).share != pytest.approx(case.without.best().share, abs=EXACT)
 
 
 def test_holding_back_would_serve_more(monkeypatch: pytest.MonkeyPatch) -> None:
     """A household that held food back for the week away would be told a share that no plan serves as people eat."""
-    case = days_away()
-    best = case.best()
+    case, best = days_away(), best_of(days_away)
     monkeypatch.setattr(model, "_hold_nothing_back", lambda *_: None)
 
     decision = decided(case.garden, case.crops)

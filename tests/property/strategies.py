@@ -1,12 +1,15 @@
-"""Made-up crops and weather for the property tests: anything a profile may hold."""
+"""Made-up crops, weather and tiny gardens for the property tests: anything a profile may hold."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal, get_args
 
 from hypothesis import strategies as st
 
 from steadysow.growth.timeline import Conditions
-from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind
+from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
+from steadysow.inputs.garden import Away, Garden, Serving, Tote
+from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_garden, make_tote, make_want
 
 FIRST_ON = date(2026, 10, 5)
 DAYS = 160
@@ -109,3 +112,74 @@ def weather(draw: st.DrawFn, least_c: float = -5, most_c: float = 42) -> Conditi
         temperature_c=tuple(c for length, (_, c, _) in zip(lengths, spells, strict=True) for _ in range(length))[:DAYS],
         dli_mol=tuple(mol for length, (_, _, mol) in zip(lengths, spells, strict=True) for _ in range(length))[:DAYS],
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plot:
+    """A garden small enough to be planned many times over, with the crops it grows."""
+
+    garden: Garden
+    crops: tuple[Crop, ...]
+
+
+@st.composite
+def quick_crops(draw: st.DrawFn, name: str) -> Crop:
+    """Give a crop that is harvested for the first time two to four weeks after sowing."""
+    kind: HarvestKind = draw(st.sampled_from(("head", "head", "cut", "pick")))
+    harvests = 1 if kind == "head" else 3
+    sown_in: Literal["nursery", "pot"] = draw(st.sampled_from(("nursery", "nursery", "pot")))
+    return make_crop(
+        name,
+        kind,
+        nursery_days=(7, draw(st.sampled_from((7, 10, 14)))),
+        first_days=draw(st.sampled_from((7, 9, 14))),
+        between_days=0 if kind == "head" else draw(st.sampled_from((5, 7))),
+        window_days=draw(st.integers(1, 10)),
+        grams=tuple(draw(st.integers(4, 12)) * 10.0 for _ in range(harvests)),
+        lid_holes=draw(st.integers(2, 4)),
+        keeps_days=draw(st.integers(1, 14)),
+        ec=draw(st.sampled_from(((0.8, 1.6), (1.2, 2.4), (1.8, 2.6)))),
+        litres_a_plant=draw(st.sampled_from((1.0, 3.0))),
+        sown_in=sown_in,
+    )
+
+
+@st.composite
+def small_totes(draw: st.DrawFn, name: str) -> Tote:
+    """Give a tote of one to four holes."""
+    system: System = draw(st.sampled_from(("dwc", "dwc", "kratky")))
+    return make_tote(name, draw(st.integers(1, 4)), system, top_up=draw(st.sampled_from(("small", "never"))))
+
+
+@st.composite
+def plots(draw: st.DrawFn) -> Plot:
+    """Give one to three totes, one or two wants, and three to six weeks."""
+    crops = tuple(draw(quick_crops(name)) for name in draw(st.sampled_from((("cress",), ("cress", "mizuna")))))
+    totes = [draw(small_totes(name)) for name in "ABC"[: draw(st.integers(1, 3))]]
+    if draw(st.booleans()):
+        totes = [make_tote(tote.name, totes[0].holes, totes[0].system, top_up=totes[0].top_up) for tote in totes]
+    most = draw(st.sampled_from((0.5, 1.0, 1.0)))
+    servings = [Serving(crop=crops[0].name, most=most), *(Serving(crop=crop.name) for crop in crops[1:])]
+    wants = [make_want(servings, draw(st.integers(5, 30)) * 10.0, unit="g")]
+    if len(crops) == 2 and draw(st.booleans()):
+        importance = draw(st.sampled_from((1.0, 3.0)))
+        wants.append(make_want(crops[1:], 80.0, name="pan", unit="g", importance=importance))
+    away_from = draw(st.none() | st.integers(7, 30))
+    away_days = draw(st.integers(1, 9))
+    away = () if away_from is None else (Away(from_on=day(away_from), back_on=day(away_from + away_days)),)
+    garden = make_garden(
+        totes,
+        wants,
+        weeks=draw(st.integers(3, 6)),
+        chore_days=draw(st.sampled_from(((SATURDAY,), (WEDNESDAY, SATURDAY)))),
+        harvest_days=draw(st.sampled_from(((SATURDAY,), (WEDNESDAY, SATURDAY)))),
+        away=away,
+        every_days=draw(st.sampled_from((3, 7, 10))),
+        smallest=draw(st.integers(1, 2)),
+        crops_a_day=draw(st.integers(1, 2)),
+        cells=draw(st.sampled_from((2, 60))),
+        turnaround_days=draw(st.integers(0, 4)),
+        tidy_points=draw(st.sampled_from((0.0, 1.0, 10.0))),
+        lights=draw(st.sampled_from((None, 3))),
+    )
+    return Plot(garden=garden, crops=crops)

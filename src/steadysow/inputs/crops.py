@@ -184,6 +184,18 @@ class Crop:
         return self.harvest.kind == "pick"
 
 
+def share_reservoir(first: Crop, second: Crop) -> bool:
+    """Say whether two crops may stand in one tote: a common tolerated EC and pH, and fruit only with its own kind."""
+    if first.name == second.name:
+        return True
+    if first.is_fruit or second.is_fruit:
+        return False
+    return all(
+        max(a.tolerated[0], b.tolerated[0]) <= min(a.tolerated[1], b.tolerated[1])
+        for a, b in ((first.ec, second.ec), (first.ph, second.ph))
+    )
+
+
 def shipped_crops_folder() -> Path:
     """Give the folder of the shipped profiles: in the package once installed, at the top of the repository before."""
     packaged = Path(__file__).parents[1] / "crops"

@@ -13,16 +13,25 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
+from typing import Literal
 
 from steadysow.growth.timeline import Conditions, GrowingPlace, steady, transplant_window
-from steadysow.inputs.crops import Crop, System
+from steadysow.inputs.crops import Crop, System, share_reservoir
 from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
 from steadysow.planning.plan import Batch
 from steadysow.planning.standing import Standing
 
 
+Counting = Literal["together", "apart", "by tote"]
+
 # Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
 _SPARE_DAYS = 400
+
+# Up to so many alike totes are counted one by one if counting them together is not exact.
+_FEW_TOTES = {"dwc": 2, "kratky": 3}
+
+# In a mix one tote carries at most this many times as many plants of one crop as of another.
+_WIDEST_MIX = 1.5
 
 # Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the transplant).
 State = tuple[int, int, int | None, int, int, int]
@@ -45,21 +54,43 @@ class Group:
     ----------
     totes
         Their names, in the order of the file.
-    system, area_m2, litres, refilled
+    system, holes, area_m2, litres, refilled
         As of each of them; `refilled` is false for a kratky tote that is never topped up.
     spells
         When and where they stand.
     carried
         How many plants of each crop one tote carries, by crop; crops that it cannot carry are left out.
+    mixes
+        Crops that are planted into one tote where several totes are counted together: their reservoirs agree, and they are of
+        one size (kratky) or of nearly one size (dwc).
     """
 
     totes: tuple[str, ...]
     system: System
+    holes: int
     area_m2: float
     litres: float
     refilled: bool
     spells: tuple[Spell, ...]
     carried: Mapping[str, int]
+    mixes: tuple[tuple[str, ...], ...]
+
+    @property
+    def is_uniform(self) -> bool:
+        """Whether counting its plants together is exact: one tote, or crops of one size whose reservoirs agree.
+
+        A dwc tote with more holes than it carries plants has holes in turnaround to spare, which only one by one are counted
+        exactly; a still tote is planted all at once.
+        """
+        if len(self.totes) == 1:
+            return True
+        sizes = set(self.carried.values()) | ({self.holes} if self.system == "dwc" else set())
+        has_fruit = any(self.mix_of(crop) < 0 for crop in self.carried)
+        return len(self.mixes) + has_fruit <= 1 and len(sizes) <= 1 and not (has_fruit and len(self.carried) > 1)
+
+    def mix_of(self, crop: str) -> int:
+        """Give the mix that a crop is of; fruit, which stands alone, is of none, which is -1."""
+        return next((k for k, mix in enumerate(self.mixes) if crop in mix), -1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +158,15 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Turnaround:
+    """A hole that was harvested before today and may be planted again from `until_day` on."""
+
+    tote: str
+    hole: int
+    until_day: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Candidates:
     """All that could be, and the days on which something can be done.
 
@@ -153,6 +193,7 @@ class Candidates:
     lines: tuple[Line, ...]
     groups: tuple[Group, ...]
     begun: tuple[Batch, ...]
+    turnarounds: tuple[Turnaround, ...]
     sowings: tuple[Sowing, ...]
     steps: tuple[Step, ...]
     chore_days: tuple[int, ...]
@@ -176,7 +217,7 @@ def propose(
     first_on: date,
     today: date,
     days: int,
-    by_tote: bool = False,
+    counting: Counting = "together",
 ) -> Candidates:
     """List everything that could be done from today to the end of the span.
 
@@ -188,10 +229,11 @@ def propose(
         First day of the first planned week, and the number of days of the span.
     today
         Nothing is done before it.
-    by_tote
-        Count every tote on its own, also where totes are alike.
+    counting
+        Whether totes that are alike are counted ``together``, or ``apart`` where they are few and counting them together is not
+        exact, or every one ``by tote``.
     """
-    return _Proposal(garden, crops, standing, first_on, today, days, by_tote).candidates()
+    return _Proposal(garden, crops, standing, first_on, today, days, counting).candidates()
 
 
 def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int:
@@ -210,6 +252,10 @@ def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int
     return -(-slowest // 7)
 
 
+def _stands(batch: Batch) -> bool:
+    return batch.transplanted_on is not None and batch.cleared_on is None
+
+
 class _Proposal:
     """The working state of `propose`."""
 
@@ -221,7 +267,7 @@ class _Proposal:
         first_on: date,
         today: date,
         days: int,
-        by_tote: bool,
+        counting: Counting,
     ) -> None:
         self.garden, self.crops, self.standing = garden, crops, standing
         self.first_on, self.days = first_on, days
@@ -233,7 +279,7 @@ class _Proposal:
         self.lines = tuple(
             Line(crop=crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
         )
-        self.groups = self._groups(by_tote)
+        self.groups = self._groups(counting)
         self.group_of = {name: g for g, group in enumerate(self.groups) for name in group.totes}
         self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None)
         span = range(self.today, days)
@@ -265,6 +311,7 @@ class _Proposal:
             lines=self.lines,
             groups=self.groups,
             begun=self.begun,
+            turnarounds=tuple(self._turnarounds()),
             sowings=tuple(sowing for sowing in sowings if sowing.sown_day in set(sowing_days)),
             steps=tuple(self.steps),
             chore_days=self.chore_days,
@@ -272,19 +319,42 @@ class _Proposal:
             reach=reach,
         )
 
+    def _turnarounds(self) -> Iterable[Turnaround]:
+        for batch in self.standing.begun:
+            for hole in batch.holes if batch.transplanted_on is not None else ():
+                heads = (each.on for each in batch.harvests if each.kind == "head" and hole in each.holes)
+                left_on = next(heads, batch.cleared_on)
+                if left_on is not None:
+                    until_day = self._day(left_on) + self.garden.turnaround_days
+                    if until_day > self.today:
+                        yield Turnaround(tote=batch.tote, hole=hole, until_day=until_day)
+
     def _date(self, day: int) -> date:
         return self.first_on + timedelta(days=day)
 
     def _day(self, on: date) -> int:
         return (on - self.first_on).days
 
-    def _groups(self, by_tote: bool) -> tuple[Group, ...]:
+    def _groups(self, counting: Counting) -> tuple[Group, ...]:
         alike: dict[object, list[Tote]] = defaultdict(list)
         for tote in self.garden.totes:
             rests = tuple(rest for rest in self.standing.rests if rest.tote == tote.name)
             look = (tote.system, tote.holes, tote.litres, tote.inside_cm, tote.stands, tote.top_up, rests)
-            alike[(look, tote.name if by_tote else None)].append(tote)
-        return tuple(self._group(totes) for totes in alike.values())
+            alike[(look, tote.name if counting == "by tote" or (counting == "apart" and self._is_mixed(tote)) else None)].append(tote)
+        groups = []
+        for totes in alike.values():
+            group = self._group(totes)
+            if counting == "together" or group.is_uniform or len(totes) > _FEW_TOTES[group.system]:
+                groups.append(group)
+            else:
+                groups += [self._group([tote]) for tote in totes]
+        return tuple(groups)
+
+    def _is_mixed(self, tote: Tote) -> bool:
+        """Say whether crops stand in a tote that would not be planted together into totes counted together."""
+        standing = {batch.crop for batch in self.standing.begun if batch.tote == tote.name and _stands(batch)}
+        standing = {name for name in standing if not self.crops[name].is_fruit}
+        return len(standing) > 1 and not any(standing <= set(mix) for mix in self._mixes(tote))
 
     def _group(self, totes: list[Tote]) -> Group:
         tote = totes[0]
@@ -292,12 +362,32 @@ class _Proposal:
         return Group(
             totes=tuple(each.name for each in totes),
             system=tote.system,
+            holes=tote.holes,
             area_m2=lid_area_m2(tote),
             litres=tote.litres,
             refilled=tote.system == "dwc" or tote.top_up != "never",
             spells=tuple(self._spells(tote)),
             carried={name: number for name, number in numbers.items() if number > 0},
+            mixes=tuple(self._mixes(tote)),
         )
+
+    def _mixes(self, tote: Tote) -> Iterable[tuple[str, ...]]:
+        crops = {
+            line.crop.name: line.crop
+            for line in self.lines
+            if carried(line.crop, tote) > 0 and not line.crop.is_fruit
+        }
+        widest = 1.0 if tote.system == "kratky" else _WIDEST_MIX
+        mixes: list[list[Crop]] = []
+        for crop in sorted(crops.values(), key=lambda crop: (-carried(crop, tote), crop.name)):
+            number = carried(crop, tote)
+            for mix in mixes:
+                if carried(mix[0], tote) <= widest * number and all(share_reservoir(crop, other) for other in mix):
+                    mix.append(crop)
+                    break
+            else:
+                mixes.append([crop])
+        return (tuple(crop.name for crop in mix) for mix in mixes)
 
     def _spells(self, tote: Tote) -> Iterable[Spell]:
         """Cut the span where the tote moves or rests; a plant's whole stay lies in one spell."""
@@ -370,10 +460,13 @@ class _Proposal:
             self._walk(start, spell, set())
 
     def _grow_waiting(self, i: int, b: int, batch: Batch) -> None:
-        """Add what can become of a batch that waits in the nursery: it is planted in one tote on one day."""
+        """Add what can become of a batch that waits in the nursery: it is planted in one tote on one day.
+
+        One that is late is planted on the first chore day there is.
+        """
         window = self._window(self.lines[i].crop, self._day(batch.sown_on), self._conditions(""))
         for day in self.chore_days:
-            if window is None or not window[0] <= day <= window[1]:
+            if window is None or not window[0] <= day <= max(window[1], self.chore_days[0]):
                 continue
             for g, group in enumerate(self.groups):
                 spell = self._spell(g, day)
@@ -404,6 +497,9 @@ class _Proposal:
             return
         due = self._day(due_on)
         latest = due + crop.harvest.window_days - 1
+        if b is not None and self.harvest_days:
+            # What stands and is late is harvested on the first day there is.
+            latest = max(latest, self.harvest_days[0])
         share = self.groups[g].area_m2 / self.groups[g].carried[crop.name]
         for day in (day for day in self.harvest_days if due <= day <= min(latest, spell.until_day)):
             grams = growing.grams(number + 1, self._date(last), self._date(day), share)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from steadysow.planning.candidates import Candidates, Sowing, State, Step
@@ -56,21 +56,18 @@ class Strand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What was chosen, and how good it is known to be (shares from 0 to 1)."""
+    """What was chosen, and how good it is known to be (shares from 0 to 1); `allotments` as `totes.name_totes` takes them."""
 
     strands: tuple[Strand, ...]
     best_share: float
     bound_share: float
     best_sowings: int
     status: Literal["optimal", "step limit", "time limit", "interrupted"]
+    allotments: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
-    def bounded_by(self, together: Choice, *, is_narrow: bool) -> Choice:
-        """Give this choice with the bound that the choice with alike totes counted together proves for it too.
-
-        A narrow choice was offered only what the other had chosen, so that its own bound proves nothing.
-        """
-        bound = together.bound_share if is_narrow else min(self.bound_share, together.bound_share)
-        status = self.status if self.status != "optimal" else together.status
+    def bounded_by(self, bound: float) -> Choice:
+        """Give this choice with another bound, and the status that follows from it."""
+        status = self.status
         if bound - self.best_share <= PROVEN:
             status = "optimal"
         elif status == "optimal":
@@ -102,6 +99,7 @@ def choose(
     task: Task,
     *,
     seconds: float,
+    is_livable: bool = False,
     start: tuple[Strand, ...] = (),
     effort: Effort = Effort(),
     on_progress: Progress | None = None,
@@ -116,6 +114,8 @@ def choose(
         What is asked for.
     seconds
         Ceiling on the time [s].
+    is_livable
+        See `model.Model`.
     start
         A plan to improve on, as `followed` gives it.
     effort
@@ -128,7 +128,9 @@ def choose(
     Choice
         If the time did not suffice for any plan, one with nothing in it.
     """
-    model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
+    model = build(
+        candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=is_livable
+    )
     stages = _stages(model)
     solution = solve(
         model.program,
@@ -151,6 +153,7 @@ def choose(
         status = solution.status
     return Choice(
         strands=tuple(_strands(model, last)),
+        allotments=_allotments(model, last),
         best_share=best_share,
         bound_share=max(bound, best_share),
         best_sowings=sum(round(best.columns[column]) for (_, day), column in model.crop_days.items() if day < 7 * task.weeks),
@@ -158,31 +161,17 @@ def choose(
     )
 
 
-def narrowed(by_tote: Candidates, pooled: Candidates, strands: Iterable[Strand]) -> Candidates:
-    """Keep of candidates counted tote by tote what was chosen where alike totes were counted together.
-
-    Each chosen step may be taken in any tote of its group, by any number of plants.
-    """
-    sowings, steps = set(), set()
-    for strand in strands:
-        sowings.add((strand.line, strand.sown_day, strand.transplant_day))
-        steps.update((pooled.groups[strand.group].totes, _bare(step)) for step in strand.steps)
-    totes = {name: group.totes for group in pooled.groups for name in group.totes}
+def _narrowed(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
+    """Keep of the candidates what was chosen."""
+    sowings = {(strand.line, strand.sown_day, strand.transplant_day) for strand in strands}
+    steps = {step for strand in strands for step in strand.steps}
     return replace(
-        by_tote,
+        candidates,
         sowings=tuple(
-            each for each in by_tote.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
+            each for each in candidates.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
         ),
-        steps=tuple(
-            step
-            for step in by_tote.steps
-            if step.begun is not None or (totes[by_tote.groups[step.group].totes[0]], _bare(step)) in steps
-        ),
+        steps=tuple(step for step in candidates.steps if step.begun is not None or step in steps),
     )
-
-
-def _bare(step: Step) -> Step:
-    return replace(step, group=0)
 
 
 def _stages(model: Model) -> tuple[Stage, ...]:
@@ -198,37 +187,42 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
-        passes=((42, 28),) * 4 + ((70, 49), (56, 42)),
+        passes=((42, 28, 0),) * 4 + ((70, 49, 28), (56, 42, 0)),
         nodes=0,
     )
-    easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28),))
+    easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28, 0),))
     if not tail:
         return best, easy
     # Of two plans alike in the tail the one that serves more before it.
-    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=max(0, days - 70), passes=((42, 28),))
+    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=max(0, days - 70), passes=((42, 28, 0),))
     return best, through, easy
 
 
-def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: float) -> Choice:
+def simplified(
+    candidates: Candidates, task: Task, choice: Choice, *, seconds: float, is_livable: bool = False
+) -> Choice:
     """Give the choice with as few different lives as can be, at the same share and ease.
 
     Only what was chosen is offered again, so that plants may join others but nothing new comes in.
     """
-    few = narrowed(candidates, candidates, choice.strands)
-    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
+    few = _narrowed(candidates, choice.strands)
+    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=is_livable)
     _limit_to_neighbours(model, choice.strands)
     share, easier = model.served_share(0, model.weeks), ease(model)
     floor = choice.best_share - candidates.garden.tidy_points / 100
     stages = (
         Stage(name="best", aim=share, least=floor, nodes=None),
         Stage(name="easy", aim=easier, give_up=0.5, nodes=None),
-        Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56),)),
+        Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56, 0),)),
     )
     effort = Effort(small=0)
     solution = solve(model.program, stages, seconds=seconds, start=_start(model, choice.strands), effort=effort)
+    if solution.status != "done" and choice.status != "optimal":
+        choice = replace(choice, status=solution.status)
     if len(solution.reached) < len(stages):
         return choice
-    return replace(choice, strands=tuple(_strands(model, solution.reached[-1])))
+    plain = solution.reached[-1]
+    return replace(choice, strands=tuple(_strands(model, plain)), allotments=_allotments(model, plain))
 
 
 def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, ...]:
@@ -344,6 +338,10 @@ def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
             yield Strand(
                 line=line, group=group, begun=None, sown_day=sown_day, transplant_day=entered, steps=steps, plants=part
             )
+
+
+def _allotments(model: Model, reached: Reached) -> dict[tuple[int, int], int]:
+    return {key: round(reached.columns[column]) for key, column in model.allotments.items()}
 
 
 Life = tuple[int, int, int | None, tuple[Step, ...]]

@@ -1,7 +1,8 @@
 """Deciding: from what stands to the batches of a plan, through candidates, choice and naming.
 
 Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides the ladder: alike
-totes are counted together first, which proves the bound; where the result cannot be named, totes are counted one by one.
+totes are counted together, which every legal plan keeps and proves the bound; where the result cannot be named, narrower rows give
+one that can; and a small garden whose totes cannot be counted together exactly is counted tote by tote besides.
 """
 
 from __future__ import annotations
@@ -15,19 +16,19 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.planning import plan as plans
 from steadysow.planning.assemble import assemble
-from steadysow.planning.candidates import Candidates, propose, tail_weeks
-from steadysow.planning.choose import Choice, Task, choose, followed, narrowed, simplified
+from steadysow.planning.candidates import Candidates, Counting, propose, tail_weeks
+from steadysow.planning.choose import Choice, Task, choose, followed, simplified
 from steadysow.planning.model import Lot
 from steadysow.planning.plan import Batch
 from steadysow.planning.solver import Progress
 from steadysow.planning.standing import Standing
 from steadysow.planning.totes import name_totes
 
-# Above this many steps, totes counted one by one are only offered what was chosen for them together.
+# Up to this many steps totes are also counted one by one, which holds every legal plan.
 MOST_STEPS_BY_TOTE = 3000
 
-# The part of the time that choosing with alike totes together may take, so that some is left to choose tote by tote.
-POOLED_PART = 0.75
+# The part of the time that is left which a choice may take, so that some is left to simplify it or to choose anew.
+FIRST_PART = 0.7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,39 +78,52 @@ def decide(
     stop_at = monotonic() + seconds
     days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on))
 
-    def proposed(*, by_tote: bool) -> Candidates:
+    def left() -> float:
+        return max(1.0, stop_at - monotonic())
+
+    def proposed(counting: Counting) -> Candidates:
         return propose(
-            garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote
+            garden, crops, standing, first_on=span.first_on, today=span.today, days=days, counting=counting
         )
 
-    together = proposed(by_tote=False)
+    def chosen(candidates: Candidates, time: float, like: Sequence[Batch], *, is_livable: bool) -> Choice:
+        start = followed(candidates, like)
+        choice = choose(
+            candidates, task, seconds=time, is_livable=is_livable, start=start, on_progress=on_progress
+        )
+        return simplified(candidates, task, choice, seconds=left(), is_livable=is_livable)
+
+    candidates = proposed("together")
     task = Task(
         weeks=span.weeks,
-        wanted=_wanted(together),
-        leftovers=_leftovers(together, standing, crops, span.starts_on),
+        wanted=_wanted(candidates),
+        leftovers=_leftovers(candidates, standing, crops, span.starts_on),
     )
-    choice = choose(
-        together, task, seconds=seconds * POOLED_PART, start=followed(together, old), on_progress=on_progress
-    )
-    choice = simplified(together, task, choice, seconds=max(1.0, stop_at - monotonic()))
-    candidates, placed = together, name_totes(together, choice.strands)
-    if placed is None:
-        candidates = proposed(by_tote=True)
-        is_narrow = len(candidates.steps) > MOST_STEPS_BY_TOTE
-        if is_narrow:
-            candidates = narrowed(candidates, together, choice.strands)
-        one_by_one = choose(
-            candidates,
-            task,
-            seconds=max(1.0, stop_at - monotonic()),
-            start=followed(candidates, old),
-            on_progress=on_progress,
-        )
-        choice = one_by_one.bounded_by(choice, is_narrow=is_narrow)
-        placed = name_totes(candidates, choice.strands)
-        assert placed is not None, "totes counted one by one can always be named"
-    reach = {want: None if day is None else together.date_of(day) for want, day in together.reach.items()}
-    return Decision(batches=assemble(candidates, placed, standing, old=old), choice=choice, reach=reach)
+    reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
+    choice = chosen(candidates, FIRST_PART * left(), old, is_livable=False)
+    batches = _named(candidates, choice, standing, old)
+    if batches is not None and all(group.is_uniform for group in candidates.groups):
+        return Decision(batches=batches, choice=choice, reach=reach)
+    if batches is None:
+        candidates = proposed("apart")
+        bound = choice.bound_share
+        choice = chosen(candidates, FIRST_PART * left(), old, is_livable=True).bounded_by(bound)
+        batches = _named(candidates, choice, standing, old)
+    candidates = proposed("by tote")
+    if batches is None or len(candidates.steps) <= MOST_STEPS_BY_TOTE:
+        one_by_one = chosen(candidates, left(), batches or old, is_livable=False)
+        one_by_one = one_by_one.bounded_by(min(one_by_one.bound_share, choice.bound_share))
+        if batches is None or one_by_one.best_share >= choice.best_share:
+            choice, batches = one_by_one, _named(candidates, one_by_one, standing, old)
+    assert batches is not None, "totes counted one by one can always be named"
+    return Decision(batches=batches, choice=choice, reach=reach)
+
+
+def _named(
+    candidates: Candidates, choice: Choice, standing: Standing, old: Sequence[Batch]
+) -> tuple[Batch, ...] | None:
+    placed = name_totes(candidates, choice.strands, choice.allotments)
+    return None if placed is None else assemble(candidates, placed, standing, old=old)
 
 
 def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from steadysow.inputs.crops import Crop
+from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
 from steadysow.planning.candidates import Candidates, Group, State, Step
 from steadysow.planning.solver import ALWAYS, Program
@@ -36,20 +36,23 @@ class Lot:
 
 @dataclass(slots=True)
 class Model:
-    """A program and what its columns mean.
+    """A program and what its columns mean; aims are terms to be maximised.
 
-    `shortfall_weeks` counts the weeks in reach by want; objectives are terms to be maximised.
+    Where totes are counted together though crops differ in room or reservoir, rows that all legal plans keep are too wide for
+    some solution to be told apart into totes.  Such rows are good for a bound.  A *livable* program is narrower: each tote of
+    a group has one mix of crops, a dwc tote for good and a kratky tote for a filling, so that naming cannot fail.
     """
 
     candidates: Candidates
     weeks: int
+    is_livable: bool
     program: Program = field(default_factory=Program)
+    allotments: dict[tuple[int, int], int] = field(default_factory=dict)
     sowings: list[int] = field(default_factory=list)
     steps: list[int] = field(default_factory=list)
     units: list[int] = field(default_factory=list)
     sowing_days: dict[int, int] = field(default_factory=dict)
     crop_days: dict[tuple[str, int], int] = field(default_factory=dict)
-    fills: dict[tuple[int, int], dict[int, int]] = field(default_factory=dict)
     choices: dict[tuple[int, int, int], int] = field(default_factory=dict)
     served: dict[tuple[str, int], int] = field(default_factory=dict)
     eaten: dict[Lot, dict[int, int]] = field(default_factory=dict)
@@ -119,6 +122,7 @@ def build(
     weeks: int,
     wanted: Mapping[tuple[str, int], float],
     leftovers: Mapping[Lot, float],
+    is_livable: bool = True,
 ) -> Model:
     """Turn candidates into the program.
 
@@ -132,8 +136,12 @@ def build(
         Amount by want and week, tail included, where something is wanted and in reach.
     leftovers
         What earlier harvests left in the fridge.
+    is_livable
+        Whether every solution must be one that naming can tell apart into totes; see `Model`.
     """
-    model = Model(candidates=candidates, weeks=weeks, wanted=dict(wanted), leftovers=leftovers)
+    model = Model(
+        candidates=candidates, weeks=weeks, is_livable=is_livable, wanted=dict(wanted), leftovers=leftovers
+    )
     _columns(model)
     for rule in RULES:
         rule(model)
@@ -158,7 +166,8 @@ def _columns(model: Model) -> None:
         model.units.append(plants if whole else 1)
         limit = 1 if whole else plants if step.begun is not None else most[model.line_crop(step).name]
         # What began in the past is decided from today on.
-        model.steps.append(program.whole(limit, when=max(step.from_day, candidates.today), begun=step.begun is not None))
+        when = max(step.from_day, candidates.today)
+        model.steps.append(program.whole(limit, when=when, begun=step.begun is not None, follows=step.after > 0))
         model.starting.setdefault(step.start, []).append(s)
         if step.number:
             model.ending.setdefault(step.end, []).append(s)
@@ -250,20 +259,71 @@ def _still_standing(model: Model, b: int) -> int:
     return batch.plants - sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
 
 
-def a_tote_carries_only_so_much(model: Model) -> None:
-    """The plants in a group's dwc totes take no more room than there is, turnaround included, on every day one is planted."""
+def a_tote_has_only_so_many_holes(model: Model) -> None:
+    """On every day something is planted, holes taken or in turnaround are no more than a group's dwc totes have."""
     for g, group in enumerate(model.candidates.groups):
-        if group.system != "dwc":
+        if group.system == "dwc":
+            for day, terms in _by_day(model, g, lambda step: 1.0, turnaround=True).items():
+                turning = [each for each in model.candidates.turnarounds if each.tote in group.totes and day < each.until_day]
+                model.program.row(terms, most=len(group.totes) * group.holes - len(turning))
+
+
+def a_tote_carries_only_so_much(model: Model) -> None:
+    """On every day something is planted, what stands in a group's dwc totes takes no more room than there is."""
+    for g, group in enumerate(model.candidates.groups):
+        if group.system != "dwc" or set(group.carried.values()) <= {group.holes}:
             continue
-        scale = _scale(group)
-        rows: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
-        for s, step in _steps_in(model, g):
-            start, end = model.occupied(step)
-            for day in _days_between(model, start, end):
-                rows[day][model.steps[s]] = model.units[s] * model.size(step) * scale
-        for terms in rows.values():
-            if terms:
+        if model.is_livable and not group.is_uniform:
+            _keep_mixes_apart(model, g)
+        else:
+            scale = _scale(group)
+            for terms in _by_day(model, g, lambda step: scale * model.size(step)).values():
                 model.program.row(terms, most=len(group.totes) * scale)
+
+
+def _keep_mixes_apart(model: Model, g: int) -> None:
+    """Allot each mix of crops totes of its own, for good, beside those that fruit takes for itself for as long as it stands.
+
+    Where a mix's plants differ in size, a plant finds a tote as long as the room taken leaves in each tote no more than its
+    size unused: all but one tote are counted less by the largest plant's size.
+    """
+    group, program, scale = model.candidates.groups[g], model.program, _scale(model.candidates.groups[g])
+    taken = _count_whole_totes(model, g)
+    allotted = [program.whole(len(group.totes), when=ALWAYS, begun=True) for _ in group.mixes]
+    for terms in taken.values() if taken else ({},):
+        program.row({**dict.fromkeys(allotted, 1.0), **terms}, most=len(group.totes))
+    for k, column in enumerate(allotted):
+        model.allotments[(g, k)] = column
+        mix = group.mixes[k]
+        rooms = [1 / group.carried[name] for name in mix]
+        unused = max(rooms) if max(rooms) > min(rooms) else 0.0
+        is_any = program.whole(1, when=ALWAYS, begun=True)
+        program.row({is_any: 1.0, column: -1.0}, most=0)
+        room = _by_day(
+            model, g, lambda step, mix=mix: scale * model.size(step) * (model.line_crop(step).name in mix), turnaround=True
+        )
+        for terms in room.values():
+            program.row({**terms, column: -scale * (1 - unused), is_any: -scale * unused}, most=0)
+        standing = {
+            batch.tote
+            for batch in model.candidates.begun
+            if batch.transplanted_on is not None and batch.tote in group.totes and batch.crop in mix
+        }
+        program.row({column: 1.0}, least=len(standing))
+
+
+def _by_day(
+    model: Model, g: int, weight: Callable[[Step], float], *, turnaround: bool = False
+) -> dict[int, Terms]:
+    """Give by chore day the weighted plants that stand in a group, those in whose holes turnaround runs too if asked."""
+    rows: dict[int, Terms] = defaultdict(dict)
+    for s, step in _steps_in(model, g):
+        value = weight(step) * model.units[s]
+        if value:
+            start, end = model.occupied(step) if turnaround else (step.from_day, step.to_day)
+            for day in _days_between(model, start, end):
+                rows[day][model.steps[s]] = value
+    return rows
 
 
 def a_still_tote_is_filled_once(model: Model) -> None:
@@ -274,31 +334,32 @@ def a_still_tote_is_filled_once(model: Model) -> None:
     for g, group in enumerate(model.candidates.groups):
         if group.system != "kratky":
             continue
-        by_entry: dict[int, list[tuple[int, Step]]] = defaultdict(list)
+        by_entry: dict[tuple[int, int], list[tuple[int, Step]]] = defaultdict(list)
         standing: dict[tuple[str, int], dict[int, list[tuple[int, Step]]]] = defaultdict(lambda: defaultdict(list))
         for s, step in _steps_in(model, g):
             batch = model.candidates.begun[step.begun] if step.begun is not None else None
             if batch is not None and batch.transplanted_on is not None:
                 standing[(batch.tote, step.entered_day)][batch.id].append((s, step))
             else:
-                by_entry[step.entered_day].append((s, step))
+                mix = group.mix_of(model.line_crop(step).name) if model.is_livable and not group.is_uniform else 0
+                by_entry[(step.entered_day, mix)].append((s, step))
         busy: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
-        for entered, steps in by_entry.items():
-            _fill(model, g, group, entered, steps, busy)
+        for (entered, _), steps in by_entry.items():
+            _fill(model, group, entered, steps, busy)
         for batches in standing.values():
             _standing_fill(model, batches, busy)
-        for terms in busy.values():
+        # A tote with plants in it counts as busy until turnaround after the last of them.
+        filled = {tote for tote, _ in standing}
+        for day, terms in busy.items():
+            turning = {each.tote for each in model.candidates.turnarounds if day < each.until_day} & {*group.totes} - filled
             if terms:
-                model.program.row(terms, most=len(group.totes))
+                model.program.row(terms, most=len(group.totes) - len(turning))
 
 
-def _fill(
-    model: Model, g: int, group: Group, entered: int, steps: list[tuple[int, Step]], busy: dict[int, Terms]
-) -> None:
+def _fill(model: Model, group: Group, entered: int, steps: list[tuple[int, Step]], busy: dict[int, Terms]) -> None:
     program, scale, turn = model.program, _scale(group), model.candidates.garden.turnaround_days
     ends = sorted({step.to_day for _, step in steps})
     fills = {end: program.whole(len(group.totes), when=entered, begun=True) for end in ends}
-    model.fills[(g, entered)] = fills
     for end in ends:
         terms: Terms = {fills[later]: -scale for later in ends if later >= end}
         for s, step in steps:
@@ -375,10 +436,12 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
 def a_reservoir_suits_all_who_share_it(model: Model) -> None:
     """Crops that stand in one tote have a common tolerated EC and pH, and fruit stands alone.
 
-    Exact in a group of one tote.  In a larger group only the totes that fruit takes for itself are counted, which every legal
-    plan keeps too.
+    Exact in a group of one tote.  In a larger dwc group of a livable program mixes see to it; else only the totes that fruit
+    takes for itself are counted, which every legal plan keeps too.
     """
     for g, group in enumerate(model.candidates.groups):
+        if model.is_livable and len(group.totes) > 1:
+            continue
         crops = sorted({model.line_crop(step).name for _, step in _steps_in(model, g)})
         by_name = {line.crop.name: line.crop for line in model.candidates.lines}
         apart = [pair for pair in combinations(crops, 2) if not share_reservoir(by_name[pair[0]], by_name[pair[1]])]
@@ -388,7 +451,10 @@ def a_reservoir_suits_all_who_share_it(model: Model) -> None:
             involved = sorted({name for pair in apart for name in pair})
             _keep_apart(model, g, involved, apart)
         else:
-            _count_whole_totes(model, g, [name for name in crops if by_name[name].is_fruit])
+            standing = _standing_by_day(model, g)
+            for day, taken in _count_whole_totes(model, g).items():
+                others = {c: v for c, (crop, v) in standing[day].items() if not by_name[crop].is_fruit}
+                model.program.row({**others, **taken}, most=len(group.totes))
 
 
 def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, str]]) -> None:
@@ -404,18 +470,19 @@ def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, s
                 model.program.row({present[first]: 1, present[second]: 1}, most=1)
 
 
-def _count_whole_totes(model: Model, g: int, fruit: list[str]) -> None:
+def _count_whole_totes(model: Model, g: int) -> dict[int, Terms]:
+    """Give by day the totes of a group that fruit takes for itself, as terms."""
     totes = len(model.candidates.groups[g].totes)
+    fruit = {line.crop.name for line in model.candidates.lines if line.crop.is_fruit}
+    taken: dict[int, Terms] = defaultdict(dict)
     for day, standing in _standing_by_day(model, g).items():
-        total = {c: v for c, (crop, v) in standing.items() if crop not in fruit}
         for name in fruit:
             terms = {c: v for c, (crop, v) in standing.items() if crop == name}
             if terms:
-                taken = model.program.whole(totes, when=ALWAYS, begun=True)
-                model.program.row({**terms, taken: -1.0}, most=0)
-                total[taken] = 1.0
-        if total:
-            model.program.row(total, most=totes)
+                column = model.program.whole(totes, when=ALWAYS, begun=True)
+                model.program.row({**terms, column: -1.0}, most=0)
+                taken[day][column] = 1.0
+    return taken
 
 
 def _standing_by_day(model: Model, g: int) -> dict[int, dict[int, tuple[str, float]]]:
@@ -493,6 +560,7 @@ RULES = (
     what_is_sown_is_transplanted,
     plants_go_on_or_are_cleared,
     begun_batches_are_facts,
+    a_tote_has_only_so_many_holes,
     a_tote_carries_only_so_much,
     a_still_tote_is_filled_once,
     a_lamp_lights_only_so_many,
@@ -585,18 +653,6 @@ def _surplus(model: Model) -> Terms:
 
 
 # --- small questions that several rules ask ------------------------------------------------------------------------------------
-
-
-def share_reservoir(first: Crop, second: Crop) -> bool:
-    """Say whether two crops may stand in one tote."""
-    if first.name == second.name:
-        return True
-    if first.is_fruit or second.is_fruit:
-        return False
-    return all(
-        max(a.tolerated[0], b.tolerated[0]) <= min(a.tolerated[1], b.tolerated[1])
-        for a, b in ((first.ec, second.ec), (first.ph, second.ph))
-    )
 
 
 def cell_success(crop: Crop) -> float:

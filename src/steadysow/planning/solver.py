@@ -33,6 +33,7 @@ class Program:
     integer: list[bool] = field(default_factory=list)
     when: list[int] = field(default_factory=list)
     begun: list[int] = field(default_factory=list)
+    following: list[int] = field(default_factory=list)
     penalised: list[int] = field(default_factory=list)
     row_least: list[float] = field(default_factory=list)
     row_most: list[float] = field(default_factory=list)
@@ -40,13 +41,16 @@ class Program:
     columns: list[int] = field(default_factory=list)
     values: list[float] = field(default_factory=list)
 
-    def whole(self, most: float, *, when: int, begun: bool = False) -> int:
+    def whole(self, most: float, *, when: int, begun: bool = False, follows: bool = False) -> int:
         """Add a whole number from 0 to `most` that decides something on day `when`; `ALWAYS`: it follows from the others.
 
-        A `begun` one may have to differ from 0 even where nothing new is sown.
+        A `begun` one may have to differ from 0 even where nothing new is sown.  One that `follows` only goes on with what was
+        decided earlier.
         """
         if begun:
             self.begun.append(len(self.lower))
+        if follows:
+            self.following.append(len(self.lower))
         return self._column(most, True, when)
 
     def part(self, most: float, *, penalised: bool = False) -> int:
@@ -96,7 +100,8 @@ class Stage:
     proves
         Whether a bound on the aim is wanted too.
     passes
-        Windows in time that are decided anew one after the other, by pass: their length and how far apart they begin [d].
+        Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin, and how long
+        after a window what follows from it is decided with it [d].
     nodes
         Most nodes of a search over the whole program after the windows, which a small program needs none of; ``None`` if
         the value is only taken as it is and kept.
@@ -110,7 +115,7 @@ class Stage:
     from_day: int = 0
     frozen: tuple[int, ...] = ()
     proves: bool = False
-    passes: tuple[tuple[int, int], ...] = ()
+    passes: tuple[tuple[int, int, int], ...] = ()
     nodes: int | None = 0
 
 
@@ -274,7 +279,10 @@ class _Search:
         self.all = numpy.arange(count, dtype=numpy.int32)
         self.integer = numpy.array(program.integer)
         self.when = numpy.array(program.when)
+        self.follows = numpy.zeros(count, dtype=int)
+        self.follows[program.following] = 1
         self.lower, self.upper = lp.col_lower_.copy(), lp.col_upper_.copy()
+        self.was_cut = False
         self.is_small = int(self.integer.sum()) <= effort.small
 
     def run(self, stages: tuple[Stage, ...], start: Mapping[int, float] | None) -> bool:
@@ -283,14 +291,14 @@ class _Search:
         if values is None:
             values = self._anything()
         if values is None:
-            return time.monotonic() < self.stop_at
+            return not self.was_cut
         for number, stage in enumerate(stages):
             # Earlier stages may not eat the time of later ones.
             share = (number + 2) / (len(stages) + 1) if len(stages) > 1 else 1.0
             left = self.stop_at - time.monotonic()
             until = time.monotonic() + left * share if number < len(stages) - 1 else self.stop_at
             values = self._pursue(stage, values, until)
-        return time.monotonic() < self.stop_at
+        return not self.was_cut
 
     def _anything(self) -> Any:
         """Find columns that keep all rows, new plants left out, and hold the penalised ones to their least."""
@@ -347,12 +355,16 @@ class _Search:
 
     def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
         last = int(self.when.max())
-        for number, (days, stride) in enumerate(stage.passes):
+        for number, (days, stride, after) in enumerate(stage.passes):
             # A second pass cuts the time at other places than the first.
             for start in range(stage.from_day - number * stride // 2, last, stride):
-                if bound - cost @ values <= stage.enough or time.monotonic() >= until:
+                if bound - cost @ values <= stage.enough:
                     return values
-                fixed = self.integer & (self.when != ALWAYS) & ((self.when < start) | (self.when >= start + days))
+                if time.monotonic() >= until:
+                    self.was_cut = True
+                    return values
+                late = self.when >= start + days + after * self.follows
+                fixed = self.integer & (self.when != ALWAYS) & ((self.when < start) | late)
                 found, _ = self._solve(
                     self.np.where(fixed, values, self.lower),
                     self.np.where(fixed, values, upper),
@@ -378,6 +390,7 @@ class _Search:
         """Give the best columns found within the bounds and a bound on the aim."""
         left = min(until, self.stop_at) - time.monotonic()
         if left <= 0:
+            self.was_cut = True
             return None, math.inf
         self._set("time_limit", left)
         self._set("mip_max_nodes", nodes)
@@ -388,6 +401,7 @@ class _Search:
             self.highs.setSolution(len(chosen), chosen, start[self.integer])
         self.highs.run()
         info = self.highs.getInfo()
+        self.was_cut |= self.highs.getModelStatus().name == "kTimeLimit"
         relaxed = info.mip_node_count < 0
         bound = (info.objective_function_value if relaxed else info.mip_dual_bound) / self.scale
         if info.primal_solution_status != 2:

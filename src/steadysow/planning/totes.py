@@ -7,15 +7,15 @@ plants cannot be told apart into totes.  Hides the packing: whole batches first,
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
-from steadysow.inputs.crops import Crop
-from steadysow.planning.candidates import Candidates
+from steadysow.inputs.crops import Crop, share_reservoir
+from steadysow.planning.candidates import Candidates, Turnaround
 from steadysow.planning.choose import Strand
-from steadysow.planning.model import USABLE_WATER, share_reservoir
+from steadysow.planning.model import USABLE_WATER
 from steadysow.planning.plan import Batch
 
 # The search for a packing without a split gives up after this many tries; then batches are split.
@@ -114,7 +114,9 @@ def pack(
     return tuple(bins)
 
 
-def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Placed, ...] | None:
+def name_totes(
+    candidates: Candidates, strands: Iterable[Strand], allotments: Mapping[tuple[int, int], int] | None = None
+) -> tuple[Placed, ...] | None:
     """Give every strand its tote and holes.
 
     Parameters
@@ -123,6 +125,8 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
         What the strands' indices mean.
     strands
         What was chosen.
+    allotments
+        How many dwc totes of a group each of its mixes has, by group and mix, where groups are not uniform.
 
     Returns
     -------
@@ -134,7 +138,7 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        naming = _Naming(candidates, g)
+        naming = _Naming(candidates, g, allotments or {})
         if not naming.place_all(members):
             return None
         placed += naming.placed
@@ -143,11 +147,16 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
 
 @dataclass(slots=True)
 class _Lid:
-    """A tote while it is being filled: who stands in which hole until when."""
+    """A tote while it is being filled: who stands in which hole until when, and holes that were harvested before today."""
 
     name: str
     holes: int
     stays: list[tuple[Crop, int, int, tuple[int, ...]]]
+    turnarounds: tuple[Turnaround, ...] = ()
+    mix: int | None = None
+
+    def turning(self, day: int) -> set[int]:
+        return {each.hole for each in self.turnarounds if day < each.until_day}
 
     def standing(self, day: int, turnaround: int) -> list[tuple[Crop, int, int, tuple[int, ...]]]:
         return [stay for stay in self.stays if stay[1] <= day < stay[2] + turnaround]
@@ -160,11 +169,30 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int) -> None:
+    def __init__(self, candidates: Candidates, g: int, allotments: Mapping[tuple[int, int], int]) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
-        self.lids = [_Lid(name, candidates.garden.tote(name).holes, []) for name in self.group.totes]
+        self.lids = [
+            _Lid(name, self.group.holes, [], tuple(each for each in candidates.turnarounds if each.tote == name))
+            for name in self.group.totes
+        ]
         self.placed: list[Placed] = []
+        self._allot({k: number for (group, k), number in allotments.items() if group == g})
+
+    def _allot(self, numbers: Mapping[int, int]) -> None:
+        """Give each mix its totes: those its crops stand in, then the next ones; the rest is for fruit."""
+        if not numbers:
+            return
+        lids = {lid.name: lid for lid in self.lids}
+        for batch in self.candidates.begun:
+            if batch.transplanted_on is not None and batch.tote in lids:
+                lids[batch.tote].mix = self.group.mix_of(batch.crop)
+        for k, number in numbers.items():
+            own = sum(lid.mix == k for lid in self.lids)
+            for lid in [lid for lid in self.lids if lid.mix is None][: number - own]:
+                lid.mix = k
+        for lid in self.lids:
+            lid.mix = -1 if lid.mix is None else lid.mix
 
     def place_all(self, strands: list[Strand]) -> bool:
         by_day: dict[int, list[Parcel]] = defaultdict(list)
@@ -204,16 +232,23 @@ class _Naming:
         """Put parcels whole by exact search, where any of them may stand with any other."""
         crops = {self._crop(parcel) for parcel in parcels}
         standing = {stay[0] for lid in self.lids for stay in lid.standing(day, 0)}
-        if not all(share_reservoir(a, b) for a in crops for b in crops | standing):
+        if any(lid.mix is not None for lid in self.lids) or not all(share_reservoir(a, b) for a in crops for b in crops | standing):
             return False
         room, sizes = [self._free_room(lid, day) for lid in self.lids], [self._size(parcel) for parcel in parcels]
         unit = _unit([*room, *sizes])
         chosen = pack([int(size / unit) for size in sizes], [int(free / unit) for free in room])
-        if chosen is None:
+        if chosen is None or not self._has_holes(day, parcels, chosen):
             return False
         for b, parcel in zip(chosen, parcels, strict=True):
             self._put(self.lids[b], day, parcel)
         return True
+
+    def _has_holes(self, day: int, parcels: list[Parcel], chosen: Sequence[int]) -> bool:
+        """Say whether each tote has holes for the parcels chosen for it; where turnaround passes, holes may be fewer than room."""
+        needed = [0] * len(self.lids)
+        for b, parcel in zip(chosen, parcels, strict=True):
+            needed[b] += parcel.plants
+        return all(number <= len(self._free_holes(lid, day)) for number, lid in zip(needed, self.lids, strict=True))
 
     def _put_somewhere(self, day: int, parcel: Parcel, *, split: bool) -> bool:
         """Put a parcel whole where it fits best, or in as few parts as can be."""
@@ -236,7 +271,7 @@ class _Naming:
     def _fill(self, day: int, parcels: list[Parcel]) -> bool:
         """Fill kratky totes that stand empty, as few as can be."""
         before = self._mark()
-        empty = [lid for lid in self.lids if not lid.standing(day, self.turn)]
+        empty = [lid for lid in self.lids if not lid.standing(day, self.turn) and not lid.turning(day)]
         if not self._fill_tightly(day, parcels, empty):
             return False
         if len(self.placed) - before[1] > len(parcels):
@@ -266,8 +301,8 @@ class _Naming:
 
     def _fill_packed(self, day: int, parcels: list[Parcel], lids: list[_Lid], until: list[int]) -> bool:
         """Fill the same totes, each to be empty as early, with no parcel parted, if that can be."""
-        crops = {self._crop(parcel) for parcel in parcels}
-        if not self.group.refilled or not all(share_reservoir(a, b) for a in crops for b in crops):
+        mixes = {self.group.mix_of(self._crop(parcel).name) for parcel in parcels}
+        if not self.group.refilled or len(mixes) > 1:
             return False
         sizes = [self._size(parcel) for parcel in parcels]
         unit = _unit(sizes)
@@ -298,28 +333,34 @@ class _Naming:
         """Give the most plants of a crop that still fit into a tote."""
         if not self._suits(lid, day, crop):
             return 0
-        most = int(self._free_room(lid, day) / self._room_of(crop))
+        most = min(int(self._free_room(lid, day) / self._room_of(crop)), len(self._free_holes(lid, day)))
         if not self.group.refilled:
             drunk = sum(stay[0].litres_a_plant * len(stay[3]) for stay in lid.standing(day, 0))
             most = min(most, int((USABLE_WATER * self.group.litres - drunk) / crop.litres_a_plant + 1e-9))
         return most
 
     def _free_room(self, lid: _Lid, day: int) -> Fraction:
-        return 1 - sum(
-            (len(holes) * self._room_of(crop) for crop, _, _, holes in lid.standing(day, self.turn)), Fraction(0)
-        )
+        return 1 - sum((len(holes) * self._room_of(crop) for crop, _, _, holes in lid.standing(day, 0)), Fraction(0))
+
+    def _free_holes(self, lid: _Lid, day: int) -> list[int]:
+        taken = {hole for stay in lid.standing(day, self.turn) for hole in stay[3]} | lid.turning(day)
+        return [hole for hole in range(1, lid.holes + 1) if hole not in taken]
 
     def _suits(self, lid: _Lid, day: int, crop: Crop) -> bool:
-        return all(share_reservoir(crop, stay[0]) for stay in lid.standing(day, 0))
+        if lid.mix is not None and self.group.mix_of(crop.name) != lid.mix:
+            return False
+        standing = {stay[0] for stay in lid.standing(day, 0)}
+        if self.group.system == "kratky" and len(self.lids) > 1:
+            mixes = {self.group.mix_of(each.name) for each in (crop, *standing)}
+            return len(mixes) == 1 and all(share_reservoir(crop, other) for other in standing)
+        return all(share_reservoir(crop, other) for other in standing)
 
     def _strangers(self, lid: _Lid, day: int, crop: Crop) -> int:
         return len({stay[0].name for stay in lid.standing(day, 0)} - {crop.name})
 
     def _put(self, lid: _Lid, day: int, parcel: Parcel) -> None:
-        taken = {hole for stay in lid.standing(day, self.turn) for hole in stay[3]}
-        free = [hole for hole in range(1, lid.holes + 1) if hole not in taken]
         parcel = Parcel(tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day)))
-        self._settle(lid, parcel, _neighbours(free, parcel.plants))
+        self._settle(lid, parcel, _neighbours(self._free_holes(lid, day), parcel.plants))
 
     def _stand(self, parcel: Parcel) -> None:
         """Leave a begun batch in its holes."""
