@@ -107,14 +107,14 @@ class Every:
         return True
 
     def reach(self) -> dict[str, date | None]:
-        """Give by want the first day that something sown on the next chore day, or standing, can be harvested."""
+        """Give by want the first day of a harvest from what stands, or from a crop's first sowing that leads to one."""
         soonest: dict[str, date | None] = {}
         for want in self.garden.wants:
-            fresh = [
-                life.harvests[0].on
-                for life in self.lives(first_sowing_only=True)
-                if life.want == want.name and life.harvests
-            ]
+            lives = [life for life in self.lives() if life.want == want.name and life.harvests]
+            first_sown = {
+                crop: min(life.sown_on for life in lives if life.crop == crop) for crop in {life.crop for life in lives}
+            }
+            fresh = [life.harvests[0].on for life in lives if life.sown_on == first_sown[life.crop]]
             standing = [
                 harvest.on
                 for fates in map(self._fates, self._waiting_and_standing())
@@ -130,7 +130,7 @@ class Every:
         start = max(from_on, self.today)
         return (start + timedelta(number) for number in range((until_on - start).days))
 
-    def lives(self, *, first_sowing_only: bool = False) -> list[Batch]:
+    def lives(self) -> list[Batch]:
         """Give every life that one plant can have, as a batch in hole 1 of its tote."""
         chore_days = [on for on in self.days(self.first_on, self.until_on) if self.garden.is_chore_day(on)]
         lives: list[Batch] = []
@@ -138,7 +138,7 @@ class Every:
             for crop in (self.crops[serving.crop] for serving in want.servings):
                 if not carried(crop, tote):
                     continue
-                for sown_on in chore_days[:1] if first_sowing_only else chore_days:
+                for sown_on in chore_days:
                     for planted_on in self._transplant_days(crop, sown_on):
                         lives += self._lives_of(want, crop, tote.name, sown_on, planted_on)
         return lives

@@ -56,13 +56,28 @@ class Strand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What was chosen, and how good it is known to be (shares from 0 to 1); `allotments` as `totes.name_totes` takes them."""
+    """What was chosen, and how good it is known to be.
+
+    Attributes
+    ----------
+    strands
+        What was chosen.
+    best_share, bound_share
+        The best served share that was found, and one that no plan passes.
+    best_sowings
+        How many sowings the best share takes.
+    status
+        Whether the best is proven, or what ended the search.
+    is_livable, allotments
+        Whether each tote of a group has one mix of crops; if so how many dwc totes each mix has, by group and mix.
+    """
 
     strands: tuple[Strand, ...]
     best_share: float
     bound_share: float
     best_sowings: int
     status: Literal["optimal", "step limit", "time limit", "interrupted"]
+    is_livable: bool = False
     allotments: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     def bounded_by(self, bound: float) -> Choice:
@@ -144,7 +159,9 @@ def choose(
         # Either there is nothing to decide, or not even what stands could be followed in the time there was.
         nothing = not model.program.lower
         bound, status = (0.0, "optimal") if nothing else (1.0, "time limit")
-        return Choice(strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status)
+        return Choice(
+            strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status, is_livable=is_livable
+        )
     best, last = solution.reached[0], solution.reached[-1]
     best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
     proven = bound - best_share <= PROVEN
@@ -153,6 +170,7 @@ def choose(
         status = solution.status
     return Choice(
         strands=tuple(_strands(model, last)),
+        is_livable=is_livable,
         allotments=_allotments(model, last),
         best_share=best_share,
         bound_share=max(bound, best_share),
@@ -198,15 +216,13 @@ def _stages(model: Model) -> tuple[Stage, ...]:
     return best, through, easy
 
 
-def simplified(
-    candidates: Candidates, task: Task, choice: Choice, *, seconds: float, is_livable: bool = False
-) -> Choice:
+def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: float) -> Choice:
     """Give the choice with as few different lives as can be, at the same share and ease.
 
     Only what was chosen is offered again, so that plants may join others but nothing new comes in.
     """
     few = _narrowed(candidates, choice.strands)
-    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=is_livable)
+    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=choice.is_livable)
     _limit_to_neighbours(model, choice.strands)
     share, easier = model.served_share(0, model.weeks), ease(model)
     floor = choice.best_share - candidates.garden.tidy_points / 100

@@ -27,8 +27,9 @@ from steadysow.planning.totes import name_totes
 # Up to this many steps totes are also counted one by one, which holds every legal plan.
 MOST_STEPS_BY_TOTE = 3000
 
-# The part of the time that is left which a choice may take, so that some is left to simplify it or to choose anew.
-FIRST_PART = 0.7
+# The parts of the time that is left which a choice may take where another may have to follow, and of that the part that is not
+# left to simplify it.
+TOGETHER, APART, CHOOSING = 0.6, 0.8, 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,40 +79,39 @@ def decide(
     stop_at = monotonic() + seconds
     days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on))
 
-    def left() -> float:
-        return max(1.0, stop_at - monotonic())
-
     def proposed(counting: Counting) -> Candidates:
         return propose(
             garden, crops, standing, first_on=span.first_on, today=span.today, days=days, counting=counting
         )
 
-    def chosen(candidates: Candidates, time: float, like: Sequence[Batch], *, is_livable: bool) -> Choice:
+    def chosen(candidates: Candidates, part: float, like: Sequence[Batch], *, is_livable: bool = False) -> Choice:
+        time = part * max(1.0, stop_at - monotonic())
         start = followed(candidates, like)
         choice = choose(
-            candidates, task, seconds=time, is_livable=is_livable, start=start, on_progress=on_progress
+            candidates, task, seconds=CHOOSING * time, is_livable=is_livable, start=start, on_progress=on_progress
         )
-        return simplified(candidates, task, choice, seconds=left(), is_livable=is_livable)
+        return simplified(candidates, task, choice, seconds=(1 - CHOOSING) * time)
 
     candidates = proposed("together")
+    is_exact = all(group.is_uniform for group in candidates.groups)
     task = Task(
         weeks=span.weeks,
         wanted=_wanted(candidates),
         leftovers=_leftovers(candidates, standing, crops, span.starts_on),
     )
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
-    choice = chosen(candidates, FIRST_PART * left(), old, is_livable=False)
+    choice = chosen(candidates, 1.0 if is_exact else TOGETHER, old)
     batches = _named(candidates, choice, standing, old)
-    if batches is not None and all(group.is_uniform for group in candidates.groups):
+    if batches is not None and is_exact:
         return Decision(batches=batches, choice=choice, reach=reach)
     if batches is None:
         candidates = proposed("apart")
         bound = choice.bound_share
-        choice = chosen(candidates, FIRST_PART * left(), old, is_livable=True).bounded_by(bound)
+        choice = chosen(candidates, APART, old, is_livable=True).bounded_by(bound)
         batches = _named(candidates, choice, standing, old)
     candidates = proposed("by tote")
     if batches is None or len(candidates.steps) <= MOST_STEPS_BY_TOTE:
-        one_by_one = chosen(candidates, left(), batches or old, is_livable=False)
+        one_by_one = chosen(candidates, 1.0, batches or old)
         one_by_one = one_by_one.bounded_by(min(one_by_one.bound_share, choice.bound_share))
         if batches is None or one_by_one.best_share >= choice.best_share:
             choice, batches = one_by_one, _named(candidates, one_by_one, standing, old)
@@ -122,7 +122,7 @@ def decide(
 def _named(
     candidates: Candidates, choice: Choice, standing: Standing, old: Sequence[Batch]
 ) -> tuple[Batch, ...] | None:
-    placed = name_totes(candidates, choice.strands, choice.allotments)
+    placed = name_totes(candidates, choice)
     return None if placed is None else assemble(candidates, placed, standing, old=old)
 
 

@@ -14,7 +14,7 @@ from math import lcm
 
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.planning.candidates import Candidates, Turnaround
-from steadysow.planning.choose import Strand
+from steadysow.planning.choose import Choice, Strand
 from steadysow.planning.model import USABLE_WATER
 from steadysow.planning.plan import Batch
 
@@ -114,31 +114,27 @@ def pack(
     return tuple(bins)
 
 
-def name_totes(
-    candidates: Candidates, strands: Iterable[Strand], allotments: Mapping[tuple[int, int], int] | None = None
-) -> tuple[Placed, ...] | None:
+def name_totes(candidates: Candidates, choice: Choice) -> tuple[Placed, ...] | None:
     """Give every strand its tote and holes.
 
     Parameters
     ----------
     candidates
         What the strands' indices mean.
-    strands
+    choice
         What was chosen.
-    allotments
-        How many dwc totes of a group each of its mixes has, by group and mix, where groups are not uniform.
 
     Returns
     -------
     tuple of Placed or None
-        ``None`` if some plants found no tote: the groups have to be counted tote by tote.
+        ``None`` if some plants found no tote: what was chosen for the groups cannot be told apart into totes.
     """
     by_group: dict[int, list[Strand]] = defaultdict(list)
-    for strand in strands:
+    for strand in choice.strands:
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        naming = _Naming(candidates, g, allotments or {})
+        naming = _Naming(candidates, g, choice)
         if not naming.place_all(members):
             return None
         placed += naming.placed
@@ -169,7 +165,7 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int, allotments: Mapping[tuple[int, int], int]) -> None:
+    def __init__(self, candidates: Candidates, g: int, choice: Choice) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
         self.lids = [
@@ -177,7 +173,8 @@ class _Naming:
             for name in self.group.totes
         ]
         self.placed: list[Placed] = []
-        self._allot({k: number for (group, k), number in allotments.items() if group == g})
+        self.keeps_mixes = choice.is_livable and not self.group.is_uniform
+        self._allot({k: number for (group, k), number in choice.allotments.items() if group == g})
 
     def _allot(self, numbers: Mapping[int, int]) -> None:
         """Give each mix its totes: those its crops stand in, then the next ones; the rest is for fruit."""
@@ -301,8 +298,9 @@ class _Naming:
 
     def _fill_packed(self, day: int, parcels: list[Parcel], lids: list[_Lid], until: list[int]) -> bool:
         """Fill the same totes, each to be empty as early, with no parcel parted, if that can be."""
-        mixes = {self.group.mix_of(self._crop(parcel).name) for parcel in parcels}
-        if not self.group.refilled or len(mixes) > 1:
+        crops = {self._crop(parcel) for parcel in parcels}
+        is_apart = self.keeps_mixes and len({self.group.mix_of(crop.name) for crop in crops}) > 1
+        if not self.group.refilled or is_apart or not all(share_reservoir(a, b) for a in crops for b in crops):
             return False
         sizes = [self._size(parcel) for parcel in parcels]
         unit = _unit(sizes)
@@ -350,7 +348,7 @@ class _Naming:
         if lid.mix is not None and self.group.mix_of(crop.name) != lid.mix:
             return False
         standing = {stay[0] for stay in lid.standing(day, 0)}
-        if self.group.system == "kratky" and len(self.lids) > 1:
+        if self.keeps_mixes and self.group.system == "kratky":
             mixes = {self.group.mix_of(each.name) for each in (crop, *standing)}
             return len(mixes) == 1 and all(share_reservoir(crop, other) for other in standing)
         return all(share_reservoir(crop, other) for other in standing)
