@@ -12,8 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
-from typing import Literal
+from itertools import combinations, pairwise
 
 from steadysow.growth.timeline import Conditions, GrowingPlace, steady, transplant_window
 from steadysow.inputs.crops import Crop, System, share_reservoir
@@ -22,16 +21,8 @@ from steadysow.planning.plan import Batch
 from steadysow.planning.standing import Standing
 
 
-Counting = Literal["together", "apart", "by tote"]
-
 # Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
 _SPARE_DAYS = 400
-
-# Up to so many alike totes are counted one by one if counting them together is not exact.
-_FEW_TOTES = {"dwc": 2, "kratky": 3}
-
-# In a mix one tote carries at most this many times as many plants of one crop as of another.
-_WIDEST_MIX = 1.5
 
 # Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the transplant).
 State = tuple[int, int, int | None, int, int, int]
@@ -60,9 +51,10 @@ class Group:
         When and where they stand.
     carried
         How many plants of each crop one tote carries, by crop; crops that it cannot carry are left out.
-    mixes
-        Crops that are planted into one tote where several totes are counted together: their reservoirs agree, and they are of
-        one size (kratky) or of nearly one size (dwc).
+    is_uniform
+        Whether counting their plants together is exact: one tote, or crops of one size whose reservoirs agree.  A dwc tote with
+        more holes than it carries plants has holes in turnaround to spare, which are counted exactly only one by one; a still
+        tote is planted all at once.
     """
 
     totes: tuple[str, ...]
@@ -73,24 +65,7 @@ class Group:
     refilled: bool
     spells: tuple[Spell, ...]
     carried: Mapping[str, int]
-    mixes: tuple[tuple[str, ...], ...]
-
-    @property
-    def is_uniform(self) -> bool:
-        """Whether counting its plants together is exact: one tote, or crops of one size whose reservoirs agree.
-
-        A dwc tote with more holes than it carries plants has holes in turnaround to spare, which only one by one are counted
-        exactly; a still tote is planted all at once.
-        """
-        if len(self.totes) == 1:
-            return True
-        sizes = set(self.carried.values()) | ({self.holes} if self.system == "dwc" else set())
-        has_fruit = any(self.mix_of(crop) < 0 for crop in self.carried)
-        return len(self.mixes) + has_fruit <= 1 and len(sizes) <= 1 and not (has_fruit and len(self.carried) > 1)
-
-    def mix_of(self, crop: str) -> int:
-        """Give the mix that a crop is of; fruit, which stands alone, is of none, which is -1."""
-        return next((k for k, mix in enumerate(self.mixes) if crop in mix), -1)
+    is_uniform: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,7 +192,7 @@ def propose(
     first_on: date,
     today: date,
     days: int,
-    counting: Counting = "together",
+    by_tote: bool = False,
 ) -> Candidates:
     """List everything that could be done from today to the end of the span.
 
@@ -229,11 +204,10 @@ def propose(
         First day of the first planned week, and the number of days of the span.
     today
         Nothing is done before it.
-    counting
-        Whether totes that are alike are counted ``together``, or ``apart`` where they are few and counting them together is not
-        exact, or every one ``by tote``.
+    by_tote
+        Count every tote on its own, also where totes are alike.
     """
-    return _Proposal(garden, crops, standing, first_on, today, days, counting).candidates()
+    return _Proposal(garden, crops, standing, first_on, today, days, by_tote).candidates()
 
 
 def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int:
@@ -252,10 +226,6 @@ def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int
     return -(-slowest // 7)
 
 
-def _stands(batch: Batch) -> bool:
-    return batch.transplanted_on is not None and batch.cleared_on is None
-
-
 class _Proposal:
     """The working state of `propose`."""
 
@@ -267,7 +237,7 @@ class _Proposal:
         first_on: date,
         today: date,
         days: int,
-        counting: Counting,
+        by_tote: bool,
     ) -> None:
         self.garden, self.crops, self.standing = garden, crops, standing
         self.first_on, self.days = first_on, days
@@ -279,7 +249,7 @@ class _Proposal:
         self.lines = tuple(
             Line(crop=crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
         )
-        self.groups = self._groups(counting)
+        self.groups = self._groups(by_tote)
         self.group_of = {name: g for g, group in enumerate(self.groups) for name in group.totes}
         self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None)
         span = range(self.today, days)
@@ -335,26 +305,13 @@ class _Proposal:
     def _day(self, on: date) -> int:
         return (on - self.first_on).days
 
-    def _groups(self, counting: Counting) -> tuple[Group, ...]:
+    def _groups(self, by_tote: bool) -> tuple[Group, ...]:
         alike: dict[object, list[Tote]] = defaultdict(list)
         for tote in self.garden.totes:
             rests = tuple(rest for rest in self.standing.rests if rest.tote == tote.name)
             look = (tote.system, tote.holes, tote.litres, tote.inside_cm, tote.stands, tote.top_up, rests)
-            alike[(look, tote.name if counting == "by tote" or (counting == "apart" and self._is_mixed(tote)) else None)].append(tote)
-        groups = []
-        for totes in alike.values():
-            group = self._group(totes)
-            if counting == "together" or group.is_uniform or len(totes) > _FEW_TOTES[group.system]:
-                groups.append(group)
-            else:
-                groups += [self._group([tote]) for tote in totes]
-        return tuple(groups)
-
-    def _is_mixed(self, tote: Tote) -> bool:
-        """Say whether crops stand in a tote that would not be planted together into totes counted together."""
-        standing = {batch.crop for batch in self.standing.begun if batch.tote == tote.name and _stands(batch)}
-        standing = {name for name in standing if not self.crops[name].is_fruit}
-        return len(standing) > 1 and not any(standing <= set(mix) for mix in self._mixes(tote))
+            alike[(look, tote.name if by_tote else None)].append(tote)
+        return tuple(self._group(totes) for totes in alike.values())
 
     def _group(self, totes: list[Tote]) -> Group:
         tote = totes[0]
@@ -368,26 +325,13 @@ class _Proposal:
             refilled=tote.system == "dwc" or tote.top_up != "never",
             spells=tuple(self._spells(tote)),
             carried={name: number for name, number in numbers.items() if number > 0},
-            mixes=tuple(self._mixes(tote)),
+            is_uniform=len(totes) == 1 or self._is_uniform(tote),
         )
 
-    def _mixes(self, tote: Tote) -> Iterable[tuple[str, ...]]:
-        crops = {
-            line.crop.name: line.crop
-            for line in self.lines
-            if carried(line.crop, tote) > 0 and not line.crop.is_fruit
-        }
-        widest = 1.0 if tote.system == "kratky" else _WIDEST_MIX
-        mixes: list[list[Crop]] = []
-        for crop in sorted(crops.values(), key=lambda crop: (-carried(crop, tote), crop.name)):
-            number = carried(crop, tote)
-            for mix in mixes:
-                if carried(mix[0], tote) <= widest * number and all(share_reservoir(crop, other) for other in mix):
-                    mix.append(crop)
-                    break
-            else:
-                mixes.append([crop])
-        return (tuple(crop.name for crop in mix) for mix in mixes)
+    def _is_uniform(self, tote: Tote) -> bool:
+        crops = {line.crop.name: line.crop for line in self.lines if carried(line.crop, tote) > 0}
+        sizes = {carried(crop, tote) for crop in crops.values()} | ({tote.holes} if tote.system == "dwc" else set())
+        return len(sizes) <= 1 and all(share_reservoir(*pair) for pair in combinations(crops.values(), 2))
 
     def _spells(self, tote: Tote) -> Iterable[Spell]:
         """Cut the span where the tote moves or rests; a plant's whole stay lies in one spell."""

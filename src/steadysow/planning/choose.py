@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from steadysow.planning.candidates import Candidates, Sowing, State, Step
@@ -68,8 +68,6 @@ class Choice:
         How many sowings the best share takes.
     status
         Whether the best is proven, or what ended the search.
-    is_livable, allotments
-        Whether each tote of a group has one mix of crops; if so how many dwc totes each mix has, by group and mix.
     """
 
     strands: tuple[Strand, ...]
@@ -77,8 +75,6 @@ class Choice:
     bound_share: float
     best_sowings: int
     status: Literal["optimal", "step limit", "time limit", "interrupted"]
-    is_livable: bool = False
-    allotments: Mapping[tuple[int, int], int] = field(default_factory=dict)
 
     def bounded_by(self, bound: float) -> Choice:
         """Give this choice with another bound, and the status that follows from it."""
@@ -114,7 +110,6 @@ def choose(
     task: Task,
     *,
     seconds: float,
-    is_livable: bool = False,
     start: tuple[Strand, ...] = (),
     effort: Effort = Effort(),
     on_progress: Progress | None = None,
@@ -129,8 +124,6 @@ def choose(
         What is asked for.
     seconds
         Ceiling on the time [s].
-    is_livable
-        See `model.Model`.
     start
         A plan to improve on, as `followed` gives it.
     effort
@@ -143,9 +136,7 @@ def choose(
     Choice
         If the time did not suffice for any plan, one with nothing in it.
     """
-    model = build(
-        candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=is_livable
-    )
+    model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     stages = _stages(model)
     solution = solve(
         model.program,
@@ -159,9 +150,7 @@ def choose(
         # Either there is nothing to decide, or not even what stands could be followed in the time there was.
         nothing = not model.program.lower
         bound, status = (0.0, "optimal") if nothing else (1.0, "time limit")
-        return Choice(
-            strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status, is_livable=is_livable
-        )
+        return Choice(strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status)
     best, last = solution.reached[0], solution.reached[-1]
     best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
     proven = bound - best_share <= PROVEN
@@ -170,13 +159,34 @@ def choose(
         status = solution.status
     return Choice(
         strands=tuple(_strands(model, last)),
-        is_livable=is_livable,
-        allotments=_allotments(model, last),
         best_share=best_share,
         bound_share=max(bound, best_share),
         best_sowings=sum(round(best.columns[column]) for (_, day), column in model.crop_days.items() if day < 7 * task.weeks),
         status=status,
     )
+
+
+def by_tote_like(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
+    """Keep of candidates counted tote by tote the lives that were chosen where totes were counted together, in any tote."""
+    sowings = {(strand.line, strand.sown_day, strand.transplant_day) for strand in strands}
+    planted = {(strand.line, strand.transplant_day) for strand in strands}
+    lives = {_stretch(step) for strand in strands for step in strand.steps}
+    return replace(
+        candidates,
+        sowings=tuple(
+            each for each in candidates.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
+        ),
+        steps=tuple(
+            step
+            for step in candidates.steps
+            if step.begun is not None
+            or (_stretch(step) in lives and (step.entered_day < 0 or (step.line, step.entered_day) in planted))
+        ),
+    )
+
+
+def _stretch(step: Step) -> tuple[int, int, int, int, int]:
+    return step.line, step.from_day, step.to_day, step.after, step.number
 
 
 def _narrowed(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
@@ -222,7 +232,7 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
     Only what was chosen is offered again, so that plants may join others but nothing new comes in.
     """
     few = _narrowed(candidates, choice.strands)
-    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers, is_livable=choice.is_livable)
+    model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     _limit_to_neighbours(model, choice.strands)
     share, easier = model.served_share(0, model.weeks), ease(model)
     floor = choice.best_share - candidates.garden.tidy_points / 100
@@ -237,8 +247,7 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
         choice = replace(choice, status=solution.status)
     if len(solution.reached) < len(stages):
         return choice
-    plain = solution.reached[-1]
-    return replace(choice, strands=tuple(_strands(model, plain)), allotments=_allotments(model, plain))
+    return replace(choice, strands=tuple(_strands(model, solution.reached[-1])))
 
 
 def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, ...]:
@@ -354,10 +363,6 @@ def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
             yield Strand(
                 line=line, group=group, begun=None, sown_day=sown_day, transplant_day=entered, steps=steps, plants=part
             )
-
-
-def _allotments(model: Model, reached: Reached) -> dict[tuple[int, int], int]:
-    return {key: round(reached.columns[column]) for key, column in model.allotments.items()}
 
 
 Life = tuple[int, int, int | None, tuple[Step, ...]]

@@ -1,8 +1,8 @@
 """Deciding: from what stands to the batches of a plan, through candidates, choice and naming.
 
 Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides the ladder: alike
-totes are counted together, which every legal plan keeps and proves the bound; where the result cannot be named, narrower rows give
-one that can; and a small garden whose totes cannot be counted together exactly is counted tote by tote besides.
+totes are counted together, in rows that every legal plan keeps, which proves the bound; where that is not exact, a small garden is
+counted tote by tote besides, and a large one if its result cannot be named, with the lives that were chosen.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.planning import plan as plans
 from steadysow.planning.assemble import assemble
-from steadysow.planning.candidates import Candidates, Counting, propose, tail_weeks
-from steadysow.planning.choose import Choice, Task, choose, followed, simplified
+from steadysow.planning.candidates import Candidates, propose, tail_weeks
+from steadysow.planning.choose import Choice, Task, by_tote_like, choose, followed, simplified
 from steadysow.planning.model import Lot
 from steadysow.planning.plan import Batch
 from steadysow.planning.solver import Progress
@@ -29,7 +29,7 @@ MOST_STEPS_BY_TOTE = 3000
 
 # The parts of the time that is left which a choice may take where another may have to follow, and of that the part that is not
 # left to simplify it.
-TOGETHER, APART, CHOOSING = 0.6, 0.8, 0.75
+TOGETHER, CHOOSING = 0.65, 0.75
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,20 +79,18 @@ def decide(
     stop_at = monotonic() + seconds
     days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on))
 
-    def proposed(counting: Counting) -> Candidates:
+    def proposed(*, by_tote: bool) -> Candidates:
         return propose(
-            garden, crops, standing, first_on=span.first_on, today=span.today, days=days, counting=counting
+            garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote
         )
 
-    def chosen(candidates: Candidates, part: float, like: Sequence[Batch], *, is_livable: bool = False) -> Choice:
+    def chosen(candidates: Candidates, part: float, like: Sequence[Batch]) -> Choice:
         time = part * max(1.0, stop_at - monotonic())
         start = followed(candidates, like)
-        choice = choose(
-            candidates, task, seconds=CHOOSING * time, is_livable=is_livable, start=start, on_progress=on_progress
-        )
+        choice = choose(candidates, task, seconds=CHOOSING * time, start=start, on_progress=on_progress)
         return simplified(candidates, task, choice, seconds=(1 - CHOOSING) * time)
 
-    candidates = proposed("together")
+    candidates = proposed(by_tote=False)
     is_exact = all(group.is_uniform for group in candidates.groups)
     task = Task(
         weeks=span.weeks,
@@ -102,19 +100,19 @@ def decide(
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
     choice = chosen(candidates, 1.0 if is_exact else TOGETHER, old)
     batches = _named(candidates, choice, standing, old)
-    if batches is not None and is_exact:
-        return Decision(batches=batches, choice=choice, reach=reach)
-    if batches is None:
-        candidates = proposed("apart")
-        bound = choice.bound_share
-        choice = chosen(candidates, APART, old, is_livable=True).bounded_by(bound)
-        batches = _named(candidates, choice, standing, old)
-    candidates = proposed("by tote")
-    if batches is None or len(candidates.steps) <= MOST_STEPS_BY_TOTE:
-        one_by_one = chosen(candidates, 1.0, batches or old)
-        one_by_one = one_by_one.bounded_by(min(one_by_one.bound_share, choice.bound_share))
-        if batches is None or one_by_one.best_share >= choice.best_share:
-            choice, batches = one_by_one, _named(candidates, one_by_one, standing, old)
+    if batches is None or not is_exact:
+        candidates = proposed(by_tote=True)
+        is_small = len(candidates.steps) <= MOST_STEPS_BY_TOTE
+        if batches is None and not is_small:
+            candidates = by_tote_like(candidates, choice.strands)
+        if batches is None or is_small:
+            one_by_one = chosen(candidates, 1.0, batches or old)
+            bound = min(one_by_one.bound_share, choice.bound_share) if is_small else choice.bound_share
+            if batches is None or one_by_one.best_share >= choice.best_share:
+                choice = one_by_one.bounded_by(bound)
+                batches = _named(candidates, choice, standing, old)
+            else:
+                choice = choice.bounded_by(bound)
     assert batches is not None, "totes counted one by one can always be named"
     return Decision(batches=batches, choice=choice, reach=reach)
 
@@ -122,7 +120,7 @@ def decide(
 def _named(
     candidates: Candidates, choice: Choice, standing: Standing, old: Sequence[Batch]
 ) -> tuple[Batch, ...] | None:
-    placed = name_totes(candidates, choice)
+    placed = name_totes(candidates, choice.strands)
     return None if placed is None else assemble(candidates, placed, standing, old=old)
 
 

@@ -36,18 +36,11 @@ class Lot:
 
 @dataclass(slots=True)
 class Model:
-    """A program and what its columns mean; aims are terms to be maximised.
-
-    Where totes are counted together though crops differ in room or reservoir, rows that all legal plans keep are too wide for
-    some solution to be told apart into totes.  Such rows are good for a bound.  A *livable* program is narrower: each tote of
-    a group has one mix of crops, a dwc tote for good and a kratky tote for a filling, so that naming cannot fail.
-    """
+    """A program and what its columns mean; aims are terms to be maximised."""
 
     candidates: Candidates
     weeks: int
-    is_livable: bool
     program: Program = field(default_factory=Program)
-    allotments: dict[tuple[int, int], int] = field(default_factory=dict)
     sowings: list[int] = field(default_factory=list)
     steps: list[int] = field(default_factory=list)
     units: list[int] = field(default_factory=list)
@@ -122,7 +115,6 @@ def build(
     weeks: int,
     wanted: Mapping[tuple[str, int], float],
     leftovers: Mapping[Lot, float],
-    is_livable: bool = True,
 ) -> Model:
     """Turn candidates into the program.
 
@@ -136,12 +128,8 @@ def build(
         Amount by want and week, tail included, where something is wanted and in reach.
     leftovers
         What earlier harvests left in the fridge.
-    is_livable
-        Whether every solution must be one that naming can tell apart into totes; see `Model`.
     """
-    model = Model(
-        candidates=candidates, weeks=weeks, is_livable=is_livable, wanted=dict(wanted), leftovers=leftovers
-    )
+    model = Model(candidates=candidates, weeks=weeks, wanted=dict(wanted), leftovers=leftovers)
     _columns(model)
     for rule in RULES:
         rule(model)
@@ -271,45 +259,10 @@ def a_tote_has_only_so_many_holes(model: Model) -> None:
 def a_tote_carries_only_so_much(model: Model) -> None:
     """On every day something is planted, what stands in a group's dwc totes takes no more room than there is."""
     for g, group in enumerate(model.candidates.groups):
-        if group.system != "dwc" or set(group.carried.values()) <= {group.holes}:
-            continue
-        if model.is_livable and not group.is_uniform:
-            _keep_mixes_apart(model, g)
-        else:
+        if group.system == "dwc" and not set(group.carried.values()) <= {group.holes}:
             scale = _scale(group)
-            for terms in _by_day(model, g, lambda step: scale * model.size(step)).values():
+            for terms in _by_day(model, g, lambda step, scale=scale: scale * model.size(step)).values():
                 model.program.row(terms, most=len(group.totes) * scale)
-
-
-def _keep_mixes_apart(model: Model, g: int) -> None:
-    """Allot each mix of crops totes of its own, for good, beside those that fruit takes for itself for as long as it stands.
-
-    Where a mix's plants differ in size, a plant finds a tote as long as the room taken leaves in each tote no more than its
-    size unused: all but one tote are counted less by the largest plant's size.
-    """
-    group, program, scale = model.candidates.groups[g], model.program, _scale(model.candidates.groups[g])
-    taken = _count_whole_totes(model, g)
-    allotted = [program.whole(len(group.totes), when=ALWAYS, begun=True) for _ in group.mixes]
-    for terms in taken.values() if taken else ({},):
-        program.row({**dict.fromkeys(allotted, 1.0), **terms}, most=len(group.totes))
-    for k, column in enumerate(allotted):
-        model.allotments[(g, k)] = column
-        mix = group.mixes[k]
-        rooms = [1 / group.carried[name] for name in mix]
-        unused = max(rooms) if max(rooms) > min(rooms) else 0.0
-        is_any = program.whole(1, when=ALWAYS, begun=True)
-        program.row({is_any: 1.0, column: -1.0}, most=0)
-        room = _by_day(
-            model, g, lambda step, mix=mix: scale * model.size(step) * (model.line_crop(step).name in mix), turnaround=True
-        )
-        for terms in room.values():
-            program.row({**terms, column: -scale * (1 - unused), is_any: -scale * unused}, most=0)
-        standing = {
-            batch.tote
-            for batch in model.candidates.begun
-            if batch.transplanted_on is not None and batch.tote in group.totes and batch.crop in mix
-        }
-        program.row({column: 1.0}, least=len(standing))
 
 
 def _by_day(
@@ -334,17 +287,16 @@ def a_still_tote_is_filled_once(model: Model) -> None:
     for g, group in enumerate(model.candidates.groups):
         if group.system != "kratky":
             continue
-        by_entry: dict[tuple[int, int], list[tuple[int, Step]]] = defaultdict(list)
+        by_entry: dict[int, list[tuple[int, Step]]] = defaultdict(list)
         standing: dict[tuple[str, int], dict[int, list[tuple[int, Step]]]] = defaultdict(lambda: defaultdict(list))
         for s, step in _steps_in(model, g):
             batch = model.candidates.begun[step.begun] if step.begun is not None else None
             if batch is not None and batch.transplanted_on is not None:
                 standing[(batch.tote, step.entered_day)][batch.id].append((s, step))
             else:
-                mix = group.mix_of(model.line_crop(step).name) if model.is_livable and not group.is_uniform else 0
-                by_entry[(step.entered_day, mix)].append((s, step))
+                by_entry[step.entered_day].append((s, step))
         busy: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
-        for (entered, _), steps in by_entry.items():
+        for entered, steps in by_entry.items():
             _fill(model, group, entered, steps, busy)
         for batches in standing.values():
             _standing_fill(model, batches, busy)
@@ -436,12 +388,10 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
 def a_reservoir_suits_all_who_share_it(model: Model) -> None:
     """Crops that stand in one tote have a common tolerated EC and pH, and fruit stands alone.
 
-    Exact in a group of one tote.  In a larger dwc group of a livable program mixes see to it; else only the totes that fruit
-    takes for itself are counted, which every legal plan keeps too.
+    Exact in a group of one tote.  In a larger group only the totes that fruit takes for itself are counted, which every legal
+    plan keeps too.
     """
     for g, group in enumerate(model.candidates.groups):
-        if model.is_livable and len(group.totes) > 1:
-            continue
         crops = sorted({model.line_crop(step).name for _, step in _steps_in(model, g)})
         by_name = {line.crop.name: line.crop for line in model.candidates.lines}
         apart = [pair for pair in combinations(crops, 2) if not share_reservoir(by_name[pair[0]], by_name[pair[1]])]

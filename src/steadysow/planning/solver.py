@@ -379,19 +379,26 @@ class _Search:
         return values
 
     def _relaxation(self, upper: Any) -> float:
-        self._set("solve_relaxation", True)
-        _, bound = self._solve(self.lower, upper, None, nodes=1)
-        self._set("solve_relaxation", False)
+        _, bound = self._solve(self.lower, upper, None, is_relaxed=True)
         return bound
 
     def _solve(
-        self, lower: Any, upper: Any, start: Any, *, nodes: int, enough: float = 1e-9, until: float = math.inf
+        self,
+        lower: Any,
+        upper: Any,
+        start: Any,
+        *,
+        nodes: int = 1,
+        enough: float = 1e-9,
+        until: float = math.inf,
+        is_relaxed: bool = False,
     ) -> tuple[Any, float]:
-        """Give the best columns found within the bounds and a bound on the aim."""
+        """Give the best columns found within the bounds, in fractions if relaxed, and a bound on the aim."""
         left = min(until, self.stop_at) - time.monotonic()
         if left <= 0:
             self.was_cut = True
             return None, math.inf
+        self._set("solve_relaxation", is_relaxed)
         self._set("time_limit", left)
         self._set("mip_max_nodes", nodes)
         self._set("mip_abs_gap", enough * self.scale)
@@ -402,12 +409,16 @@ class _Search:
         self.highs.run()
         info = self.highs.getInfo()
         self.was_cut |= self.highs.getModelStatus().name == "kTimeLimit"
-        relaxed = info.mip_node_count < 0
-        bound = (info.objective_function_value if relaxed else info.mip_dual_bound) / self.scale
+        if is_relaxed:
+            # What an unfinished relaxation has come to proves nothing.
+            is_done = self.highs.getModelStatus().name == "kOptimal"
+            bound = info.objective_function_value / self.scale if is_done else math.inf
+        else:
+            bound = info.mip_dual_bound / self.scale
         if info.primal_solution_status != 2:
             return None, math.inf
         values = self.np.array(self.highs.getSolution().col_value)
-        if not relaxed:
+        if not is_relaxed:
             values[self.integer] = self.np.round(values[self.integer])
         return values, bound
 

@@ -7,14 +7,14 @@ plants cannot be told apart into totes.  Hides the packing: whole batches first,
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.planning.candidates import Candidates, Turnaround
-from steadysow.planning.choose import Choice, Strand
+from steadysow.planning.choose import Strand
 from steadysow.planning.model import USABLE_WATER
 from steadysow.planning.plan import Batch
 
@@ -114,14 +114,14 @@ def pack(
     return tuple(bins)
 
 
-def name_totes(candidates: Candidates, choice: Choice) -> tuple[Placed, ...] | None:
+def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Placed, ...] | None:
     """Give every strand its tote and holes.
 
     Parameters
     ----------
     candidates
         What the strands' indices mean.
-    choice
+    strands
         What was chosen.
 
     Returns
@@ -130,11 +130,11 @@ def name_totes(candidates: Candidates, choice: Choice) -> tuple[Placed, ...] | N
         ``None`` if some plants found no tote: what was chosen for the groups cannot be told apart into totes.
     """
     by_group: dict[int, list[Strand]] = defaultdict(list)
-    for strand in choice.strands:
+    for strand in strands:
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        naming = _Naming(candidates, g, choice)
+        naming = _Naming(candidates, g)
         if not naming.place_all(members):
             return None
         placed += naming.placed
@@ -149,7 +149,6 @@ class _Lid:
     holes: int
     stays: list[tuple[Crop, int, int, tuple[int, ...]]]
     turnarounds: tuple[Turnaround, ...] = ()
-    mix: int | None = None
 
     def turning(self, day: int) -> set[int]:
         return {each.hole for each in self.turnarounds if day < each.until_day}
@@ -165,7 +164,7 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int, choice: Choice) -> None:
+    def __init__(self, candidates: Candidates, g: int) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
         self.lids = [
@@ -173,23 +172,6 @@ class _Naming:
             for name in self.group.totes
         ]
         self.placed: list[Placed] = []
-        self.keeps_mixes = choice.is_livable and not self.group.is_uniform
-        self._allot({k: number for (group, k), number in choice.allotments.items() if group == g})
-
-    def _allot(self, numbers: Mapping[int, int]) -> None:
-        """Give each mix its totes: those its crops stand in, then the next ones; the rest is for fruit."""
-        if not numbers:
-            return
-        lids = {lid.name: lid for lid in self.lids}
-        for batch in self.candidates.begun:
-            if batch.transplanted_on is not None and batch.tote in lids:
-                lids[batch.tote].mix = self.group.mix_of(batch.crop)
-        for k, number in numbers.items():
-            own = sum(lid.mix == k for lid in self.lids)
-            for lid in [lid for lid in self.lids if lid.mix is None][: number - own]:
-                lid.mix = k
-        for lid in self.lids:
-            lid.mix = -1 if lid.mix is None else lid.mix
 
     def place_all(self, strands: list[Strand]) -> bool:
         by_day: dict[int, list[Parcel]] = defaultdict(list)
@@ -229,7 +211,7 @@ class _Naming:
         """Put parcels whole by exact search, where any of them may stand with any other."""
         crops = {self._crop(parcel) for parcel in parcels}
         standing = {stay[0] for lid in self.lids for stay in lid.standing(day, 0)}
-        if any(lid.mix is not None for lid in self.lids) or not all(share_reservoir(a, b) for a in crops for b in crops | standing):
+        if not all(share_reservoir(a, b) for a in crops for b in crops | standing):
             return False
         room, sizes = [self._free_room(lid, day) for lid in self.lids], [self._size(parcel) for parcel in parcels]
         unit = _unit([*room, *sizes])
@@ -299,8 +281,7 @@ class _Naming:
     def _fill_packed(self, day: int, parcels: list[Parcel], lids: list[_Lid], until: list[int]) -> bool:
         """Fill the same totes, each to be empty as early, with no parcel parted, if that can be."""
         crops = {self._crop(parcel) for parcel in parcels}
-        is_apart = self.keeps_mixes and len({self.group.mix_of(crop.name) for crop in crops}) > 1
-        if not self.group.refilled or is_apart or not all(share_reservoir(a, b) for a in crops for b in crops):
+        if not self.group.refilled or not all(share_reservoir(a, b) for a in crops for b in crops):
             return False
         sizes = [self._size(parcel) for parcel in parcels]
         unit = _unit(sizes)
@@ -345,12 +326,7 @@ class _Naming:
         return [hole for hole in range(1, lid.holes + 1) if hole not in taken]
 
     def _suits(self, lid: _Lid, day: int, crop: Crop) -> bool:
-        if lid.mix is not None and self.group.mix_of(crop.name) != lid.mix:
-            return False
         standing = {stay[0] for stay in lid.standing(day, 0)}
-        if self.keeps_mixes and self.group.system == "kratky":
-            mixes = {self.group.mix_of(each.name) for each in (crop, *standing)}
-            return len(mixes) == 1 and all(share_reservoir(crop, other) for other in standing)
         return all(share_reservoir(crop, other) for other in standing)
 
     def _strangers(self, lid: _Lid, day: int, crop: Crop) -> int:
