@@ -114,11 +114,12 @@ def list_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[
 
 
 def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
-    """Merge chores that a person does in one go, in whatever totes: one line for what is sown on a day, one for what is
-    planted, one for each crop that is harvested, one for the totes to scrub.
+    """Merge chores that a person does in one go, in whatever totes.
 
-    A merged harvest is told with the first of the last days it can wait until, and takes in the clearing of the plants it is
-    the last of.  The key of a merged chore joins those of its parts; it is for display and never leaves the screen.
+    A day has one line for what is sown, one for what is planted, one for each crop harvested, one for totes to scrub.
+    A merged harvest is told with the first of the last days it can wait until, and takes in the clearing of the plants
+    it is the last of.  The key of a merged chore joins those of its parts; it is for display and never leaves the
+    screen.
     """
     groups = groupby(sorted(chores, key=lambda chore: (*_likeness(chore), _order(chore))), key=_likeness)
     by_crop = _with_clearings([_one_of(tuple(group)) for _, group in groups])
@@ -425,7 +426,7 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         first,
         key="+".join(chore.key for chore in chores),
         title=f"{first.title.split(' ', 1)[0]} {', '.join(titles)}",
-        detail=_merged_lines(chore.detail for chore in chores),
+        detail=tuple(line for chore in chores for line in _told_of(chore)),
         tote=", ".join(dict.fromkeys(chore.tote for chore in chores if chore.tote)),
         holes=(),
         crop=", ".join(chore.crop for chore in chores),
@@ -434,6 +435,12 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         cells=sum(chore.cells for chore in chores),
         seeds=sum(chore.seeds for chore in chores),
     )
+
+
+def _told_of(chore: Chore) -> Iterator[str]:
+    """Give a chore's lines, the first of them led by its crop, for a chore of several crops."""
+    for number, line in enumerate(chore.detail):
+        yield f"{chore.crop.capitalize()}: {line}" if number == 0 else line
 
 
 def _places_text(chore: Chore) -> str:

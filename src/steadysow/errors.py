@@ -1,7 +1,7 @@
 """Faults in what a person wrote, told all at once.
 
-Takes nothing and knows nothing of the rest.  A `Fault` is a value: readers gather them and raise one `InputFaults` at the end,
-so that a person mends a file in one go.  No plan, or a poor plan, is never an exception.
+Takes nothing and knows nothing of the rest.  A `Fault` is a value: readers gather them and raise one `InputFaults` at
+the end, so that a person mends a file in one go.  No plan, or a poor plan, is never an exception.
 """
 
 from __future__ import annotations

@@ -95,9 +95,7 @@ def make_plan(
         on_progress=on_progress,
     )
     batches, choice, reach = decision.batches, decision.choice, decision.reach
-    breaches = verify(
-        garden, crops, batches, today=today, starts_on=starts_on, resting=rests, begun=standing.begun
-    )
+    breaches = verify(garden, crops, batches, today=today, starts_on=starts_on, resting=rests, begun=standing.begun)
     if breaches:
         raise AssertionError("\n".join(breach.sentence for breach in breaches))
     measured = plans.measure(garden, crops, batches, starts_on, first_on, len(weeks), today, reach)

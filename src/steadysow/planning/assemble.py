@@ -1,7 +1,8 @@
 """From placed strands to the batches of a plan.
 
-Takes what naming placed, and the batches of the old plan; gives `Batch` values with dates, holes, harvests, cells, seeds and lasting
-numbers: a begun batch keeps its own, a planned one that is in the old plan just so keeps its number too, new ones count on.
+Takes what naming placed, and the batches of the old plan; gives `Batch` values with dates, holes, harvests, cells,
+seeds and lasting numbers: a begun batch keeps its own, a planned one that is in the old plan just so keeps its number
+too, new ones count on.
 """
 
 from __future__ import annotations
@@ -107,7 +108,10 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
 
 
 def cells_for(crop: Crop, plants: int) -> int:
-    """Give the cells to sow so that as many as there are plants can be expected to hold a seedling; a pot has none to spare."""
+    """Give the cells to sow so that as many as there are plants can be expected to hold a seedling.
+
+    A pot has none to spare.
+    """
     return plants if crop.sown_in == "pot" else max(plants, math.ceil(plants / cell_success(crop) - 1e-9))
 
 

@@ -1,9 +1,10 @@
 """Everything that could be sown, planted and harvested, dated: the graph from which the exact program chooses.
 
-Takes the garden, the crops, what stands, and the span of days; gives `Candidates`: groups of totes, sowings (from a sowing day to a
-transplant day), steps (from one stage of a plant in a tote to its next harvest).  A plant's life is a path: one sowing, then steps.
-Every legal plan is a set of such paths, so nothing is left out, with one exception that loses no optimum: steps that end after the
-last day of the span, since no harvest there is measured.  Days are whole numbers counted from the first planned day.
+Takes the garden, the crops, what stands, and the span of days; gives `Candidates`: groups of totes, sowings (from a
+sowing day to a transplant day), steps (from one stage of a plant in a tote to its next harvest).  A plant's life is a
+path: one sowing, then steps. Every legal plan is a set of such paths, so nothing is left out, with one exception that
+loses no optimum: steps that end after the last day of the span, since no harvest there is measured.  Days are whole
+numbers counted from the first planned day.
 """
 
 from __future__ import annotations
@@ -20,11 +21,11 @@ from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
 from steadysow.planning.plan import Batch
 from steadysow.planning.standing import Standing
 
-
 # Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
 _SPARE_DAYS = 400
 
-# Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the transplant).
+# Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the
+# transplant).
 State = tuple[int, int, int | None, int, int, int]
 
 
@@ -52,9 +53,9 @@ class Group:
     carried
         How many plants of each crop one tote carries, by crop; crops that it cannot carry are left out.
     is_uniform
-        Whether counting their plants together is exact: one tote, or crops of one size whose reservoirs agree.  A dwc tote with
-        more holes than it carries plants has holes in turnaround to spare, which are counted exactly only one by one; a still
-        tote is planted all at once.
+        Whether counting their plants together is exact: one tote, or crops of one size whose reservoirs agree.  A dwc
+        tote with more holes than it carries plants has holes in turnaround to spare, which are counted exactly only
+        one by one; a still tote is planted all at once.
     """
 
     totes: tuple[str, ...]
@@ -96,8 +97,8 @@ class Step:
     begun
         Index of the begun batch whose plants these are, or ``None`` for plants still to be sown.
     entered_day
-        Day of transplant where the rules need to know it (kratky and begun batches); -1 where plants of several transplants
-        may be counted together.
+        Day of transplant where the rules need to know it (kratky and begun batches); -1 where plants of several
+        transplants may be counted together.
     from_day, to_day
         From the transplant or the harvest before, to this harvest.
     after
@@ -211,7 +212,10 @@ def propose(
 
 
 def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int:
-    """Give how long the slowest wanted greens take from seed to first harvest, in whole weeks; 0 for a season that ends."""
+    """Give how long the slowest wanted greens take from seed to first harvest, in whole weeks.
+
+    0 for a season that ends.
+    """
     if garden.clear_by is not None:
         return 0
     slowest = 0
@@ -350,7 +354,9 @@ class _Proposal:
 
     def _conditions(self, place: str) -> Conditions:
         where = self.garden.nursery.place if place == "" else self.garden.place(place)
-        return steady(where, self.conditions_from, (self.first_on - self.conditions_from).days + self.days + _SPARE_DAYS)
+        return steady(
+            where, self.conditions_from, (self.first_on - self.conditions_from).days + self.days + _SPARE_DAYS
+        )
 
     def _growing(self, crop: Crop, place: str) -> GrowingPlace:
         key = (crop.name, place)

@@ -1,8 +1,8 @@
 """Choosing: the candidates of the best plan that is also easy, and what is proven of it.
 
-Takes candidates; gives a `Choice`: strands (plants that live the same life) for `totes.name_totes` to place, with the best share and
-the bound.  Hides the program: first the served share is maximised, then, giving up at most `tidy_points` of it, the tail after the
-planned weeks, then ease.
+Takes candidates; gives a `Choice`: strands (plants that live the same life) for `totes.name_totes` to place, with the
+best share and the bound.  Hides the program: first the served share is maximised, then, giving up at most
+`tidy_points` of it, the tail after the planned weeks, then ease.
 """
 
 from __future__ import annotations
@@ -11,17 +11,16 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from steadysow.planning.candidates import Candidates, Sowing, State, Step
 from steadysow.planning.model import Lot, Model, build, ease, fewest_lives
-from steadysow.planning.plan import Batch
-from steadysow.planning.solver import Effort, Progress, Reached, Stage, solve
+from steadysow.planning.plan import Batch, Status
+from steadysow.planning.solver import USUAL, Effort, Progress, Reached, Stage, solve
 
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
 PROVEN = 1e-6
 # Proven to be this near, the windows stop looking for a better plan.
-NEAR = 0.004
+NEAR = 0.006
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +73,7 @@ class Choice:
     best_share: float
     bound_share: float
     best_sowings: int
-    status: Literal["optimal", "step limit", "time limit", "interrupted"]
+    status: Status
 
     def bounded_by(self, bound: float) -> Choice:
         """Give this choice with another bound, and the status that follows from it."""
@@ -111,7 +110,7 @@ def choose(
     *,
     seconds: float,
     start: tuple[Strand, ...] = (),
-    effort: Effort = Effort(),
+    effort: Effort = USUAL,
     on_progress: Progress | None = None,
 ) -> Choice:
     """Choose the best plan that is also easy.
@@ -148,26 +147,31 @@ def choose(
     )
     if not solution.reached:
         # Either there is nothing to decide, or not even what stands could be followed in the time there was.
-        nothing = not model.program.lower
-        bound, status = (0.0, "optimal") if nothing else (1.0, "time limit")
-        return Choice(strands=(), best_share=0.0, bound_share=bound, best_sowings=0, status=status)
+        if not model.program.lower:
+            return Choice(strands=(), best_share=0.0, bound_share=0.0, best_sowings=0, status="optimal")
+        return Choice(strands=(), best_share=0.0, bound_share=1.0, best_sowings=0, status="time limit")
     best, last = solution.reached[0], solution.reached[-1]
     best_share, bound = (best.value, min(1.0, best.bound)) if stages[0].aim else (1.0, 1.0)
     proven = bound - best_share <= PROVEN
-    status: Literal["optimal", "step limit", "time limit", "interrupted"] = "optimal" if proven else "step limit"
+    status: Status = "optimal" if proven else "step limit"
     if solution.status != "done" and not proven:
         status = solution.status
     return Choice(
         strands=tuple(_strands(model, last)),
         best_share=best_share,
         bound_share=max(bound, best_share),
-        best_sowings=sum(round(best.columns[column]) for (_, day), column in model.crop_days.items() if day < 7 * task.weeks),
+        best_sowings=sum(
+            round(best.columns[column]) for (_, day), column in model.crop_days.items() if day < 7 * task.weeks
+        ),
         status=status,
     )
 
 
 def by_tote_like(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
-    """Keep of candidates counted tote by tote the lives that were chosen where totes were counted together, in any tote."""
+    """Keep of candidates counted tote by tote the lives that were chosen where totes were counted together.
+
+    In any tote.
+    """
     sowings = {(strand.line, strand.sown_day, strand.transplant_day) for strand in strands}
     planted = {(strand.line, strand.transplant_day) for strand in strands}
     lives = {_stretch(step) for strand in strands for step in strand.steps}
@@ -222,7 +226,14 @@ def _stages(model: Model) -> tuple[Stage, ...]:
     if not tail:
         return best, easy
     # Of two plans alike in the tail the one that serves more before it.
-    through = Stage(name="tail", aim={**tail, **_scaled(share, 0.1)}, give_up=0.02, enough=0.01, from_day=max(0, days - 70), passes=((42, 28, 0),))
+    through = Stage(
+        name="tail",
+        aim={**tail, **_scaled(share, 0.1)},
+        give_up=0.02,
+        enough=0.01,
+        from_day=max(0, days - 70),
+        passes=((42, 28, 0),),
+    )
     return best, through, easy
 
 
@@ -270,7 +281,13 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
         for life, plants in _lives_of(candidates, batch, start, steps):
             strands.append(
                 Strand(
-                    line=line, group=group, begun=b, sown_day=sown_day, transplant_day=planted_day, steps=life, plants=plants
+                    line=line,
+                    group=group,
+                    begun=b,
+                    sown_day=sown_day,
+                    transplant_day=planted_day,
+                    steps=life,
+                    plants=plants,
                 )
             )
     return tuple(strands)
@@ -308,7 +325,10 @@ def _likeness(step: Step) -> tuple[State, int, int]:
 
 
 def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
-    """Let a step or sowing take no more plants than were chosen of its line within a week: tight limits solve faster."""
+    """Let a step or sowing take no more plants than were chosen of its line within a week.
+
+    Tight limits solve faster.
+    """
     planted: dict[tuple[int, int], int] = defaultdict(int)
     for strand in strands:
         for day in range(strand.transplant_day - 7, strand.transplant_day + 8):
@@ -325,10 +345,14 @@ def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
 
 
 def _start(model: Model, strands: tuple[Strand, ...]) -> dict[int, float]:
-    """Give the whole numbers that the strands mean in a program; begun batches of which they tell nothing are left open."""
+    """Give the whole numbers that the strands mean in a program.
+
+    Begun batches of which they tell nothing are left open.
+    """
     plants: dict[Sowing | Step, float] = defaultdict(float)
     for strand in strands:
-        plants[Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)] += strand.plants
+        sowing = Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)
+        plants[sowing] += strand.plants
         for step in strand.steps:
             plants[step] += strand.plants
     sown = zip(model.sowings, model.candidates.sowings, strict=True)
@@ -355,7 +379,13 @@ def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
             entered = steps[0].entered_day
             sown_day = model.candidates.day_of(batch.sown_on)
             yield Strand(
-                line=line, group=group, begun=begun, sown_day=sown_day, transplant_day=entered, steps=steps, plants=plants
+                line=line,
+                group=group,
+                begun=begun,
+                sown_day=sown_day,
+                transplant_day=entered,
+                steps=steps,
+                plants=plants,
             )
             continue
         entered = steps[0].from_day
@@ -383,9 +413,12 @@ def _lives(model: Model, counts: Mapping[int, int]) -> list[tuple[Life, int]]:
         else:
             lives.append(((step.line, step.group, step.begun, life), plants))
 
-    for state in sorted({*leaving, *(steps[s].end for s in counts)}, key=lambda state: (state[4], state[5], str(state))):
+    states = {*leaving, *(steps[s].end for s in counts)}
+    for state in sorted(states, key=lambda state: (state[4], state[5], str(state))):
         begins = state not in model.ending
-        here = [((), sum(counts[s] for s in leaving[state]))] if begins else arrived[state]
+        here = arrived[state]
+        if begins:
+            here.append(((), sum(counts[s] for s in leaving[state])))
         here.sort(key=lambda part: -part[1])
         for s in sorted(leaving[state], key=lambda s: -counts[s]):
             wanted = counts[s]

@@ -1,14 +1,15 @@
 """Deciding: from what stands to the batches of a plan, through candidates, choice and naming.
 
-Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides the ladder: alike
-totes are counted together, in rows that every legal plan keeps, which proves the bound; where that is not exact, a small garden is
-counted tote by tote besides, and a large one if its result cannot be named, with the lives that were chosen.
+Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides
+the ladder: alike totes are counted together, in rows that every legal plan keeps, which proves the bound; where that
+is not exact, a small garden is counted tote by tote besides, and a large one if its result cannot be named, with the
+lives that were chosen.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from time import monotonic
 
@@ -27,9 +28,9 @@ from steadysow.planning.totes import name_totes
 # Up to this many steps totes are also counted one by one, which holds every legal plan.
 MOST_STEPS_BY_TOTE = 3000
 
-# The parts of the time that is left which a choice may take where another may have to follow, and of that the part that is not
-# left to simplify it.
-TOGETHER, CHOOSING = 0.65, 0.75
+# The parts of the time that is left which a choice may take where another may have to follow, and of that the part
+# that is not left to simplify it.
+TOGETHER, CHOOSING = 0.8, 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +81,7 @@ def decide(
     days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on))
 
     def proposed(*, by_tote: bool) -> Candidates:
-        return propose(
-            garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote
-        )
+        return propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)
 
     def chosen(candidates: Candidates, part: float, like: Sequence[Batch]) -> Choice:
         time = part * max(1.0, stop_at - monotonic())
@@ -143,9 +142,7 @@ def _leftovers(
     first_week = (candidates.first_on - starts_on).days // 7
     lots: dict[Lot, float] = {}
     for want in candidates.garden.wants:
-        earlier = plans.carried_over(
-            candidates.garden, crops, want, standing.begun, starts_on, candidates.first_on
-        )
+        earlier = plans.carried_over(candidates.garden, crops, want, standing.begun, starts_on, candidates.first_on)
         every = plans.portions(crops, want, standing.begun, starts_on)
         for portion in (*earlier, *(each for each in every if each.week >= first_week)):
             lot = Lot(want=want.name, week=portion.week - first_week, last_week=portion.last_week - first_week)

@@ -1,9 +1,9 @@
 """The exact program: every rule of a legal plan and the measure, as rows over whole numbers of plants.
 
-Takes candidates; gives a `Model`: a program for the solver and the meaning of its columns.  Each rule is one named function, and
-`RULES` applies them: that list is the table of contents.  Where a group has one tote the rows are the rules; where it has several,
-they are what all legal plans keep, so that a bound on the program is a bound on the plans, and `totes.name_totes` decides whether
-the solution can be lived.
+Takes candidates; gives a `Model`: a program for the solver and the meaning of its columns.  Each rule is one named
+function, and `RULES` applies them: that list is the table of contents.  Where a group has one tote the rows are the
+rules; where it has several, they are what all legal plans keep, so that a bound on the program is a bound on the
+plans, and `totes.name_totes` decides whether the solution can be lived.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from steadysow.planning.solver import ALWAYS, Program
 
 Terms = dict[int, float]
 
-# Of the water in a still tote the last tenth is not used up (Kratky 2004, Acta Hort. 648:83-89: stop when less than a tenth remains).
+# Of the water in a still tote the last tenth is not used up (Kratky 2004, Acta Hort. 648:83-89: stop when less than a
+# tenth remains).
 USABLE_WATER = 0.9
 
 
@@ -72,24 +73,11 @@ class Model:
 
     def amount(self, step: Step) -> float:
         """Give what one plant yields at the end of a step, in the unit of its want."""
-        want = self.want_of(step)
-        return 1.0 if want is not None and want.unit == "heads" else step.grams
-
-    def want_of(self, step: Step) -> Want | None:
-        """Give the want a step's harvest is for; ``None`` if the garden does not ask for it any more."""
-        name = self.candidates.lines[step.line].want
-        return next((want for want in self.candidates.garden.wants if want.name == name), None)
+        return amount_of(self.candidates, step)
 
     def lot_of(self, step: Step) -> Lot | None:
         """Give the lot that a step's harvest falls into."""
-        want = self.want_of(step)
-        if want is None or step.number == 0:
-            return None
-        keeps = want.keeps_days if want.keeps_days is not None else self.candidates.lines[step.line].crop.keeps_days
-        week = step.to_day // 7
-        # A harvest on day d of its week serves week j after it only if d + keeps >= 7 j + 4.
-        further = max(0, (step.to_day % 7 + keeps - 4) // 7)
-        return Lot(want=want.name, week=week, last_week=week + further)
+        return lot_of(self.candidates, step)
 
     def line_crop(self, step: Step) -> Crop:
         """Give the crop of a step."""
@@ -102,7 +90,8 @@ class Model:
     def occupied(self, step: Step) -> tuple[int, int]:
         """Give the days for which a step adds its plants to what occupies the holes, turnaround included.
 
-        A plant that goes on is counted by the step before it until that step's turnaround is over, hence the later start.
+        A plant that goes on is counted by the step before it until that step's turnaround is over, hence the later
+        start.
         """
         turn = self.candidates.garden.turnaround_days
         start = step.from_day + turn if step.after and step.start in self.ending else step.from_day
@@ -139,9 +128,7 @@ def build(
 def _columns(model: Model) -> None:
     program, candidates = model.program, model.candidates
     most = {
-        line.crop.name: sum(
-            len(group.totes) * group.carried.get(line.crop.name, 0) for group in candidates.groups
-        )
+        line.crop.name: sum(len(group.totes) * group.carried.get(line.crop.name, 0) for group in candidates.groups)
         for line in candidates.lines
     }
     for sowing in candidates.sowings:
@@ -167,7 +154,8 @@ def _columns(model: Model) -> None:
             model.crop_days[key] = program.whole(1, when=ALWAYS)
 
 
-# --- the rules -------------------------------------------------------------------------------------------------------------
+# --- the rules
+# -------------------------------------------------------------------------------------------------------------
 
 
 def sowing_days_keep_their_distance(model: Model) -> None:
@@ -180,7 +168,10 @@ def sowing_days_keep_their_distance(model: Model) -> None:
 
 
 def sowings_are_few_and_large_enough(model: Model) -> None:
-    """A sowing is at least `smallest` plants of a crop, or all the holes there are; at most `crops_a_day` crops a day."""
+    """A sowing is at least `smallest` plants of a crop, or all the holes there are.
+
+    At most `crops_a_day` crops a day.
+    """
     rules, candidates, program = model.candidates.garden.sowing, model.candidates, model.program
     plants: dict[tuple[str, int], list[int]] = defaultdict(list)
     for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
@@ -189,9 +180,10 @@ def sowings_are_few_and_large_enough(model: Model) -> None:
     for (crop, day), columns in plants.items():
         is_sown = model.crop_days[(crop, day)]
         holes = sum(len(group.totes) * group.carried.get(crop, 0) for group in candidates.groups)
+        most = min(holes, candidates.garden.nursery.cells) if _in_nursery(model, crop) else holes
         terms = dict.fromkeys(columns, 1.0)
         program.row({**terms, is_sown: -min(rules.smallest, holes)}, least=0)
-        program.row({**terms, is_sown: -min(holes, candidates.garden.nursery.cells) if _in_nursery(model, crop) else -holes}, most=0)
+        program.row({**terms, is_sown: -most}, most=0)
         program.row({is_sown: 1, model.sowing_days[day]: -1}, most=0)
         crops_of_day[day].append(is_sown)
     for day, columns in crops_of_day.items():
@@ -223,7 +215,10 @@ def plants_go_on_or_are_cleared(model: Model) -> None:
 
 
 def begun_batches_are_facts(model: Model) -> None:
-    """A batch that stands goes on from where it is, whole; one that waits is planted whole, on one day, in one group."""
+    """A batch that stands goes on from where it is, whole.
+
+    One that waits is planted whole, on one day, in one group.
+    """
     for b, batch in enumerate(model.candidates.begun):
         starts = [state for state in model.starting if state[2] == b and state not in model.ending]
         if batch.transplanted_on is not None:
@@ -251,8 +246,10 @@ def a_tote_has_only_so_many_holes(model: Model) -> None:
     """On every day something is planted, holes taken or in turnaround are no more than a group's dwc totes have."""
     for g, group in enumerate(model.candidates.groups):
         if group.system == "dwc":
-            for day, terms in _by_day(model, g, lambda step: 1.0, turnaround=True).items():
-                turning = [each for each in model.candidates.turnarounds if each.tote in group.totes and day < each.until_day]
+            for day, terms in _by_day(model, g, lambda _: 1.0, turnaround=True).items():
+                turning = [
+                    each for each in model.candidates.turnarounds if each.tote in group.totes and day < each.until_day
+                ]
                 model.program.row(terms, most=len(group.totes) * group.holes - len(turning))
 
 
@@ -261,14 +258,16 @@ def a_tote_carries_only_so_much(model: Model) -> None:
     for g, group in enumerate(model.candidates.groups):
         if group.system == "dwc" and not set(group.carried.values()) <= {group.holes}:
             scale = _scale(group)
-            for terms in _by_day(model, g, lambda step, scale=scale: scale * model.size(step)).values():
-                model.program.row(terms, most=len(group.totes) * scale)
+            for terms in _by_day(model, g, model.size).values():
+                row = {column: scale * value for column, value in terms.items()}
+                model.program.row(row, most=len(group.totes) * scale)
 
 
-def _by_day(
-    model: Model, g: int, weight: Callable[[Step], float], *, turnaround: bool = False
-) -> dict[int, Terms]:
-    """Give by chore day the weighted plants that stand in a group, those in whose holes turnaround runs too if asked."""
+def _by_day(model: Model, g: int, weight: Callable[[Step], float], *, turnaround: bool = False) -> dict[int, Terms]:
+    """Give by chore day the weighted plants that stand in a group.
+
+    Those in whose holes turnaround runs too if asked.
+    """
     rows: dict[int, Terms] = defaultdict(dict)
     for s, step in _steps_in(model, g):
         value = weight(step) * model.units[s]
@@ -303,7 +302,9 @@ def a_still_tote_is_filled_once(model: Model) -> None:
         # A tote with plants in it counts as busy until turnaround after the last of them.
         filled = {tote for tote, _ in standing}
         for day, terms in busy.items():
-            turning = {each.tote for each in model.candidates.turnarounds if day < each.until_day} & {*group.totes} - filled
+            turning = {each.tote for each in model.candidates.turnarounds if day < each.until_day} & {
+                *group.totes
+            } - filled
             if terms:
                 model.program.row(terms, most=len(group.totes) - len(turning))
 
@@ -321,9 +322,13 @@ def _fill(model: Model, group: Group, entered: int, steps: list[tuple[int, Step]
         for day in _days_between(model, entered, end + turn):
             busy[day][fills[end]] = 1.0
     if not group.refilled:
-        drunk: Terms = {column: -USABLE_WATER * group.litres for column in fills.values()}
+        drunk: Terms = dict.fromkeys(fills.values(), -USABLE_WATER * group.litres)
         drunk.update(
-            {model.steps[s]: model.units[s] * model.line_crop(step).litres_a_plant for s, step in steps if not step.after}
+            {
+                model.steps[s]: model.units[s] * model.line_crop(step).litres_a_plant
+                for s, step in steps
+                if not step.after
+            }
         )
         program.row(drunk, most=0)
 
@@ -363,7 +368,8 @@ def a_lamp_lights_only_so_many(model: Model) -> None:
 def the_nursery_has_only_so_many_cells(model: Model) -> None:
     """Seedlings wait in cells from sowing to transplant; spare cells cover those in which nothing comes up.
 
-    What is sown and planted together has as many cells as plants over the chance that a cell holds a seedling, rounded up.
+    What is sown and planted together has as many cells as plants over the chance that a cell holds a seedling,
+    rounded up.
     """
     candidates = model.candidates
     rows: dict[int, Terms] = {day: {} for day in sorted({candidates.today, *candidates.sowing_days})}
@@ -388,8 +394,8 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
 def a_reservoir_suits_all_who_share_it(model: Model) -> None:
     """Crops that stand in one tote have a common tolerated EC and pH, and fruit stands alone.
 
-    Exact in a group of one tote.  In a larger group only the totes that fruit takes for itself are counted, which every legal
-    plan keeps too.
+    Exact in a group of one tote.  In a larger group only the totes that fruit takes for itself are counted, which
+    every legal plan keeps too.
     """
     for g, group in enumerate(model.candidates.groups):
         crops = sorted({model.line_crop(step).name for _, step in _steps_in(model, g)})
@@ -408,7 +414,7 @@ def a_reservoir_suits_all_who_share_it(model: Model) -> None:
 
 
 def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, str]]) -> None:
-    for day, standing in _standing_by_day(model, g).items():
+    for standing in _standing_by_day(model, g).values():
         present = {}
         for name in crops:
             terms = {c: v for c, (crop, v) in standing.items() if crop == name}
@@ -447,8 +453,8 @@ def _standing_by_day(model: Model, g: int) -> dict[int, dict[int, tuple[str, flo
 def what_is_eaten_was_harvested(model: Model) -> None:
     """A lot is eaten while it is good, once; a week eats no more than it wants, and holds nothing back.
 
-    Holding back could pay only where a later week wants less than an earlier one (its share of one gram is larger): there a
-    yes-or-no column says that a week which goes short carries nothing over, as a household would eat.
+    Holding back could pay only where a later week wants less than an earlier one (its share of one gram is larger):
+    there a yes-or-no column says that a week which goes short carries nothing over, as a household would eat.
     """
     program = model.program
     supply = model.supply()
@@ -458,16 +464,16 @@ def what_is_eaten_was_harvested(model: Model) -> None:
         weeks = [j for j in range(max(0, lot.week), lot.last_week + 1) if (lot.want, j) in model.wanted]
         if weeks:
             model.eaten[lot] = {j: program.part(math.inf) for j in weeks}
-            terms = {column: 1.0 for column in model.eaten[lot].values()}
+            terms = dict.fromkeys(model.eaten[lot].values(), 1.0)
             terms.update({column: -amount for column, amount in supply.get(lot, {}).items()})
             program.row(terms, most=model.leftovers.get(lot, 0.0))
     for (want, week), column in model.served.items():
         terms = {eaten[week]: -1.0 for lot, eaten in model.eaten.items() if lot.want == want and week in eaten}
         program.row({**terms, column: 1.0}, most=0)
-    _hold_nothing_back(model, supply)
+    _hold_nothing_back(model)
 
 
-def _hold_nothing_back(model: Model, supply: Mapping[Lot, Terms]) -> None:
+def _hold_nothing_back(model: Model) -> None:
     for (want, week), column in model.served.items():
         lots = [lot for lot in model.eaten if lot.want == want and lot.week <= week < lot.last_week]
         later = {j for lot in lots for j in range(week + 1, lot.last_week + 1)}
@@ -521,11 +527,14 @@ RULES = (
 )
 
 
-# --- what an easy plan is ----------------------------------------------------------------------------------------------------
+# --- what an easy plan is
+# ----------------------------------------------------------------------------------------------------
 
 
 def ease(model: Model) -> Terms:
-    """Add what makes a plan hard, and give it as terms to be maximised: deep gaps first, then days with work, sowings, surplus.
+    """Add what makes a plan hard, and give it as terms to be maximised.
+
+    Deep gaps come first, then days with work, sowings, surplus.
 
     Each outweighs all of the next together.
     """
@@ -547,7 +556,7 @@ def ease(model: Model) -> Terms:
 
 
 def fewest_lives(model: Model) -> Terms:
-    """Add a yes-or-no for each step and sowing that is used at all, and for each crop harvested on a day; fewer are better.
+    """Add a yes-or-no for each step and sowing that is used, and for each crop harvested on a day; fewer are better.
 
     The fewer differ, the fewer and larger are the batches, and the shorter a day's list of chores.
     """
@@ -595,14 +604,42 @@ def _work_days(model: Model) -> list[int]:
 
 
 def _surplus(model: Model) -> Terms:
-    """Give a small price on all that is harvested, so that no more is than is eaten, and a larger on plants grown for nothing."""
+    """Give a small price on all that is harvested, so that no more is than is eaten.
+
+    And a larger on plants grown for nothing.
+    """
     steps = list(zip(model.steps, model.units, model.candidates.steps, strict=True))
     most_grams = sum(sorted((unit * step.grams for _, unit, step in steps), reverse=True)[:200])
     weight = 0.5 / max(1.0, most_grams)
     return {column: -weight * unit * step.grams if step.number else -0.5 * unit for column, unit, step in steps}
 
 
-# --- small questions that several rules ask ------------------------------------------------------------------------------------
+# --- small questions that several rules ask
+# ------------------------------------------------------------------------------------
+
+
+def want_of(candidates: Candidates, step: Step) -> Want | None:
+    """Give the want a step's harvest is for; ``None`` if the garden does not ask for it any more."""
+    name = candidates.lines[step.line].want
+    return next((want for want in candidates.garden.wants if want.name == name), None)
+
+
+def amount_of(candidates: Candidates, step: Step) -> float:
+    """Give what one plant yields at the end of a step, in the unit of its want."""
+    want = want_of(candidates, step)
+    return 1.0 if want is not None and want.unit == "heads" else step.grams
+
+
+def lot_of(candidates: Candidates, step: Step) -> Lot | None:
+    """Give the lot that a step's harvest falls into."""
+    want = want_of(candidates, step)
+    if want is None or step.number == 0:
+        return None
+    keeps = want.keeps_days if want.keeps_days is not None else candidates.lines[step.line].crop.keeps_days
+    week = step.to_day // 7
+    # A harvest on day d of its week serves week j after it only if d + keeps >= 7 j + 4.
+    further = max(0, (step.to_day % 7 + keeps - 4) // 7)
+    return Lot(want=want.name, week=week, last_week=week + further)
 
 
 def cell_success(crop: Crop) -> float:

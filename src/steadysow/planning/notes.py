@@ -33,18 +33,20 @@ def notes_on(garden: Garden, measured: Measure, reach: Mapping[str, date | None]
 
 def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | None]) -> Iterable[str]:
     for want in garden.wants:
-        weeks = [week.starts_on for week in measured.weeks for each in week.wants if each.want == want.name and each.wanted > 0 and not each.in_reach]
+        weeks = [
+            week.starts_on
+            for week in measured.weeks
+            for each in week.wants
+            if each.want == want.name and each.wanted > 0 and not each.in_reach
+        ]
         if not weeks:
             continue
         soonest = reach[want.name]
         if soonest is None:
-            yield f"Nothing for {want.name} can be ready within the plan: no crop of it grows to its first harvest in that time."
+            yield f"Nothing for {want.name} can be ready within the plan: {_why_never(garden)}."
             continue
         until = _day(weeks[-1] + timedelta(7))
-        yield (
-            f"{want.name.capitalize()} before {until} is out of reach: "
-            f"sown on the next chore day, the first harvest can be on {_day(soonest)}."
-        )
+        yield (f"{want.name.capitalize()} before {until} is out of reach: the first harvest can be on {_day(soonest)}.")
 
 
 def _shares(garden: Garden, measured: Measure) -> Iterable[str]:
@@ -54,9 +56,17 @@ def _shares(garden: Garden, measured: Measure) -> Iterable[str]:
         for serving in want.servings:
             share = harvested[serving.crop] / total if total else serving.least
             if share < serving.least - _SHARE_TOLERANCE:
-                yield f"{serving.crop} is {share:.0%} of the {want.name}, less than the {serving.least:.0%} you asked for: more cannot be had."
+                asked = f"less than the {serving.least:.0%} you asked for: more cannot be had"
+                yield f"{serving.crop.capitalize()} is {share:.0%} of the {want.name}, {asked}."
             if share > serving.most + _SHARE_TOLERANCE:
-                yield f"{serving.crop} is {share:.0%} of the {want.name}, more than the {serving.most:.0%} you asked for: what stands is already more."
+                asked = f"more than the {serving.most:.0%} you asked for: what stands is already more"
+                yield f"{serving.crop.capitalize()} is {share:.0%} of the {want.name}, {asked}."
+
+
+def _why_never(garden: Garden) -> str:
+    days = len(garden.harvest_days)
+    often = "on one day a week" if days == 1 else f"on {days} days a week"
+    return f"no crop of it falls due in that time on a day you harvest ({often}), at home and before the plan ends"
 
 
 def _by_crop(want: Want, measured: Measure) -> Mapping[str, float]:

@@ -353,7 +353,7 @@ def save(plan: Plan, folder: Path) -> None:
             file.write("\n")
             file.flush()
             os.fsync(file.fileno())
-        os.replace(partial, target)
+        partial.replace(target)
     finally:
         partial.unlink(missing_ok=True)
 
@@ -533,7 +533,7 @@ def _batch_from_json(data: Mapping[str, Any]) -> Batch:
         plants=int(data["plants"]),
         cells=int(data["cells"]),
         seeds=int(data["seeds"]),
-        state=cast(State, _known(data["state"], get_args(State))),
+        state=cast("State", _known(data["state"], get_args(State))),
         sown_on=date.fromisoformat(data["sown_on"]),
         emerges_on=_day_from_json(data["emerges_on"]),
         transplanted_on=_day_from_json(data["transplanted_on"]),
@@ -558,7 +558,7 @@ def _harvest_from_json(data: Mapping[str, Any]) -> Harvest:
     return Harvest(
         on=date.fromisoformat(data["on"]),
         latest_on=date.fromisoformat(data["latest_on"]),
-        kind=cast(HarvestKind, _known(data["kind"], get_args(HarvestKind))),
+        kind=cast("HarvestKind", _known(data["kind"], get_args(HarvestKind))),
         number=int(data["number"]),
         holes=tuple(int(hole) for hole in data["holes"]),
         plants=int(data["plants"]),
@@ -586,7 +586,7 @@ def _week_from_json(data: Mapping[str, Any]) -> Week:
     wants = tuple(
         WantWeek(
             want=str(name),
-            unit=cast(Unit, _known(entry["unit"], get_args(Unit))),
+            unit=cast("Unit", _known(entry["unit"], get_args(Unit))),
             wanted=float(entry["wanted"]),
             harvested=float(entry["harvested"]),
             served=float(entry["served"]),
@@ -605,7 +605,7 @@ def _proof_from_json(data: Mapping[str, Any]) -> Proof:
         best_share=float(data["best_share"]),
         bound_share=float(data["bound_share"]),
         served_share_all_weeks=float(data["served_share_all_weeks"]),
-        status=cast(Status, _known(data["status"], get_args(Status))),
+        status=cast("Status", _known(data["status"], get_args(Status))),
         seconds=float(data["seconds"]),
         deep_gaps=int(data["deep_gaps"]),
         sowings=int(data["sowings"]),

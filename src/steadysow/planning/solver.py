@@ -1,7 +1,8 @@
 """The solver, kept in one room: programs over whole numbers in, proven values out.
 
-Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child process it runs in
-(a hard stop needs one), and the search: windows in time are improved first, then the whole program with a limit on nodes.
+Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child
+process it runs in (a hard stop needs one), and the search: windows in time are improved first, then the whole program
+with a limit on nodes.
 """
 
 from __future__ import annotations
@@ -42,10 +43,11 @@ class Program:
     values: list[float] = field(default_factory=list)
 
     def whole(self, most: float, *, when: int, begun: bool = False, follows: bool = False) -> int:
-        """Add a whole number from 0 to `most` that decides something on day `when`; `ALWAYS`: it follows from the others.
+        """Add a whole number from 0 to `most` that decides something on day `when`.
 
-        A `begun` one may have to differ from 0 even where nothing new is sown.  One that `follows` only goes on with what was
-        decided earlier.
+        `ALWAYS` is the day of one that is decided with whatever it hangs together with.
+        A `begun` one may have to differ from 0 even where nothing new is sown.  One that `follows` only goes on with
+        what was decided earlier.
         """
         if begun:
             self.begun.append(len(self.lower))
@@ -100,11 +102,11 @@ class Stage:
     proves
         Whether a bound on the aim is wanted too.
     passes
-        Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin, and how long
-        after a window what follows from it is decided with it [d].
+        Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin,
+        and how long after a window what follows from it is decided with it [d].
     nodes
-        Most nodes of a search over the whole program after the windows, which a small program needs none of; ``None`` if
-        the value is only taken as it is and kept.
+        Most nodes of a search over the whole program after the windows, which a small program needs none of; ``None``
+        if the value is only taken as it is and kept.
     """
 
     name: str
@@ -160,8 +162,10 @@ class Effort:
 
     window_nodes: int = 10
     small: int = 1200
-    small_nodes: int = 200
+    small_nodes: int = 40
 
+
+USUAL = Effort()
 
 # Nodes that no search of a small program comes to in practice.
 PROOF_NODES = 10**6
@@ -179,7 +183,7 @@ def solve(
     *,
     seconds: float,
     start: Mapping[int, float] | None = None,
-    effort: Effort = Effort(),
+    effort: Effort = USUAL,
     on_progress: Progress | None = None,
 ) -> Solution:
     """Optimise the stages one after the other, in a child process.
@@ -259,7 +263,7 @@ class _Search:
         import numpy
 
         self.np, self.program, self.effort, self.send, self.stop_at = numpy, program, effort, send, stop_at
-        self.highs = highspy.Highs()
+        self.highs: Any = highspy.Highs()  # type: ignore[no-untyped-call]
         for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 0), ("mip_rel_gap", 0.0)):
             self._set(option, value)
         count = len(program.lower)
@@ -305,7 +309,7 @@ class _Search:
         upper = self.upper.copy()
         begun = self.np.zeros(len(upper), dtype=bool)
         begun[self.program.begun] = True
-        penalised = {column: -1.0 for column in self.program.penalised}
+        penalised = dict.fromkeys(self.program.penalised, -1.0)
         self._aim(penalised)
         spare = self.np.where(self.integer & ~begun, 0.0, upper)
         values, _ = self._solve(self.lower, spare, None, nodes=1000)
@@ -440,7 +444,7 @@ class _Search:
         columns = tuple(float(value) for value in values)
         self.send(Reached(name=stage.name, value=float(cost @ values), bound=bound, columns=columns))
 
-    def _set(self, option: str, value: object) -> None:
+    def _set(self, option: str, value: bool | float) -> None:
         # A wrong name or type is not raised by the solver, only returned.
         if self.highs.setOptionValue(option, value).name == "kError":
             raise ValueError(f"the solver does not take {option} = {value}")

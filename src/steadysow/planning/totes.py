@@ -1,7 +1,8 @@
 """Naming: which tote and which holes each batch takes.
 
-Takes the strands that were chosen for groups of totes; gives `Placed` batches with tote and holes, or ``None`` if the groups'
-plants cannot be told apart into totes.  Hides the packing: whole batches first, by exact search, and neighbouring holes.
+Takes the strands that were chosen for groups of totes; gives `Placed` batches with tote and holes, or ``None`` if the
+groups' plants cannot be told apart into totes.  Hides the packing: whole batches first, by exact search, and
+neighbouring holes.
 """
 
 from __future__ import annotations
@@ -39,10 +40,12 @@ class Parcel:
 
     @property
     def plants(self) -> int:
+        """How many plants it holds."""
         return sum(strand.plants for strand in self.strands)
 
     @property
     def leaves_day(self) -> int:
+        """The day the last of them leaves."""
         return max(strand.leaves_day for strand in self.strands)
 
     def part(self, plants: int) -> tuple[Parcel, Parcel]:
@@ -143,7 +146,10 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
 
 @dataclass(slots=True)
 class _Lid:
-    """A tote while it is being filled: who stands in which hole until when, and holes that were harvested before today."""
+    """A tote while it is being filled.
+
+    Who stands in which hole until when, and holes that were harvested before today.
+    """
 
     name: str
     holes: int
@@ -195,7 +201,10 @@ class _Naming:
         return Fraction(1, self.group.carried[crop.name])
 
     def _plant(self, day: int, parcels: list[Parcel]) -> bool:
-        """Plant a day's parcels into holes of dwc totes: all of them whole if that can be, else in as few parts as can be."""
+        """Plant a day's parcels into holes of dwc totes.
+
+        All of them whole if that can be, else in as few parts as can be.
+        """
         # A batch that waits in the nursery may not be parted, so it chooses first.
         parcels = sorted(parcels, key=lambda parcel: (self._begun(parcel) is None, -self._size(parcel)))
         before = self._mark()
@@ -223,7 +232,10 @@ class _Naming:
         return True
 
     def _has_holes(self, day: int, parcels: list[Parcel], chosen: Sequence[int]) -> bool:
-        """Say whether each tote has holes for the parcels chosen for it; where turnaround passes, holes may be fewer than room."""
+        """Say whether each tote has holes for the parcels chosen for it.
+
+        Where turnaround passes, holes may be fewer than room.
+        """
         needed = [0] * len(self.lids)
         for b, parcel in zip(chosen, parcels, strict=True):
             needed[b] += parcel.plants
@@ -235,8 +247,11 @@ class _Naming:
         fits = {lid.name: self._most(lid, day, crop) for lid in self.lids}
         whole = [lid for lid in self.lids if fits[lid.name] >= parcel.plants]
         if whole:
-            # Among totes that hold it whole: where it was to stand, or the same crop stands, or nothing does; then the tightest.
-            lid = min(whole, key=lambda lid: (self._moves(parcel, lid), self._strangers(lid, day, crop), fits[lid.name]))
+            # Among totes that hold it whole: where it was to stand, or the same crop stands, or nothing does; then
+            # the tightest.
+            lid = min(
+                whole, key=lambda lid: (self._moves(parcel, lid), self._strangers(lid, day, crop), fits[lid.name])
+            )
             self._put(lid, day, parcel)
             return True
         if not split or self._begun(parcel) is not None:
@@ -262,8 +277,13 @@ class _Naming:
         return True
 
     def _fill_tightly(self, day: int, parcels: list[Parcel], lids: list[_Lid]) -> bool:
-        """Fill tote after tote, those that leave last first, so that the later totes empty early; parcels may be parted."""
-        parcels = sorted(parcels, key=lambda parcel: (self._begun(parcel) is None, -parcel.leaves_day, -self._size(parcel)))
+        """Fill tote after tote, those that leave last first, so that the later totes empty early.
+
+        Parcels may be parted.
+        """
+        parcels = sorted(
+            parcels, key=lambda parcel: (self._begun(parcel) is None, -parcel.leaves_day, -self._size(parcel))
+        )
         for lid in lids:
             left: list[Parcel] = []
             for parcel in parcels:

@@ -185,7 +185,10 @@ def few_crops_a_sowing_day(case: Case) -> Iterator[Finding]:
 
 
 def cells_are_enough(case: Case) -> Iterator[Finding]:
-    """A batch has at least a cell a hole, each with its seeds; batches sown and planted together share their spare cells."""
+    """A batch has at least a cell a hole, each with its seeds.
+
+    Batches sown and planted together share their spare cells.
+    """
     together: dict[tuple[str, str, date, date | None], list[Batch]] = defaultdict(list)
     for batch in case.planned:
         crop = case.crop(batch)

@@ -1,0 +1,428 @@
+"""A plan by rules of thumb: what a sensible gardener would sow, as a start for the exact search.
+
+Takes candidates and the task; gives strands that keep every rule.  Week by week, what a week lacks is sown so that it
+is there in time: of the lives that give something in that week the one that serves most for the room and days it takes.
+Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from steadysow.inputs.crops import Crop, share_reservoir
+from steadysow.inputs.garden import Want
+from steadysow.planning.assemble import cells_for
+from steadysow.planning.candidates import Candidates, State, Step
+from steadysow.planning.choose import Strand, Task
+from steadysow.planning.model import USABLE_WATER, Lot, amount_of, lot_of
+
+Life = tuple[Step, ...]
+
+# What a filled still tote costs is counted to this part as a whole tote, however few plants stand in it.
+WHOLE_TOTE = 0.5
+
+# A crop may be this many weeks' wants over its most share, or under its least, while the plan grows.
+LEEWAY_WEEKS = 2.0
+
+# Amounts below this are nothing.
+_NOTHING = 1e-6
+
+_NO_LIMIT = 10**6
+
+
+def greedy(candidates: Candidates, task: Task) -> tuple[Strand, ...]:
+    """Plan by rules of thumb.
+
+    Parameters
+    ----------
+    candidates
+        What could be done.
+    task
+        What is asked for.
+
+    Returns
+    -------
+    tuple of Strand
+        A legal plan, begun batches included; empty if a batch that waits finds no tote.
+    """
+    gardener = _Gardener(candidates, task)
+    if not gardener.follow_begun():
+        return ()
+    gardener.fill_weeks()
+    gardener.keep_shares()
+    return tuple(gardener.strands)
+
+
+class _Lid:
+    """A tote in mind: by chore day the room and holes that are free, and who stands there."""
+
+    def __init__(self, candidates: Candidates, g: int, name: str) -> None:
+        self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
+        self.days, self.turn = candidates.chore_days, candidates.garden.turnaround_days
+        self.scale = math.lcm(*self.group.carried.values()) if self.group.carried else 1
+        self.room = [self.scale] * len(self.days)
+        turning = [each.until_day for each in candidates.turnarounds if each.tote == name]
+        self.holes = [self.group.holes - sum(day < until for until in turning) for day in self.days]
+        self.crops: list[dict[str, Crop]] = [{} for _ in self.days]
+        # Of a still tote: the day its plants entered, a day before all others while turnaround passes.
+        self.entered: list[int | None] = [
+            -(10**6) if any(day < until for until in turning) else None for day in self.days
+        ]
+        self.drunk: dict[int, float] = defaultdict(float)
+
+    def fits(self, crop: Crop, entered: int, leaves: int) -> int:
+        """Give how many plants of a crop may stand here from one day to another."""
+        first, last, free = self._stay(entered, leaves)
+        size = self.scale // self.group.carried[crop.name]
+        if any(not share_reservoir(crop, other) for k in range(first, last) for other in self.crops[k].values()):
+            return 0
+        most = min(self.room[first:last], default=self.scale) // size
+        if self.group.system == "dwc":
+            return min(most, min(self.holes[first:free], default=0))
+        if any(day is not None and day != entered for day in self.entered[first:free]):
+            return 0
+        if not self.group.refilled:
+            left = USABLE_WATER * self.group.litres - self.drunk[entered]
+            most = min(most, int(left / crop.litres_a_plant + 1e-9))
+        return most
+
+    def newly_busy_days(self, entered: int, leaves: int) -> int:
+        """Give for how many days more a still tote would be busy."""
+        first, _, free = self._stay(entered, leaves)
+        busy = sum(day == entered for day in self.entered[first:free])
+        span = leaves + self.turn - entered
+        return span if not busy else span * (free - first - busy) // max(1, free - first)
+
+    def plant(self, crop: Crop, plants: int, entered: int, leaves: int) -> None:
+        """Let plants stand here from one day to another."""
+        first, last, free = self._stay(entered, leaves)
+        size = self.scale // self.group.carried[crop.name]
+        for k in range(first, last):
+            self.room[k] -= plants * size
+            self.crops[k][crop.name] = crop
+        for k in range(first, free):
+            self.holes[k] -= plants
+            self.entered[k] = entered
+        self.drunk[entered] += plants * crop.litres_a_plant
+
+    def _stay(self, entered: int, leaves: int) -> tuple[int, int, int]:
+        """Give the chore days of a stay: its first, and the first after it without and with turnaround."""
+        return (
+            bisect_left(self.days, entered),
+            bisect_left(self.days, leaves),
+            bisect_left(self.days, leaves + self.turn),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """Plants that could be sown for a week, and what they serve for the room and days they take."""
+
+    worth: float
+    life: Life
+    sown_day: int
+    plants: int
+    lid: _Lid
+
+
+class _Gardener:
+    """The working state of `greedy`: what is planted so far, and what each week still lacks."""
+
+    def __init__(self, candidates: Candidates, task: Task) -> None:
+        self.candidates, self.task, self.rules = candidates, task, candidates.garden.sowing
+        self.strands: list[Strand] = []
+        self.lids = [[_Lid(candidates, g, name) for name in group.totes] for g, group in enumerate(candidates.groups)]
+        self.wants = {want.name: want for want in candidates.garden.wants}
+        self.short = dict(task.wanted)
+        self.lots = {step: lot_of(candidates, step) for step in candidates.steps}
+        self.amounts = {step: amount_of(candidates, step) for step in candidates.steps}
+        self.leaving: dict[State, list[Step]] = defaultdict(list)
+        for step in sorted(candidates.steps, key=lambda step: (step.number == 0, step.to_day)):
+            self.leaving[step.start].append(step)
+        self.crop_days: dict[int, dict[str, int]] = {day: defaultdict(int) for day in _far_apart(candidates)}
+        self.sowings: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for sowing in candidates.sowings:
+            if sowing.sown_day in self.crop_days:
+                self.sowings[(sowing.line, sowing.transplant_day)].append(sowing.sown_day)
+        self.sown: dict[tuple[int, int, int], int] = defaultdict(int)
+        cells = candidates.garden.nursery.cells
+        self.cells = dict.fromkeys(sorted({candidates.today, *candidates.sowing_days}), cells)
+        self.lit = {
+            place.name: dict.fromkeys((candidates.today, *candidates.chore_days), place.lamp.plants)
+            for place in candidates.garden.places
+            if place.lamp.plants is not None
+        }
+        self.harvested: dict[tuple[str, str], float] = defaultdict(float)
+        for lot, amount in task.leftovers.items():
+            self._eat(lot, amount, self.short)
+
+    # --- what stands
+
+    def follow_begun(self) -> bool:
+        """Let begun batches go on to their first possible harvests; say whether all that wait found a tote."""
+        ends = {step.end for step in self.candidates.steps if step.begun is not None and step.number}
+        starts: dict[int, list[State]] = defaultdict(list)
+        for state in self.leaving:
+            if state[2] is not None and state not in ends:
+                starts[state[2]].append(state)
+        for b, batch in enumerate(self.candidates.begun):
+            if batch.transplanted_on is not None and starts[b]:
+                life = self._first_life(self.leaving[starts[b][0]][0])
+                lid = self.lids[life[0].group][self.candidates.groups[life[0].group].totes.index(batch.tote)]
+                gone = sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
+                self._plant(life, lid, self.candidates.day_of(batch.sown_on), batch.plants - gone)
+        waiting = (b for b, batch in enumerate(self.candidates.begun) if batch.transplanted_on is None)
+        return all(self._plant_waiting(b, starts[b]) for b in waiting if starts[b])
+
+    def _plant_waiting(self, b: int, starts: list[State]) -> bool:
+        batch = self.candidates.begun[b]
+        lives = [self._first_life(self.leaving[state][0]) for state in starts]
+        for life in sorted(lives, key=lambda life: (life[0].number == 0, life[0].from_day)):
+            for lid in self.lids[life[0].group]:
+                if self._fit(life, lid) >= batch.plants:
+                    sown_day = self.candidates.day_of(batch.sown_on)
+                    self._plant(life, lid, sown_day, batch.plants)
+                    for day in self._cell_days(sown_day, life[0].from_day):
+                        self.cells[day] -= batch.cells
+                    return True
+        return False
+
+    def _first_life(self, first: Step) -> Life:
+        """Follow a first step to each next harvest as soon as can be, as long as the plant gives."""
+        life = [first]
+        while life[-1].number and life[-1].end in self.leaving:
+            life.append(self.leaving[life[-1].end][0])
+        return tuple(life)
+
+    # --- what is sown
+
+    def fill_weeks(self) -> None:
+        """Sow for one week after the other what it lacks."""
+        lives: dict[tuple[str, int], list[Life]] = defaultdict(list)
+        for state, steps in self.leaving.items():
+            if state[2] is None and state[4] == 0:
+                is_head = self.candidates.lines[state[0]].crop.harvest.kind == "head"
+                for step in steps if is_head else steps[:1]:
+                    lot = self.lots[step]
+                    if lot is not None and self.sowings.get((state[0], state[5])):
+                        for week in range(lot.week, lot.last_week + 1):
+                            lives[(lot.want, week)].append(self._first_life(step))
+        for week in range(self.candidates.days // 7):
+            for want in self.wants:
+                self._fill(want, week, lives[(want, week)])
+
+    def _fill(self, want: str, week: int, lives: list[Life]) -> None:
+        while self.short.get((want, week), 0.0) > _NOTHING:
+            offers = (offer for life in lives for offer in self._offers(life, self.short[(want, week)]))
+            best = max(offers, key=lambda offer: offer.worth, default=None)
+            if best is None:
+                return
+            self._plant(best.life, best.lid, best.sown_day, best.plants)
+            self._sow(best.life[0], best.sown_day, best.plants)
+
+    def _offers(self, life: Life, short: float) -> Iterator[_Offer]:
+        """Offer as many plants of a life as fill what is short, or a whole still tote, wherever they fit."""
+        first, crop = life[0], self._crop(life[0])
+        sown_day, least, most = self._room_to_sow(first)
+        if most < least:
+            return
+        group = self.candidates.groups[first.group]
+        need = min(most, max(least, math.ceil(short / self.amounts[first] - _NOTHING)))
+        whole = max(least, min(most, group.carried[crop.name]))
+        for plants in {need} if group.system == "dwc" else {need, whole}:
+            part, gain = self._best_part(life, plants)
+            for lid in self.lids[first.group] if gain > 0 else ():
+                fitting = min(plants, self._fit(part, lid))
+                if fitting >= least:
+                    cost = self._cost(part, lid, fitting)
+                    worth = self._favour(part, fitting) * gain * fitting / plants / cost
+                    if worth > 0:
+                        yield _Offer(worth, part, sown_day, fitting, lid)
+
+    def _best_part(self, life: Life, plants: int) -> tuple[Life, float]:
+        """Cut a life short where it has served most for its days; give what it serves too."""
+        turn, entered = self.candidates.garden.turnaround_days, life[0].from_day
+        short: dict[tuple[str, int], float] = {}
+        gain, best = 0.0, (0.0, 0, 0.0)
+        for number, step in enumerate(life, start=1):
+            lot = self.lots[step]
+            if lot is not None:
+                gain += self._eat(lot, plants * self.amounts[step], short)
+            best = max(best, (gain / (step.to_day + turn - entered), number, gain))
+        return life[: best[1]], best[2]
+
+    def _cost(self, life: Life, lid: _Lid, plants: int) -> float:
+        """Give the room and days that plants take [tote days]."""
+        entered, leaves = life[0].from_day, life[-1].to_day
+        own = plants / lid.group.carried[self._crop(life[0]).name] * (leaves + lid.turn - entered)
+        if lid.group.system == "dwc":
+            return own
+        return (1 - WHOLE_TOTE) * own + WHOLE_TOTE * lid.newly_busy_days(entered, leaves)
+
+    def _favour(self, life: Life, plants: int) -> float:
+        """Weigh an offer up or down, so that the crops of a want keep their shares."""
+        line = self.candidates.lines[life[0].line]
+        want, own = self.wants[line.want], self.harvested[(line.want, line.crop.name)]
+        serving = next(each for each in want.servings if each.crop == line.crop.name)
+        added = plants * sum(self._in_weeks(step) for step in life)
+        total = added + sum(self.harvested[(want.name, each.crop)] for each in want.servings)
+        leeway = LEEWAY_WEEKS * want.amount
+        if own < serving.least * (total + leeway):
+            return 10.0
+        over = own + added - serving.most * total
+        return 1.0 if serving.most >= 1 or over <= 0 else 0.1 if over <= leeway else 0.0
+
+    def _room_to_sow(self, first: Step) -> tuple[int, int, int]:
+        """Give the best day to sow for a transplant, and the least and most plants that may still be sown then."""
+        crop = self._crop(first)
+        holes = sum(len(group.totes) * group.carried.get(crop.name, 0) for group in self.candidates.groups)
+        best = (0, 1, 0)
+        # The last day, which keeps cells for less long, unless another needs no sowing more.
+        for day in sorted(self.sowings[(first.line, first.from_day)], reverse=True):
+            sown = self.crop_days[day]
+            if crop.name not in sown and len(sown) >= self.rules.crops_a_day:
+                continue
+            least = 1 if crop.name in sown else min(self.rules.smallest, holes)
+            most = min(holes - sown.get(crop.name, 0), self._cells_for_more(first, day))
+            if most >= least and (best[2] == 0 or least < best[1]):
+                best = (day, least, most)
+        return best
+
+    def _cells_for_more(self, first: Step, sown_day: int) -> int:
+        """Give how many plants more the nursery has cells for."""
+        crop = self._crop(first)
+        if crop.sown_in == "pot":
+            return _NO_LIMIT
+        before = self.sown[(first.line, sown_day, first.from_day)]
+        days = self._cell_days(sown_day, first.from_day)
+        free = min([self.candidates.garden.nursery.cells, *(self.cells[day] for day in days)])
+        more = free
+        while more > 0 and cells_for(crop, before + more) - cells_for(crop, before) > free:
+            more -= 1
+        return more
+
+    def _sow(self, first: Step, sown_day: int, plants: int) -> None:
+        crop, key = self._crop(first), (first.line, sown_day, first.from_day)
+        self.crop_days[sown_day][crop.name] += plants
+        if crop.sown_in == "nursery":
+            cells = cells_for(crop, self.sown[key] + plants) - cells_for(crop, self.sown[key])
+            for day in self._cell_days(sown_day, first.from_day):
+                self.cells[day] -= cells
+        self.sown[key] += plants
+
+    # --- the books
+
+    def _fit(self, life: Life, lid: _Lid) -> int:
+        """Give how many plants of a life may stand in a tote."""
+        first, leaves = life[0], life[-1].to_day
+        lit = self._lit(first)
+        under_lamp = min((lit[day] for day in lit if first.from_day <= day < leaves), default=_NO_LIMIT)
+        return min(under_lamp, lid.fits(self._crop(first), first.from_day, leaves))
+
+    def _plant(self, life: Life, lid: _Lid, sown_day: int, plants: int) -> None:
+        first, leaves = life[0], life[-1].to_day
+        planted = first.entered_day if first.begun is not None else first.from_day
+        lid.plant(self._crop(first), plants, planted, leaves)
+        lit = self._lit(first)
+        for day in lit:
+            if planted <= day < leaves:
+                lit[day] -= plants
+        line = self.candidates.lines[first.line]
+        for step in life:
+            lot = self.lots[step]
+            if lot is not None:
+                self._eat(lot, plants * self.amounts[step], self.short)
+                self.harvested[(line.want, line.crop.name)] += plants * self._in_weeks(step)
+        self.strands.append(
+            Strand(
+                line=first.line,
+                group=first.group,
+                begun=first.begun,
+                sown_day=sown_day,
+                transplant_day=planted,
+                steps=life,
+                plants=plants,
+            )
+        )
+
+    def _eat(self, lot: Lot, amount: float, short: dict[tuple[str, int], float]) -> float:
+        """Take a lot from what its weeks lack, as `short` or else the garden knows it; give the share it serves."""
+        served = 0.0
+        for week in range(max(0, lot.week), lot.last_week + 1):
+            key = (lot.want, week)
+            lacking = short.get(key, self.short.get(key, 0.0))
+            if lacking > 0:
+                eaten = min(lacking, amount)
+                short[key] = lacking - eaten
+                amount -= eaten
+                served += eaten / self.task.wanted[key] * self.wants[lot.want].importance
+        return served
+
+    def _in_weeks(self, step: Step) -> float:
+        """Give what one plant yields within the planned weeks."""
+        return self.amounts[step] if step.number and step.to_day < 7 * self.task.weeks else 0.0
+
+    def _lit(self, first: Step) -> dict[int, int]:
+        spells = self.candidates.groups[first.group].spells
+        place = next(each.place for each in spells if each.from_day <= max(first.from_day, 0) < each.until_day)
+        return self.lit.get(place, {})
+
+    def _cell_days(self, sown_day: int, planted: int) -> Iterator[int]:
+        return (day for day in self.cells if sown_day <= day < planted)
+
+    def _crop(self, step: Step) -> Crop:
+        return self.candidates.lines[step.line].crop
+
+    # --- the shares of crops
+
+    def keep_shares(self) -> None:
+        """Take out the last of what was sown until the crops of each want keep their shares."""
+        while True:
+            in_excess = {key for want in self.wants.values() for key in self._in_excess(want)}
+            out = self._last_sown(in_excess)
+            if not out:
+                return
+            for strand in out:
+                line = self.candidates.lines[strand.line]
+                grams = sum(self._in_weeks(step) for step in strand.steps)
+                self.harvested[(line.want, line.crop.name)] -= strand.plants * grams
+                self.strands.remove(strand)
+
+    def _in_excess(self, want: Want) -> Iterator[tuple[str, str]]:
+        """Give want and crop of what is too much for its own share, or for the least share of another."""
+        own = {each.crop: self.harvested[(want.name, each.crop)] for each in want.servings}
+        total = sum(own.values())
+        lacking = {each.crop for each in want.servings if own[each.crop] < each.least * total - _NOTHING}
+        for each in want.servings:
+            too_much = each.most < 1 and own[each.crop] > each.most * total + _NOTHING
+            if too_much or (lacking and each.crop not in lacking):
+                yield want.name, each.crop
+
+    def _last_sown(self, keys: set[tuple[str, str]]) -> list[Strand]:
+        """Give the strand sown last of some want and crop, and with it what would be too small a sowing without it."""
+        for strand in reversed(self.strands):
+            line = self.candidates.lines[strand.line]
+            if strand.begun is None and (line.want, line.crop.name) in keys:
+                with_it = [
+                    each
+                    for each in self.strands
+                    if each.begun is None
+                    and each.sown_day == strand.sown_day
+                    and self.candidates.lines[each.line].crop == line.crop
+                ]
+                rest = sum(each.plants for each in with_it) - strand.plants
+                return with_it if rest < self.rules.smallest else [strand]
+        return []
+
+
+def _far_apart(candidates: Candidates) -> Iterator[int]:
+    """Give sowing days as early and as many as keep their distance."""
+    last = None
+    for day in candidates.sowing_days:
+        if last is None or day >= last + candidates.garden.sowing.every_days:
+            yield day
+            last = day
