@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
@@ -230,7 +231,7 @@ def chores(
 ) -> None:
     """Tell what there is to do, day by day."""
     from steadysow.chores import day_text, list_chores
-    from steadysow.outputs import terminal
+    from steadysow.outputs.plain import chores_text
 
     day = _today(today)
     from_on = read_day(since, today=day, argument="--from")
@@ -241,13 +242,12 @@ def chores(
     if as_json:
         _print_json({"from": from_on, "until": until_on, "chores": [asdict(chore) for chore in due]})
         return
-    console = _console()
     if due:
-        terminal.chores_table(console, due, day)
+        typer.echo(chores_text(due, day, get_terminal_size().columns))
         return
     next_on = min((chore.on for chore in every if chore.on >= until_on), default=None)
     later = f"the next work is on {day_text(next_on)}" if next_on else "no work is planned after that either"
-    console.print(f"Nothing to do from {day_text(from_on)} to {day_text(until_on - timedelta(days=1))}; {later}.")
+    typer.echo(f"Nothing to do from {day_text(from_on)} to {day_text(until_on - timedelta(days=1))}; {later}.")
 
 
 @app.command()

@@ -12,18 +12,18 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 from time import monotonic
+from typing import TYPE_CHECKING
 
 from steadysow import __version__
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.planning import plan as plans
-from steadysow.planning.decide import Span, decide
-from steadysow.planning.notes import notes_on
 from steadysow.planning.plan import Plan, Proof
-from steadysow.planning.solver import Progress
 from steadysow.planning.standing import Rest, standing_from
-from steadysow.planning.verify import verify
+
+if TYPE_CHECKING:
+    from steadysow.planning.solver import Progress
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +78,11 @@ def make_plan(
     on_progress
         Called with the best share and the bound so far, and the seconds since the start.
     """
+    # Here, and not at the top, so that commands that plan nothing start without them.
+    from steadysow.planning.decide import Span, decide
+    from steadysow.planning.notes import lost_since, notes_on
+    from steadysow.planning.verify import verify
+
     started = monotonic()
     garden, crops = inputs.garden, inputs.crops
     starts_on = garden.starts_on or (old.starts_on if old else today)
@@ -119,6 +124,6 @@ def make_plan(
         ),
         batches=batches,
         weeks=measured.weeks,
-        notes=notes_on(garden, measured, reach),
+        notes=(*notes_on(garden, measured, reach), *lost_since(standing.begun, batches)),
         fingerprint=inputs.fingerprint(today),
     )

@@ -387,9 +387,8 @@ def test_merge_joins_crops_of_one_sowing_day() -> None:
     listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), replace(heads(), sown_on=a_batch().sown_on)))
     sown = [chore for chore in merge(listed) if chore.kind == "sow"]
     assert [set(chore.batches) for chore in sown] == [{a_batch().id, heads().id}]
-    assert [line.split(":")[0].lower() for line in sown[0].detail if ":" in line and "seed" in line] == [
-        crop for crop in sown[0].crop.split(", ")
-    ]
+    told = [line.split(":")[0].lower() for line in sown[0].detail if ":" in line and "seed" in line]
+    assert told == sown[0].crop.split(", ")
     harvested = [chore.crop for chore in merge(listed) if chore.kind == "harvest"]
     assert {"mizuna", heads().crop} <= set(harvested)
 

@@ -303,6 +303,11 @@ def _read_servings(value: Value, known: _Known, *, heads_only: bool) -> tuple[Se
     least_sum = sum(serving.least for serving in servings)
     if least_sum > 1 + 1e-9:
         value.fault(f"the least shares add up to {100 * least_sum:g}%, more than 100%", "Lower some of them")
+    most_sum = sum(serving.most for serving in servings)
+    if servings and most_sum < 1 - 1e-9:
+        value.fault(
+            f"the most shares add up to {100 * most_sum:g}%, so nothing can be harvested", "Raise some, or add a crop"
+        )
     _check_room(value, names, known)
     return tuple(servings)
 

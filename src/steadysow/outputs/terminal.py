@@ -19,12 +19,11 @@ from typing import Literal
 from rich import box
 from rich.console import Console
 from rich.live import Live
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
-from steadysow.chores import Chore, day_text, holes_text, merge
+from steadysow.chores import day_text, holes_text
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
@@ -206,26 +205,6 @@ def sentences(console: Console, title: str, lines: tuple[str, ...]) -> None:
 
 
 # Chores.
-
-
-def chores_table(console: Console, chores: Iterable[Chore], today: date) -> None:
-    """Show chores by day, those that are done in one go together, with what to know about each."""
-    merged = merge(chores)
-    if not merged:
-        _say(console, "Nothing to do.")
-    for on, day in groupby(merged, key=lambda chore: chore.on):
-        _title(console, f"{day_text(on)}{_days_from(today, on)}")
-        for chore in day:
-            console.print(Padding(Text(chore.title), (0, 0, 0, 2), expand=False))
-            for line in chore.detail:
-                console.print(Padding(Text(line, style="dim"), (0, 0, 0, 6), expand=False))
-        console.print()
-
-
-def _days_from(today: date, on: date) -> str:
-    days = (on - today).days
-    near = {-1: " (yesterday)", 0: " (today)", 1: " (tomorrow)"}
-    return near.get(days, f" ({-days} days ago)" if days < 0 else "")
 
 
 # Crops.

@@ -173,9 +173,11 @@ def _continued(batch: Batch, harvests: Iterable[Harvest]) -> Iterable[Harvest]:
 
 
 def _left_alone(batch: Batch, candidates: Candidates) -> Batch:
-    """Give a begun batch for which nothing more is planned: it is cleared, or was never planted."""
-    if batch.cleared_on is not None or batch.transplanted_on is None:
+    """Give a begun batch for which nothing more is planned: it is cleared, or cannot be planted any more."""
+    if batch.cleared_on is not None or batch.state == "lost":
         return batch
+    if batch.transplanted_on is None:
+        return replace(batch, state="lost", holes=())
     days = (candidates.date_of(day) for day in range(candidates.today, candidates.days))
     return replace(batch, cleared_on=next((day for day in days if candidates.garden.at_home(day)), None))
 

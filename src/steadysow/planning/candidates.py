@@ -253,9 +253,14 @@ class _Proposal:
         self.lines = tuple(
             Line(crop=crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
         )
+        self.wanted = {want.name for want in garden.wants}
+        # What stands may be for a want that the garden file has dropped.
+        begun = {(batch.crop, batch.want) for batch in standing.begun if batch.cleared_on is None}
+        known = {(line.crop.name, line.want) for line in self.lines}
+        self.lines += tuple(Line(crop=crops[crop], want=want) for crop, want in sorted(begun - known))
         self.groups = self._groups(by_tote)
         self.group_of = {name: g for g, group in enumerate(self.groups) for name in group.totes}
-        self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None)
+        self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None and batch.state != "lost")
         span = range(self.today, days)
         self.chore_days = tuple(day for day in span if garden.is_chore_day(self._date(day)))
         self.harvest_days = tuple(day for day in span if garden.is_harvest_day(self._date(day)))
@@ -369,7 +374,7 @@ class _Proposal:
         windows: dict[tuple[str, int], tuple[int, int] | None] = {}
         sowings = []
         for i, line in enumerate(self.lines):
-            for day in self.chore_days:
+            for day in self.chore_days if line.want in self.wanted else ():
                 key = (line.crop.name, day)
                 if key not in windows:
                     windows[key] = self._window(line.crop, day, nursery)
@@ -479,9 +484,9 @@ class _Proposal:
         reachable = {(s.line, s.transplant_day) for s in sowings if s.sown_day == first_sown[s.line]}
         reach: dict[str, int | None] = {want.name: None for want in self.garden.wants}
         for step in self.steps:
+            want = self.lines[step.line].want
             fresh = step.number == 1 and (step.line, step.from_day) in reachable
-            if fresh or (step.number and step.begun is not None):
-                want = self.lines[step.line].want
+            if want in reach and (fresh or (step.number and step.begun is not None)):
                 soonest = reach[want]
                 reach[want] = step.to_day if soonest is None else min(soonest, step.to_day)
         return reach

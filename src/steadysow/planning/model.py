@@ -217,7 +217,7 @@ def plants_go_on_or_are_cleared(model: Model) -> None:
 def begun_batches_are_facts(model: Model) -> None:
     """A batch that stands goes on from where it is, whole.
 
-    One that waits is planted whole, on one day, in one group.
+    One that waits is planted whole, on one day, in one group; it is lost only if there is no way to plant it.
     """
     for b, batch in enumerate(model.candidates.begun):
         starts = [state for state in model.starting if state[2] == b and state not in model.ending]
@@ -234,7 +234,8 @@ def begun_batches_are_facts(model: Model) -> None:
                 terms = {model.steps[s]: float(model.units[s]) for s in model.starting[state]}
                 model.program.row({**terms, choice: -batch.plants}, least=0, most=0)
             chosen = {column: 1.0 for key, column in model.choices.items() if key[0] == b}
-            model.program.row(chosen, least=1, most=1)
+            is_lost = model.program.part(1, penalised=True)
+            model.program.row({**chosen, is_lost: 1.0}, least=1, most=1)
 
 
 def _still_standing(model: Model, b: int) -> int:
@@ -386,9 +387,14 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
         for day in rows:
             if day < planted:
                 rows[day][column] = float(candidates.begun[b].cells)
+    # Seedlings that wait are facts: they may be more than the nursery was meant for, but nothing new comes on top.
+    waiting = sum(batch.cells for batch in candidates.begun if batch.transplanted_on is None)
+    room = candidates.garden.nursery.cells
+    chosen = set(model.choices.values())
     for terms in rows.values():
-        if terms:
-            model.program.row(terms, most=candidates.garden.nursery.cells)
+        model.program.row(terms, most=max(room, waiting))
+        if waiting > room:
+            model.program.row({column: value for column, value in terms.items() if column not in chosen}, most=0)
 
 
 def a_reservoir_suits_all_who_share_it(model: Model) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 from steadysow.inputs.garden import Garden, Want
-from steadysow.planning.plan import Measure
+from steadysow.planning.plan import Batch, Measure
 
 # A share of the harvest this near its limit keeps it [share].
 _SHARE_TOLERANCE = 0.0005
@@ -29,6 +29,15 @@ def notes_on(garden: Garden, measured: Measure, reach: Mapping[str, date | None]
         By want the first day on which something can be harvested, or ``None``.
     """
     return (*_out_of_reach(garden, measured, reach), *_shares(garden, measured))
+
+
+def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str]:
+    """Say which seedlings that wait can no longer be planted."""
+    waiting = {batch.id for batch in begun if batch.state == "sown"}
+    for batch in batches:
+        if batch.id in waiting and batch.state == "lost":
+            what = f"Batch {batch.id}, {batch.plants} {batch.crop} sown on {_day(batch.sown_on)}"
+            yield f"{what}, can no longer be planted: no tote has room for it while it may wait in the nursery."
 
 
 def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | None]) -> Iterable[str]:

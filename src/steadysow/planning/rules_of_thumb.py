@@ -12,18 +12,19 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
 from steadysow.planning.assemble import cells_for
 from steadysow.planning.candidates import Candidates, State, Step
 from steadysow.planning.choose import Strand, Task
-from steadysow.planning.model import USABLE_WATER, Lot, amount_of, lot_of
+from steadysow.planning.model import USABLE_WATER, Lot, amount_of, cell_success, lot_of
 
 Life = tuple[Step, ...]
 
 # What a filled still tote costs is counted to this part as a whole tote, however few plants stand in it.
-WHOLE_TOTE = 0.5
+WHOLE_TOTE = 0.8
 
 # A crop may be this many weeks' wants over its most share, or under its least, while the plan grows.
 LEEWAY_WEEKS = 2.0
@@ -60,14 +61,14 @@ def greedy(candidates: Candidates, task: Task) -> tuple[Strand, ...]:
 class _Lid:
     """A tote in mind: by chore day the room and holes that are free, and who stands there."""
 
-    def __init__(self, candidates: Candidates, g: int, name: str) -> None:
-        self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
+    def __init__(self, candidates: Candidates, g: int, name: str, apart: frozenset[tuple[str, str]]) -> None:
+        self.group, self.apart = candidates.groups[g], apart
         self.days, self.turn = candidates.chore_days, candidates.garden.turnaround_days
         self.scale = math.lcm(*self.group.carried.values()) if self.group.carried else 1
         self.room = [self.scale] * len(self.days)
         turning = [each.until_day for each in candidates.turnarounds if each.tote == name]
         self.holes = [self.group.holes - sum(day < until for until in turning) for day in self.days]
-        self.crops: list[dict[str, Crop]] = [{} for _ in self.days]
+        self.crops: list[set[str]] = [set() for _ in self.days]
         # Of a still tote: the day its plants entered, a day before all others while turnaround passes.
         self.entered: list[int | None] = [
             -(10**6) if any(day < until for until in turning) else None for day in self.days
@@ -78,7 +79,7 @@ class _Lid:
         """Give how many plants of a crop may stand here from one day to another."""
         first, last, free = self._stay(entered, leaves)
         size = self.scale // self.group.carried[crop.name]
-        if any(not share_reservoir(crop, other) for k in range(first, last) for other in self.crops[k].values()):
+        if self.apart and any((crop.name, other) in self.apart for k in range(first, last) for other in self.crops[k]):
             return 0
         most = min(self.room[first:last], default=self.scale) // size
         if self.group.system == "dwc":
@@ -103,7 +104,7 @@ class _Lid:
         size = self.scale // self.group.carried[crop.name]
         for k in range(first, last):
             self.room[k] -= plants * size
-            self.crops[k][crop.name] = crop
+            self.crops[k].add(crop.name)
         for k in range(first, free):
             self.holes[k] -= plants
             self.entered[k] = entered
@@ -135,11 +136,14 @@ class _Gardener:
     def __init__(self, candidates: Candidates, task: Task) -> None:
         self.candidates, self.task, self.rules = candidates, task, candidates.garden.sowing
         self.strands: list[Strand] = []
-        self.lids = [[_Lid(candidates, g, name) for name in group.totes] for g, group in enumerate(candidates.groups)]
+        crops = {line.crop.name: line.crop for line in candidates.lines}
+        pairs = product(crops.values(), repeat=2)
+        apart = frozenset((one.name, other.name) for one, other in pairs if not share_reservoir(one, other))
+        self.lids = [
+            [_Lid(candidates, g, name, apart) for name in group.totes] for g, group in enumerate(candidates.groups)
+        ]
         self.wants = {want.name: want for want in candidates.garden.wants}
         self.short = dict(task.wanted)
-        self.lots = {step: lot_of(candidates, step) for step in candidates.steps}
-        self.amounts = {step: amount_of(candidates, step) for step in candidates.steps}
         self.leaving: dict[State, list[Step]] = defaultdict(list)
         for step in sorted(candidates.steps, key=lambda step: (step.number == 0, step.to_day)):
             self.leaving[step.start].append(step)
@@ -201,19 +205,18 @@ class _Gardener:
     # --- what is sown
 
     def fill_weeks(self) -> None:
-        """Sow for one week after the other what it lacks."""
+        """Sow what each week lacks, in the order of the last days on which something can be planted for it."""
         lives: dict[tuple[str, int], list[Life]] = defaultdict(list)
         for state, steps in self.leaving.items():
-            if state[2] is None and state[4] == 0:
+            if state[2] is None and state[4] == 0 and (state[0], state[5]) in self.sowings:
                 is_head = self.candidates.lines[state[0]].crop.harvest.kind == "head"
                 for step in steps if is_head else steps[:1]:
-                    lot = self.lots[step]
-                    if lot is not None and self.sowings.get((state[0], state[5])):
-                        for week in range(lot.week, lot.last_week + 1):
-                            lives[(lot.want, week)].append(self._first_life(step))
-        for week in range(self.candidates.days // 7):
-            for want in self.wants:
-                self._fill(want, week, lives[(want, week)])
+                    lot = lot_of(self.candidates, step)
+                    for week in range(lot.week, lot.last_week + 1) if lot is not None else ():
+                        lives[(self.candidates.lines[state[0]].want, week)].append(self._first_life(step))
+        last_day = {cell: max(life[0].from_day for life in some) for cell, some in lives.items()}
+        for cell in sorted(last_day, key=lambda cell: (last_day[cell], cell)):
+            self._fill(*cell, lives[cell])
 
     def _fill(self, want: str, week: int, lives: list[Life]) -> None:
         while self.short.get((want, week), 0.0) > _NOTHING:
@@ -231,7 +234,7 @@ class _Gardener:
         if most < least:
             return
         group = self.candidates.groups[first.group]
-        need = min(most, max(least, math.ceil(short / self.amounts[first] - _NOTHING)))
+        need = min(most, max(least, math.ceil(short / amount_of(self.candidates, first) - _NOTHING)))
         whole = max(least, min(most, group.carried[crop.name]))
         for plants in {need} if group.system == "dwc" else {need, whole}:
             part, gain = self._best_part(life, plants)
@@ -249,9 +252,9 @@ class _Gardener:
         short: dict[tuple[str, int], float] = {}
         gain, best = 0.0, (0.0, 0, 0.0)
         for number, step in enumerate(life, start=1):
-            lot = self.lots[step]
+            lot = lot_of(self.candidates, step)
             if lot is not None:
-                gain += self._eat(lot, plants * self.amounts[step], short)
+                gain += self._eat(lot, plants * amount_of(self.candidates, step), short)
             best = max(best, (gain / (step.to_day + turn - entered), number, gain))
         return life[: best[1]], best[2]
 
@@ -300,7 +303,7 @@ class _Gardener:
         before = self.sown[(first.line, sown_day, first.from_day)]
         days = self._cell_days(sown_day, first.from_day)
         free = min([self.candidates.garden.nursery.cells, *(self.cells[day] for day in days)])
-        more = free
+        more = min(free, 1 + math.floor((cells_for(crop, before) + free) * cell_success(crop)) - before)
         while more > 0 and cells_for(crop, before + more) - cells_for(crop, before) > free:
             more -= 1
         return more
@@ -333,9 +336,9 @@ class _Gardener:
                 lit[day] -= plants
         line = self.candidates.lines[first.line]
         for step in life:
-            lot = self.lots[step]
+            lot = lot_of(self.candidates, step)
             if lot is not None:
-                self._eat(lot, plants * self.amounts[step], self.short)
+                self._eat(lot, plants * amount_of(self.candidates, step), self.short)
                 self.harvested[(line.want, line.crop.name)] += plants * self._in_weeks(step)
         self.strands.append(
             Strand(
@@ -364,7 +367,7 @@ class _Gardener:
 
     def _in_weeks(self, step: Step) -> float:
         """Give what one plant yields within the planned weeks."""
-        return self.amounts[step] if step.number and step.to_day < 7 * self.task.weeks else 0.0
+        return amount_of(self.candidates, step) if step.number and step.to_day < 7 * self.task.weeks else 0.0
 
     def _lit(self, first: Step) -> dict[int, int]:
         spells = self.candidates.groups[first.group].spells

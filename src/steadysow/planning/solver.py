@@ -11,10 +11,12 @@ import math
 import multiprocessing
 import os
 import signal
+import sys
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
+from types import ModuleType
 from typing import Any, Literal
 
 Terms = Mapping[int, float]
@@ -207,7 +209,7 @@ def solve(
     receiver, sender = context.Pipe(duplex=False)
     child = context.Process(target=_child, args=(sender, program, stages, seconds, start, effort), daemon=True)
     started = time.monotonic()
-    child.start()
+    _start_without_main(child)
     sender.close()
     try:
         return _listen(receiver, started + seconds + GRACE_SECONDS, on_progress, started)
@@ -215,6 +217,19 @@ def solve(
         child.kill()
         child.join()
         receiver.close()
+
+
+def _start_without_main(child: multiprocessing.process.BaseProcess) -> None:
+    """Start a child that does not load the program this one was started with, which it has no use for.
+
+    That program may be a whole test runner, or lines typed at a prompt that cannot be loaded again.
+    """
+    main = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        child.start()
+    finally:
+        sys.modules["__main__"] = main
 
 
 def _listen(receiver: Connection, stop_at: float, on_progress: Progress | None, started: float) -> Solution:
@@ -225,7 +240,10 @@ def _listen(receiver: Connection, stop_at: float, on_progress: Progress | None, 
             if not receiver.poll(max(0.0, stop_at - time.monotonic())):
                 status = "time limit"
                 break
-            message = receiver.recv()
+            try:
+                message = receiver.recv()
+            except EOFError:
+                raise RuntimeError("the solver ended without an answer, perhaps for want of memory") from None
             if isinstance(message, Reached):
                 reached[message.name] = message
                 if on_progress is not None:

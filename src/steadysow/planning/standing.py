@@ -114,6 +114,8 @@ def _missing(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> Iterato
 
 
 def _as_of(batch: Batch, today: date) -> Batch:
+    if batch.state == "lost":
+        return batch
     if batch.transplanted_on is None or batch.transplanted_on >= today:
         return replace(batch, state="sown", transplanted_on=None, cleared_on=None, harvests=())
     harvests = tuple(harvest for harvest in batch.harvests if harvest.on < today)

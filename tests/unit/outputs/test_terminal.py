@@ -9,7 +9,6 @@ from datetime import date, timedelta
 import pytest
 from rich.console import Console
 
-from steadysow.chores import list_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs import terminal
@@ -33,7 +32,6 @@ def words(text: str) -> str:
 
 def everything(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> dict[str, Draw]:
     """Give every view of a plan by name."""
-    chores = list_chores(garden, crops, plan)
     return {
         "sowings": lambda console: terminal.sowings(console, plan),
         "totes": lambda console: terminal.totes(console, garden, plan),
@@ -41,7 +39,6 @@ def everything(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> dict[st
         "harvest": lambda console: terminal.harvest(console, garden, plan),
         "proof": lambda console: terminal.proof(console, plan, ("Lettuce makes 30 g a mol of light.",)),
         "batches": lambda console: terminal.batches(console, plan),
-        "chores": lambda console: terminal.chores_table(console, chores, date(2026, 11, 14)),
         "crop list": lambda console: terminal.crop_list(console, crops),
         "crop profile": lambda console: terminal.crop_profile(console, crops["dwarf tomato"]),
     }
@@ -276,16 +273,6 @@ def test_sentences_stand_below_each_other() -> None:
     assert [line[:5] for line in text.splitlines()[1:4]] == ["- One", "  wor", "- Two"]
     assert "[end]." in text
     assert drawn(lambda c: terminal.sentences(c, "Notes", ("One.",))) == "Notes\nOne.\n\n"
-
-
-def test_chores_are_told_by_day(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> None:
-    """Chores stand under their day, merged, and the day says how near it is."""
-    chores = list_chores(garden, crops, plan)
-    text = drawn(lambda c: terminal.chores_table(c, chores, date(2026, 11, 14)))
-    assert "Sat 14 Nov (today)\n  Cut 8 mizuna, cut 1 (A 1-8)\n" in text
-    assert "Sat 24 Oct (21 days ago)" in text
-    assert "Sat 5 Dec\n" in text
-    assert "Nothing to do." in drawn(lambda c: terminal.chores_table(c, (), date(2026, 11, 14)))
 
 
 def test_brackets_in_names_are_shown(crops: Mapping[str, Crop], plan: Plan) -> None:

@@ -1,0 +1,36 @@
+"""Chores as plain lines; the garden and the plan are those of this folder's conftest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+import pytest
+
+from steadysow.chores import list_chores
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.outputs.plain import chores_text
+from steadysow.planning.plan import Plan
+
+TODAY = date(2026, 11, 14)
+
+
+def test_chores_are_told_by_day(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> None:
+    """Chores stand under their day, merged, and the day says how near it is."""
+    text = chores_text(list_chores(garden, crops, plan), TODAY)
+    assert "Sat 14 Nov (today)\n  Cut 8 mizuna, cut 1 (A 1-8)\n" in text
+    assert "Sat 24 Oct (21 days ago)" in text
+    assert "Sat 5 Dec\n" in text
+
+
+def test_nothing_to_do_is_said() -> None:
+    """Without chores there is a sentence, not an empty screen."""
+    assert chores_text((), TODAY) == "Nothing to do."
+
+
+@pytest.mark.parametrize("width", [40, 80, 120])
+def test_lines_keep_to_the_width(width: int, garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> None:
+    """No line is longer than the terminal is wide."""
+    lines = chores_text(list_chores(garden, crops, plan), TODAY, width).splitlines()
+    assert max(map(len, lines)) <= width
