@@ -12,7 +12,10 @@ from typing import Literal
 
 from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
+from steadysow.planning.candidates import Candidates, propose
+from steadysow.planning.choose import Task
 from steadysow.planning.decide import Decision, Span, decide
+from steadysow.planning.plan import wanted
 from steadysow.planning.standing import Standing
 
 START = date(2026, 10, 3)
@@ -167,3 +170,29 @@ def decided(
     """Let the planner decide, all weeks of the garden planned from its first."""
     span = Span(starts_on=START, first_on=START, today=today, weeks=garden.weeks)
     return decide(garden, by_name(crops), standing, span=span, seconds=60.0)
+
+
+def proposed(
+    garden: Garden,
+    crops: Iterable[Crop],
+    standing: Standing = NOTHING_BEGUN,
+    *,
+    today: date = START,
+    by_tote: bool = False,
+) -> tuple[Candidates, Task]:
+    """Give what could be done in the garden's weeks, without a tail, and what is asked for."""
+    candidates = propose(
+        garden, by_name(crops), standing, first_on=START, today=today, days=7 * garden.weeks, by_tote=by_tote
+    )
+    asked = {
+        (want.name, week): wanted(garden, want, candidates.date_of(7 * week))
+        for want in garden.wants
+        for week in range(garden.weeks)
+    }
+    reach = candidates.reach
+    in_reach = {
+        (want, week): amount
+        for (want, week), amount in asked.items()
+        if amount > 0 and (soonest := reach[want]) is not None and soonest < 7 * (week + 1)
+    }
+    return candidates, Task(weeks=garden.weeks, wanted=in_reach, leftovers={})

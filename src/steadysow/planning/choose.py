@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from steadysow.planning.candidates import Candidates, Sowing, State, Step
@@ -109,7 +109,7 @@ def choose(
     task: Task,
     *,
     seconds: float,
-    start: tuple[Strand, ...] = (),
+    starts: Sequence[tuple[Strand, ...]] = (),
     effort: Effort = USUAL,
     on_progress: Progress | None = None,
 ) -> Choice:
@@ -123,8 +123,8 @@ def choose(
         What is asked for.
     seconds
         Ceiling on the time [s].
-    start
-        A plan to improve on, as `followed` gives it.
+    starts
+        Plans to improve on, as `followed` or `rules_of_thumb.greedy` gives them; the best of them is taken.
     effort
         How hard to search.
     on_progress
@@ -141,7 +141,7 @@ def choose(
         model.program,
         stages,
         seconds=seconds,
-        start=_start(model, start) if start else None,
+        starts=[_start(model, start) for start in starts if start],
         effort=effort,
         on_progress=on_progress,
     )
@@ -253,7 +253,7 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
         Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56, 0),)),
     )
     effort = Effort(small=0)
-    solution = solve(model.program, stages, seconds=seconds, start=_start(model, choice.strands), effort=effort)
+    solution = solve(model.program, stages, seconds=seconds, starts=[_start(model, choice.strands)], effort=effort)
     if solution.status != "done" and choice.status != "optimal":
         choice = replace(choice, status=solution.status)
     if len(solution.reached) < len(stages):

@@ -18,9 +18,10 @@ from steadysow.inputs.garden import Garden
 from steadysow.planning import plan as plans
 from steadysow.planning.assemble import assemble
 from steadysow.planning.candidates import Candidates, propose, tail_weeks
-from steadysow.planning.choose import Choice, Task, by_tote_like, choose, followed, simplified
+from steadysow.planning.choose import Choice, Strand, Task, by_tote_like, choose, followed, simplified
 from steadysow.planning.model import Lot
 from steadysow.planning.plan import Batch
+from steadysow.planning.rules_of_thumb import greedy
 from steadysow.planning.solver import Progress
 from steadysow.planning.standing import Standing
 from steadysow.planning.totes import name_totes
@@ -83,10 +84,10 @@ def decide(
     def proposed(*, by_tote: bool) -> Candidates:
         return propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)
 
-    def chosen(candidates: Candidates, part: float, like: Sequence[Batch]) -> Choice:
+    def chosen(candidates: Candidates, part: float, like: Sequence[Batch], by_thumb: tuple[Strand, ...]) -> Choice:
         time = part * max(1.0, stop_at - monotonic())
-        start = followed(candidates, like)
-        choice = choose(candidates, task, seconds=CHOOSING * time, start=start, on_progress=on_progress)
+        starts = (followed(candidates, like), by_thumb)
+        choice = choose(candidates, task, seconds=CHOOSING * time, starts=starts, on_progress=on_progress)
         return simplified(candidates, task, choice, seconds=(1 - CHOOSING) * time)
 
     candidates = proposed(by_tote=False)
@@ -97,15 +98,16 @@ def decide(
         leftovers=_leftovers(candidates, standing, crops, span.starts_on),
     )
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
-    choice = chosen(candidates, 1.0 if is_exact else TOGETHER, old)
+    choice = chosen(candidates, 1.0 if is_exact else TOGETHER, old, greedy(candidates, task))
     batches = _named(candidates, choice, standing, old)
     if batches is None or not is_exact:
         candidates = proposed(by_tote=True)
         is_small = len(candidates.steps) <= MOST_STEPS_BY_TOTE
-        if batches is None and not is_small:
-            candidates = by_tote_like(candidates, choice.strands)
         if batches is None or is_small:
-            one_by_one = chosen(candidates, 1.0, batches or old)
+            by_thumb = greedy(candidates, task)
+            if not is_small:
+                candidates = by_tote_like(candidates, (*choice.strands, *by_thumb))
+            one_by_one = chosen(candidates, 1.0, batches or old, by_thumb)
             bound = min(one_by_one.bound_share, choice.bound_share) if is_small else choice.bound_share
             if batches is None or one_by_one.best_share >= choice.best_share:
                 choice = one_by_one.bounded_by(bound)

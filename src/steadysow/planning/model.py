@@ -207,8 +207,9 @@ def what_is_sown_is_transplanted(model: Model) -> None:
 def plants_go_on_or_are_cleared(model: Model) -> None:
     """What goes on from a harvest is at most what came to it."""
     for state, leaving in model.starting.items():
-        arriving = model.ending.get(state)
-        if arriving is not None:
+        arriving = model.ending.get(state, [])
+        begins = state[4] == 0 or (state[2] is not None and not arriving)
+        if not begins:
             terms = {model.steps[s]: float(model.units[s]) for s in leaving}
             terms.update({model.steps[s]: -float(model.units[s]) for s in arriving})
             model.program.row(terms, most=0)

@@ -13,7 +13,7 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from types import ModuleType
@@ -172,6 +172,9 @@ USUAL = Effort()
 # Nodes that no search of a small program comes to in practice.
 PROOF_NODES = 10**6
 
+# A start whose share is further than this from the bound is left for a search from nothing.
+FAR = 0.08
+
 # Factor on aims that are shares of a whole.
 SCALE = 1000.0
 
@@ -184,7 +187,7 @@ def solve(
     stages: tuple[Stage, ...],
     *,
     seconds: float,
-    start: Mapping[int, float] | None = None,
+    starts: Sequence[Mapping[int, float]] = (),
     effort: Effort = USUAL,
     on_progress: Progress | None = None,
 ) -> Solution:
@@ -196,8 +199,9 @@ def solve(
         What to solve.
     seconds
         Ceiling on the time; the plan depends on it only if it cuts in [s].
-    start
-        Whole numbers to start from, by column; columns left out are chosen by the solver.
+    starts
+        Whole numbers to start from, by column; columns left out are chosen by the solver.  The best that keeps the rows
+        is taken.
     effort
         How hard to search.
     on_progress
@@ -207,7 +211,7 @@ def solve(
         return Solution(reached=(), status="done")
     context = multiprocessing.get_context("spawn")
     receiver, sender = context.Pipe(duplex=False)
-    child = context.Process(target=_child, args=(sender, program, stages, seconds, start, effort), daemon=True)
+    child = context.Process(target=_child, args=(sender, program, stages, seconds, starts, effort), daemon=True)
     started = time.monotonic()
     _start_without_main(child)
     sender.close()
@@ -262,7 +266,7 @@ def _child(
     program: Program,
     stages: tuple[Stage, ...],
     seconds: float,
-    start: Mapping[int, float] | None,
+    starts: Sequence[Mapping[int, float]],
     effort: Effort,
 ) -> None:
     """Run the search and send what it reaches; the parent alone minds Ctrl-C."""
@@ -270,7 +274,7 @@ def _child(
     # The solver greets on standard output, which belongs to the parent's own words.
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     search = _Search(program, time.monotonic() + seconds, effort, sender.send)
-    sender.send("done" if search.run(stages, start) else "time limit")
+    sender.send("done" if search.run(stages, starts) else "time limit")
 
 
 class _Search:
@@ -305,11 +309,12 @@ class _Search:
         self.follows[program.following] = 1
         self.lower, self.upper = lp.col_lower_.copy(), lp.col_upper_.copy()
         self.was_cut = False
+        self.told: dict[str, float] = {}
         self.is_small = int(self.integer.sum()) <= effort.small
 
-    def run(self, stages: tuple[Stage, ...], start: Mapping[int, float] | None) -> bool:
+    def run(self, stages: tuple[Stage, ...], starts: Sequence[Mapping[int, float]] = ()) -> bool:
         """Pursue the stages; say whether the time sufficed."""
-        values = None if start is None else self._completed(start, stages[0].aim)
+        values = self._best_start(starts, stages[0].aim)
         if values is None:
             values = self._anything()
         if values is None:
@@ -321,6 +326,12 @@ class _Search:
             until = time.monotonic() + left * share if number < len(stages) - 1 else self.stop_at
             values = self._pursue(stage, values, until)
         return not self.was_cut
+
+    def _best_start(self, starts: Sequence[Mapping[int, float]], aim: Terms) -> Any:
+        """Fill up the starts that keep all rows, and give the best; ``None`` if none does."""
+        completed = [values for values in (self._completed(start, aim) for start in starts) if values is not None]
+        cost = self._aim(aim)
+        return max(completed, key=lambda values: float(cost @ values), default=None)
 
     def _anything(self) -> Any:
         """Find columns that keep all rows, new plants left out, and hold the penalised ones to their least."""
@@ -360,7 +371,7 @@ class _Search:
         bound = self._relaxation(upper) if stage.proves else math.inf
         self._tell(stage, values, cost, bound)
         if not self.is_small:
-            values = self._pass_windows(stage, values, cost, upper, bound, until)
+            values = self._improve(stage, values, cost, upper, bound, until)
         if stage.nodes is not None and (self.is_small or (stage.nodes and bound - cost @ values > stage.enough)):
             nodes = self.effort.small_nodes if self.is_small else stage.nodes
             if self.is_small and stage.proves:
@@ -374,6 +385,17 @@ class _Search:
         reached = float(cost @ values)
         self._keep(stage, reached - stage.give_up if stage.least is None else min(reached, stage.least))
         return values
+
+    def _improve(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
+        """Pass windows over the program; a start far from the bound is a trap for them, so they begin from nothing then."""
+        if stage.proves and bound - cost @ values > FAR:
+            afresh = self._anything()
+            cost = self._aim(stage.aim)
+            if afresh is not None:
+                afresh = self._pass_windows(stage, afresh, cost, upper, bound, until)
+                if cost @ afresh >= cost @ values:
+                    return afresh
+        return self._pass_windows(stage, values, cost, upper, bound, until)
 
     def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
         last = int(self.when.max())
@@ -459,6 +481,10 @@ class _Search:
         self.highs.addRow(least - 1e-7, math.inf, len(columns), columns, values)
 
     def _tell(self, stage: Stage, values: Any, cost: Any, bound: float) -> None:
+        # What was told before may be better, where a search began from nothing beside it.
+        if cost @ values < self.told.get(stage.name, -math.inf):
+            return
+        self.told[stage.name] = float(cost @ values)
         columns = tuple(float(value) for value in values)
         self.send(Reached(name=stage.name, value=float(cost @ values), bound=bound, columns=columns))
 

@@ -137,8 +137,10 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        naming = _Naming(candidates, g)
-        if not naming.place_all(members):
+        # Crops apart are easier to tend; if that leaves no tote for the last of them, tightly.
+        namings = (_Naming(candidates, g, is_tight=is_tight) for is_tight in (False, True))
+        naming = next((naming for naming in namings if naming.place_all(members)), None)
+        if naming is None:
             return None
         placed += naming.placed
     return tuple(placed)
@@ -170,7 +172,7 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int) -> None:
+    def __init__(self, candidates: Candidates, g: int, *, is_tight: bool) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
         self.lids = [
@@ -178,6 +180,7 @@ class _Naming:
             for name in self.group.totes
         ]
         self.placed: list[Placed] = []
+        self.is_tight = is_tight
 
     def place_all(self, strands: list[Strand]) -> bool:
         by_day: dict[int, list[Parcel]] = defaultdict(list)
@@ -247,11 +250,7 @@ class _Naming:
         fits = {lid.name: self._most(lid, day, crop) for lid in self.lids}
         whole = [lid for lid in self.lids if fits[lid.name] >= parcel.plants]
         if whole:
-            # Among totes that hold it whole: where it was to stand, or the same crop stands, or nothing does; then
-            # the tightest.
-            lid = min(
-                whole, key=lambda lid: (self._moves(parcel, lid), self._strangers(lid, day, crop), fits[lid.name])
-            )
+            lid = min(whole, key=lambda lid: (self._moves(parcel, lid), *self._unfit(lid, day, crop), fits[lid.name]))
             self._put(lid, day, parcel)
             return True
         if not split or self._begun(parcel) is not None:
@@ -349,8 +348,10 @@ class _Naming:
         standing = {stay[0] for stay in lid.standing(day, 0)}
         return all(share_reservoir(crop, other) for other in standing)
 
-    def _strangers(self, lid: _Lid, day: int, crop: Crop) -> int:
-        return len({stay[0].name for stay in lid.standing(day, 0)} - {crop.name})
+    def _unfit(self, lid: _Lid, day: int, crop: Crop) -> tuple[int, int]:
+        """Say how little a tote suits a crop: by other crops in it, and for a tight naming first by standing empty."""
+        standing = {stay[0].name for stay in lid.standing(day, 0)}
+        return int(self.is_tight and not standing), len(standing - {crop.name})
 
     def _put(self, lid: _Lid, day: int, parcel: Parcel) -> None:
         parcel = Parcel(tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day)))

@@ -1,0 +1,145 @@
+"""The shipped examples, planned as a newcomer would, and judged by ``plan.json`` and ``calendar.ics`` alone."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+import recurring_ical_events
+import vobject
+from icalendar import Calendar
+
+from steadysow.chores import list_chores, merge
+from steadysow.inputs.garden_file import read_garden
+from steadysow.planning.plan import from_json
+from steadysow.planning.verify import verify
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TODAY = date(2026, 10, 3)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """An example that was planned in a folder of its own."""
+
+    folder: Path
+    plan: dict[str, Any]
+
+
+def run(folder: Path, *arguments: str) -> str:
+    """Run a command on a garden, with time enough that the clock decides nothing."""
+    command = [sys.executable, "-m", "steadysow", *arguments, "-g", str(folder), "--today", TODAY.isoformat()]
+    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+
+def plan_in(folder: Path, name: str) -> Planned:
+    """Plan an example in a copy of its folder."""
+    shutil.copytree(EXAMPLES / name, folder, ignore=shutil.ignore_patterns("plan.json", "calendar*"))
+    return Planned(folder=folder, plan=json.loads(run(folder, "plan", "--json", "--seconds", "300")))
+
+
+@pytest.fixture(scope="module", params=["winter-shelf", "window-sill", "year-round"])
+def planned(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Planned:
+    """Give each example, planned once for all tests of it."""
+    return plan_in(tmp_path_factory.mktemp("example") / request.param, request.param)
+
+
+def test_plan_is_saved_as_printed_and_legal(planned: Planned) -> None:
+    """What `plan --json` prints is what ``plan.json`` holds, and the second opinion finds nothing."""
+    saved = json.loads((planned.folder / "plan.json").read_text(encoding="utf-8"))
+    assert saved == planned.plan
+    garden, crops = read_garden(planned.folder)
+    plan = from_json(saved)
+    assert verify(garden, crops, plan, today=TODAY, starts_on=plan.starts_on) == ()
+
+
+def test_plan_is_proven_near_the_best(planned: Planned) -> None:
+    """The bound is at most 1.5 points above the best share, and at most a tidy point of that is given up."""
+    proof = planned.plan["proof"]
+    assert proof["bound_share"] - proof["best_share"] <= 0.015
+    assert proof["best_share"] - proof["served_share"] <= 0.01 + 1e-6
+    assert proof["served_share"] > 0.95
+
+
+def test_served_share_follows_from_the_batches(planned: Planned) -> None:
+    """The printed share is, to 0.1 point, what batches and garden give when they are eaten week by week by hand."""
+    garden, crops = read_garden(planned.folder)
+    starts = [date.fromisoformat(week["starts_on"]) for week in planned.plan["weeks"]]
+    shares: list[float] = []
+    weights: list[float] = []
+    for want in garden.wants:
+        # What is in the fridge: by the last week it is good for, oldest first.
+        lots: dict[int, list[list[float]]] = defaultdict(list)
+        for batch in planned.plan["batches"]:
+            keeps = want.keeps_days or crops[batch["crop"]].keeps_days
+            for harvest in batch["harvests"] if batch["want"] == want.name else ():
+                day = (date.fromisoformat(harvest["on"]) - starts[0]).days
+                good = [j for j in range(day // 7, len(starts)) if j == day // 7 or day + keeps >= 7 * j + 4]
+                if good:
+                    lots[day // 7].append([good[-1], harvest["grams"]])
+        fridge: list[list[float]] = []
+        for j, start in enumerate(starts):
+            fridge = sorted([lot for lot in fridge if lot[0] >= j] + lots[j])
+            home = sum(garden.at_home(start + timedelta(day)) for day in range(7))
+            in_span = (want.from_on is None or start >= want.from_on) and (
+                want.until_on is None or start + timedelta(7) <= want.until_on
+            )
+            wanted = want.amount * home / 7 if in_span else 0.0
+            hunger = wanted
+            for lot in fridge:
+                eaten = min(lot[1], hunger)
+                lot[1] -= eaten
+                hunger -= eaten
+            told = planned.plan["weeks"][j]["wants"][want.name]
+            if wanted and told["in_reach"]:
+                shares.append((wanted - hunger) / wanted)
+                weights.append(want.importance)
+    share = sum(share * weight for share, weight in zip(shares, weights, strict=True)) / sum(weights)
+    assert share == pytest.approx(planned.plan["proof"]["served_share"], abs=0.001)
+
+
+def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
+    """There is at most one sowing day a week, and of a usual day's jobs a list of five or six."""
+    garden, crops = read_garden(planned.folder)
+    sown = sorted({date.fromisoformat(batch["sown_on"]) for batch in planned.plan["batches"]})
+    assert all(later - earlier >= timedelta(7) for earlier, later in pairwise(sown))
+    jobs: dict[date, int] = defaultdict(int)
+    for chore in merge(list_chores(garden, crops, from_json(planned.plan))):
+        jobs[chore.on] += 1
+    assert sum(jobs.values()) / len(jobs) <= 5
+    assert max(jobs.values()) <= 8
+
+
+def test_calendar_says_the_same_to_other_programs(planned: Planned) -> None:
+    """Two independent readers find as many events as there are chores, on the same days with the same titles."""
+    garden, crops = read_garden(planned.folder)
+    chores = list_chores(garden, crops, from_json(planned.plan))
+    expected = sorted((chore.on, chore.title) for chore in chores)
+    text = (planned.folder / "calendar.ics").read_text(encoding="utf-8")
+    read_by_vobject = vobject.readOne(text).vevent_list
+    assert sorted((event.dtstart.value, event.summary.value) for event in read_by_vobject) == expected
+    occurrences = recurring_ical_events.of(Calendar.from_ical(text)).between(TODAY, TODAY + timedelta(3 * 365))
+    assert sorted((event.start, str(event["SUMMARY"])) for event in occurrences) == expected
+
+
+def test_planned_twice_nothing_changes(planned: Planned) -> None:
+    """Planning the same garden again solves nothing and leaves every byte as it was."""
+    before = {path.name: path.read_bytes() for path in planned.folder.iterdir() if path.is_file()}
+    run(planned.folder, "plan")
+    assert {path.name: path.read_bytes() for path in planned.folder.iterdir() if path.is_file()} == before
+
+
+def test_planned_elsewhere_the_plan_is_the_same(tmp_path: Path) -> None:
+    """The plan depends on the garden alone: solved anew in another folder it has the same batches."""
+    first, second = (plan_in(tmp_path / name, "window-sill") for name in ("one", "two"))
+    assert first.plan["batches"] == second.plan["batches"]
+    assert first.plan["uuid"] != second.plan["uuid"]
