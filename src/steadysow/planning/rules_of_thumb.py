@@ -215,7 +215,9 @@ class _Gardener:
                     for week in range(lot.week, lot.last_week + 1) if lot is not None else ():
                         lives[(self.candidates.lines[state[0]].want, week)].append(self._first_life(step))
         last_day = {cell: max(life[0].from_day for life in some) for cell, some in lives.items()}
-        for cell in sorted(last_day, key=lambda cell: (last_day[cell], cell)):
+        # Fruit needs a tote to itself for a whole season, so it chooses first.
+        fruit = {line.want for line in self.candidates.lines if line.crop.is_fruit}
+        for cell in sorted(last_day, key=lambda cell: (cell[0] not in fruit, last_day[cell], cell)):
             self._fill(*cell, lives[cell])
 
     def _fill(self, want: str, week: int, lives: list[Life]) -> None:

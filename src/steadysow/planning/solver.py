@@ -173,7 +173,10 @@ USUAL = Effort()
 PROOF_NODES = 10**6
 
 # A start whose share is further than this from the bound is left for a search from nothing.
-FAR = 0.08
+FAR = 0.07
+
+# The part of the time that the first of several stages may take; the later ones share what is left alike.
+FIRST_STAGE = 0.8
 
 # Factor on aims that are shares of a whole.
 SCALE = 1000.0
@@ -321,7 +324,7 @@ class _Search:
             return not self.was_cut
         for number, stage in enumerate(stages):
             # Earlier stages may not eat the time of later ones.
-            share = (number + 2) / (len(stages) + 1) if len(stages) > 1 else 1.0
+            share = FIRST_STAGE if number == 0 and len(stages) > 1 else 1 / (len(stages) - number)
             left = self.stop_at - time.monotonic()
             until = time.monotonic() + left * share if number < len(stages) - 1 else self.stop_at
             values = self._pursue(stage, values, until)
