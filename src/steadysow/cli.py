@@ -167,7 +167,9 @@ def plan(
     chosen = old
     if old is None or afresh or old.fingerprint != inputs.fingerprint(day):
         with terminal.Progress(_console(stderr=True)) as on_progress:
-            chosen = pipeline.make_plan(inputs, today=day, old=old, seconds=seconds, on_progress=on_progress)
+            chosen = pipeline.make_plan(
+                inputs, today=day, old=old, is_afresh=afresh, seconds=seconds, on_progress=on_progress
+            )
         # Interrupted this early, there is only the plan to sow nothing, which must not replace a better one.
         if chosen.proof.status == "interrupted" and not any(batch.state == "planned" for batch in chosen.batches):
             raise typer.Exit(INTERRUPTED)

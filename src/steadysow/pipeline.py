@@ -57,6 +57,7 @@ def make_plan(
     *,
     today: date,
     old: Plan | None = None,
+    is_afresh: bool = False,
     rests: tuple[Rest, ...] = (),
     seconds: float = 10.0,
     on_progress: Progress | None = None,
@@ -71,6 +72,8 @@ def make_plan(
         Nothing is planned before it.
     old
         The plan in force: its batches sown before today are facts, its numbers last.
+    is_afresh
+        Whether to search as if nothing were planned yet; what has begun is a fact all the same, and numbers last.
     rests
         Totes out of use.
     seconds
@@ -96,6 +99,7 @@ def make_plan(
         standing,
         span=Span(starts_on=starts_on, first_on=first_on, today=today, weeks=len(weeks)),
         old=old.batches if old else (),
+        is_afresh=is_afresh,
         seconds=seconds,
         on_progress=on_progress,
     )

@@ -340,7 +340,8 @@ class _Proposal:
     def _is_uniform(self, tote: Tote) -> bool:
         crops = {line.crop.name: line.crop for line in self.lines if carried(line.crop, tote) > 0}
         sizes = {carried(crop, tote) for crop in crops.values()} | ({tote.holes} if tote.system == "dwc" else set())
-        return len(sizes) <= 1 and all(share_reservoir(*pair) for pair in combinations(crops.values(), 2))
+        is_apart = sizes != {1} and not all(share_reservoir(*pair) for pair in combinations(crops.values(), 2))
+        return len(sizes) <= 1 and not is_apart
 
     def _spells(self, tote: Tote) -> Iterable[Spell]:
         """Cut the span where the tote moves or rests; a plant's whole stay lies in one spell."""

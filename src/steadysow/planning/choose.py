@@ -20,7 +20,7 @@ from steadysow.planning.solver import USUAL, Effort, Progress, Reached, Stage, s
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
 PROVEN = 1e-6
 # Proven to be this near, the windows stop looking for a better plan.
-NEAR = 0.006
+NEAR = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,7 +219,7 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
-        passes=((42, 28, 0),) * 4 + ((70, 49, 28), (56, 42, 0)),
+        passes=((42, 28, 0),) * 2 + ((42, 28, 42),) * 3 + ((70, 49, 28),),
         nodes=0,
     )
     easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28, 0),))

@@ -60,6 +60,7 @@ def decide(
     *,
     span: Span,
     old: Sequence[Batch] = (),
+    is_afresh: bool = False,
     seconds: float = 10.0,
     on_progress: Progress | None = None,
 ) -> Decision:
@@ -72,7 +73,9 @@ def decide(
     span
         When.
     old
-        Batches of the plan in force, whose numbers last.
+        Batches of the plan in force, whose numbers last and from which the search starts.
+    is_afresh
+        Whether the search starts from nothing all the same.
     seconds
         Ceiling on the time [s].
     on_progress
@@ -98,7 +101,8 @@ def decide(
         leftovers=_leftovers(candidates, standing, crops, span.starts_on),
     )
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
-    choice = chosen(candidates, 1.0 if is_exact else TOGETHER, old, greedy(candidates, task))
+    known = () if is_afresh else old
+    choice = chosen(candidates, 1.0 if is_exact else TOGETHER, known, greedy(candidates, task))
     batches = _named(candidates, choice, standing, old)
     if batches is None or not is_exact:
         candidates = proposed(by_tote=True)

@@ -26,6 +26,11 @@ Terms = dict[int, float]
 USABLE_WATER = 0.9
 
 
+# Jobs a person likes to do on one day, a tote to scrub besides, and how many sowings one job less on a longer day is
+# worth: our estimate.
+JOBS_A_DAY, LONG_DAY_PRICE = 4, 2.0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lot:
     """What is harvested for a want in one week and good until another: the unit that is eaten, kept or spoils."""
@@ -559,6 +564,7 @@ def ease(model: Model) -> Terms:
             program.row({column: 1.0, gap: half}, least=half)
             terms[gap] = -_rounded_up(gap_weight)
     terms.update(_surplus(model))
+    terms.update(dict.fromkeys(_long_days(model), -LONG_DAY_PRICE))
     return terms
 
 
@@ -608,6 +614,31 @@ def _work_days(model: Model) -> list[int]:
                 model.program.row({model.sowing_days[day]: 1.0, is_work: -1.0}, most=0)
             model.program.row({**terms, is_work: -most}, most=0)
     return work
+
+
+def _long_days(model: Model) -> list[int]:
+    """Add how many jobs a day has beyond what a person likes to do: each crop harvested, the planting, the sowing."""
+    program, candidates = model.program, model.candidates
+    works: dict[tuple[str, int], Terms] = defaultdict(dict)
+    for column, step in zip(model.steps, candidates.steps, strict=True):
+        if step.number:
+            works[(model.line_crop(step).name, step.to_day)][column] = 1.0
+    for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
+        works[("", sowing.transplant_day)][column] = 1.0
+    most = float(sum(tote.holes for tote in candidates.garden.totes) + candidates.garden.nursery.cells)
+    jobs: dict[int, Terms] = defaultdict(dict)
+    for (_, day), terms in works.items():
+        is_done = program.whole(1, when=ALWAYS, begun=True)
+        program.row({**terms, is_done: -most}, most=0)
+        jobs[day][is_done] = 1.0
+    beyond = []
+    for day, terms in jobs.items():
+        if day in model.sowing_days:
+            terms[model.sowing_days[day]] = 1.0
+        if len(terms) > JOBS_A_DAY:
+            beyond.append(program.part(math.inf))
+            program.row({**terms, beyond[-1]: -1.0}, most=JOBS_A_DAY)
+    return beyond
 
 
 def _surplus(model: Model) -> Terms:

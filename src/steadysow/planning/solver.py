@@ -390,7 +390,7 @@ class _Search:
         return values
 
     def _improve(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
-        """Pass windows over the program; a start far from the bound is a trap for them, so they begin from nothing then."""
+        """Pass windows over the program, from nothing where the start is far from the bound, which is a trap."""
         if stage.proves and bound - cost @ values > FAR:
             afresh = self._anything()
             cost = self._aim(stage.aim)

@@ -137,8 +137,10 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        # Crops apart are easier to tend; if that leaves no tote for the last of them, tightly.
-        namings = (_Naming(candidates, g, is_tight=is_tight) for is_tight in (False, True))
+        # Crops apart are easier to tend; if that leaves no tote for the last of them, tightly.  In the order of days
+        # alone a tote counted on its own can always be named.
+        ways = ((False, True), (True, True), (False, False))
+        namings = (_Naming(candidates, g, is_tight=tight, is_fruit_first=first) for tight, first in ways)
         naming = next((naming for naming in namings if naming.place_all(members)), None)
         if naming is None:
             return None
@@ -172,7 +174,7 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int, *, is_tight: bool) -> None:
+    def __init__(self, candidates: Candidates, g: int, *, is_tight: bool, is_fruit_first: bool) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
         self.lids = [
@@ -180,18 +182,20 @@ class _Naming:
             for name in self.group.totes
         ]
         self.placed: list[Placed] = []
-        self.is_tight = is_tight
+        self.is_tight, self.is_fruit_first = is_tight, is_fruit_first
 
     def place_all(self, strands: list[Strand]) -> bool:
-        by_day: dict[int, list[Parcel]] = defaultdict(list)
+        # Fruit needs a tote to itself, so where it shares totes with other crops it chooses first.
+        by_turn: dict[tuple[bool, int], list[Parcel]] = defaultdict(list)
         for parcel in _parcels(self.candidates, strands):
             begun = self._begun(parcel)
             if begun is not None and begun.transplanted_on is not None:
                 self._stand(parcel)
             else:
-                by_day[parcel.strands[0].transplant_day].append(parcel)
+                waits = self.is_fruit_first and self.group.system == "dwc" and not self._crop(parcel).is_fruit
+                by_turn[(waits, parcel.strands[0].transplant_day)].append(parcel)
         place = self._fill if self.group.system == "kratky" else self._plant
-        return all(place(day, by_day[day]) for day in sorted(by_day))
+        return all(place(turn[1], by_turn[turn]) for turn in sorted(by_turn))
 
     def _begun(self, parcel: Parcel) -> Batch | None:
         begun = parcel.strands[0].begun
@@ -222,8 +226,8 @@ class _Naming:
     def _put_packed(self, day: int, parcels: list[Parcel]) -> bool:
         """Put parcels whole by exact search, where any of them may stand with any other."""
         crops = {self._crop(parcel) for parcel in parcels}
-        standing = {stay[0] for lid in self.lids for stay in lid.standing(day, 0)}
-        if not all(share_reservoir(a, b) for a in crops for b in crops | standing):
+        others = {stay[0] for lid in self.lids for stay in lid.stays if stay[2] + self.turn > day}
+        if not all(share_reservoir(a, b) for a in crops for b in crops | others):
             return False
         room, sizes = [self._free_room(lid, day) for lid in self.lids], [self._size(parcel) for parcel in parcels]
         unit = _unit([*room, *sizes])
@@ -240,14 +244,16 @@ class _Naming:
         Where turnaround passes, holes may be fewer than room.
         """
         needed = [0] * len(self.lids)
+        until = max(parcel.leaves_day for parcel in parcels)
         for b, parcel in zip(chosen, parcels, strict=True):
             needed[b] += parcel.plants
-        return all(number <= len(self._free_holes(lid, day)) for number, lid in zip(needed, self.lids, strict=True))
+        holes = (len(self._free_holes(lid, day, until)) for lid in self.lids)
+        return all(number <= free for number, free in zip(needed, holes, strict=True))
 
     def _put_somewhere(self, day: int, parcel: Parcel, *, split: bool) -> bool:
         """Put a parcel whole where it fits best, or in as few parts as can be."""
         crop = self._crop(parcel)
-        fits = {lid.name: self._most(lid, day, crop) for lid in self.lids}
+        fits = {lid.name: self._most(lid, day, crop, parcel.leaves_day) for lid in self.lids}
         whole = [lid for lid in self.lids if fits[lid.name] >= parcel.plants]
         if whole:
             lid = min(whole, key=lambda lid: (self._moves(parcel, lid), *self._unfit(lid, day, crop), fits[lid.name]))
@@ -286,7 +292,7 @@ class _Naming:
         for lid in lids:
             left: list[Parcel] = []
             for parcel in parcels:
-                most = min(parcel.plants, self._most(lid, day, self._crop(parcel)))
+                most = min(parcel.plants, self._most(lid, day, self._crop(parcel), parcel.leaves_day))
                 if most == 0 or (most < parcel.plants and self._begun(parcel) is not None):
                     left.append(parcel)
                     continue
@@ -327,11 +333,11 @@ class _Naming:
             del lid.stays[length:]
         del self.placed[mark[1] :]
 
-    def _most(self, lid: _Lid, day: int, crop: Crop) -> int:
-        """Give the most plants of a crop that still fit into a tote."""
-        if not self._suits(lid, day, crop):
+    def _most(self, lid: _Lid, day: int, crop: Crop, until: int) -> int:
+        """Give the most plants of a crop that still fit into a tote for a stay."""
+        if not self._suits(lid, day, crop, until):
             return 0
-        most = min(int(self._free_room(lid, day) / self._room_of(crop)), len(self._free_holes(lid, day)))
+        most = min(int(self._free_room(lid, day) / self._room_of(crop)), len(self._free_holes(lid, day, until)))
         if not self.group.refilled:
             drunk = sum(stay[0].litres_a_plant * len(stay[3]) for stay in lid.standing(day, 0))
             most = min(most, int((USABLE_WATER * self.group.litres - drunk) / crop.litres_a_plant + 1e-9))
@@ -340,13 +346,16 @@ class _Naming:
     def _free_room(self, lid: _Lid, day: int) -> Fraction:
         return 1 - sum((len(holes) * self._room_of(crop) for crop, _, _, holes in lid.standing(day, 0)), Fraction(0))
 
-    def _free_holes(self, lid: _Lid, day: int) -> list[int]:
-        taken = {hole for stay in lid.standing(day, self.turn) for hole in stay[3]} | lid.turning(day)
+    def _free_holes(self, lid: _Lid, day: int, until: int) -> list[int]:
+        """Give the holes that nothing stands in, or is known to come to, during a stay and its turnaround."""
+        stays = (stay for stay in lid.stays if stay[1] < until + self.turn and day < stay[2] + self.turn)
+        taken = {hole for stay in stays for hole in stay[3]} | lid.turning(day)
         return [hole for hole in range(1, lid.holes + 1) if hole not in taken]
 
-    def _suits(self, lid: _Lid, day: int, crop: Crop) -> bool:
-        standing = {stay[0] for stay in lid.standing(day, 0)}
-        return all(share_reservoir(crop, other) for other in standing)
+    def _suits(self, lid: _Lid, day: int, crop: Crop, until: int) -> bool:
+        """Say whether a crop may stand with all that stands in a tote, or is known to come, during a stay."""
+        others = {other for other, enters, leaves, _ in lid.stays if enters < until and day < leaves}
+        return all(share_reservoir(crop, other) for other in others)
 
     def _unfit(self, lid: _Lid, day: int, crop: Crop) -> tuple[int, int]:
         """Say how little a tote suits a crop: by other crops in it, and for a tight naming first by standing empty."""
@@ -355,7 +364,7 @@ class _Naming:
 
     def _put(self, lid: _Lid, day: int, parcel: Parcel) -> None:
         parcel = Parcel(tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day)))
-        self._settle(lid, parcel, _neighbours(self._free_holes(lid, day), parcel.plants))
+        self._settle(lid, parcel, _neighbours(self._free_holes(lid, day, parcel.leaves_day), parcel.plants))
 
     def _stand(self, parcel: Parcel) -> None:
         """Leave a begun batch in its holes."""
