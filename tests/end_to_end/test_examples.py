@@ -108,7 +108,7 @@ def test_served_share_follows_from_the_batches(planned: Planned) -> None:
 
 
 def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
-    """There is at most one sowing day a week; with two days a week a day has at most five jobs, with one up to eight."""
+    """There is at most one sowing day a week; with two harvest days a day has at most five jobs, else eight."""
     garden, crops = read_garden(planned.folder)
     sown = sorted({date.fromisoformat(batch["sown_on"]) for batch in planned.plan["batches"]})
     assert all(later - earlier >= timedelta(7) for earlier, later in pairwise(sown))
