@@ -124,7 +124,7 @@ def make_plan(
             seconds=round(monotonic() - started, 1),
             deep_gaps=measured.deep_gaps,
             sowings=measured.sowings,
-            best_sowings=max(choice.best_sowings, measured.sowings),
+            best_sowings=choice.best_sowings,
         ),
         batches=batches,
         weeks=measured.weeks,

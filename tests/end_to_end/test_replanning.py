@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 from datetime import timedelta
 
@@ -51,3 +52,22 @@ def test_what_stands_for_a_dropped_want_is_planned_round() -> None:
     new = make_plan(Inputs(garden=one, crops=crops), today=START + WEEK, old=old)
     assert begun <= {batch.id for batch in new.batches}
     assert not verify(one, crops, new, today=START + WEEK, starts_on=START)
+
+
+def test_a_share_asked_for_later_is_kept_from_then_on() -> None:
+    """The plan in force is where the search starts, but it may not loosen a rule that the file has got since."""
+    cress, mizuna = make_crop(lid_holes=2), make_crop("mizuna", lid_holes=2, grams=(50.0,))
+    garden = make_garden([make_tote("A", 2)], [make_want([cress, mizuna], 150)], weeks=8)
+    crops = by_name([cress, mizuna])
+    want = garden.wants[0]
+    only_cress = replace(want, servings=want.servings[:1])
+    old = make_plan(Inputs(garden=replace(garden, wants=(only_cress,)), crops=crops), today=START)
+    assert {batch.crop for batch in old.batches} == {"cress"}
+    half = replace(want, servings=(want.servings[0], replace(want.servings[1], least=0.3)))
+    new = make_plan(Inputs(garden=replace(garden, wants=(half,)), crops=crops), today=START, old=old)
+    harvested: dict[str, float] = defaultdict(float)
+    for batch in new.batches:
+        for harvest in batch.harvests:
+            if harvest.on < new.until_on:
+                harvested[batch.crop] += harvest.grams if want.unit == "g" else harvest.plants
+    assert harvested["mizuna"] >= 0.3 * sum(harvested.values()) - 1e-6

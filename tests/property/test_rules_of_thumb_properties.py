@@ -99,7 +99,7 @@ def test_solver_takes_it_as_it_is(plot: Plot) -> None:
     weeks = plot.garden.weeks
     measured = measure(plot.garden, by_name(plot.crops), batches, START, START, weeks, START, reach).served_share
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers={})
-    as_it_is = Stage(name="best", aim=model.served_share(0, weeks), nodes=None)
+    as_it_is = Stage(name="best", aim=model.served_share(0, weeks), searches=False)
 
     solution = solve(model.program, (as_it_is,), seconds=30, starts=[_start(model, greedy(candidates, task))])
 

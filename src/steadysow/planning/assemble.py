@@ -53,12 +53,12 @@ def assemble(
     carried_on = {batch.id for batch in batches if batch.id != _UNNUMBERED}
     begun = [_left_alone(batch, candidates) for batch in standing.begun if batch.id not in carried_on]
     known = {_look(batch): batch.id for batch in old}
-    next_id = max((batch.id for batch in (*standing.begun, *old)), default=0) + 1
+    next_id = max(standing.next_id, 1 + max((batch.id for batch in (*standing.begun, *old)), default=0))
     numbered = []
     for batch in sorted(batches, key=lambda batch: (batch.sown_on, batch.crop, batch.want, batch.tote, batch.holes)):
         number = batch.id or known.pop(_look(batch), _UNNUMBERED)
         if number == _UNNUMBERED:
-            number, next_id = max(next_id, standing.next_id), max(next_id, standing.next_id) + 1
+            number, next_id = next_id, next_id + 1
         numbered.append(replace(batch, id=number))
     return tuple(sorted((*numbered, *begun), key=lambda batch: batch.id))
 

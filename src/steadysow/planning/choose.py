@@ -168,42 +168,33 @@ def choose(
 
 
 def by_tote_like(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
-    """Keep of candidates counted tote by tote the lives that were chosen where totes were counted together.
-
-    In any tote.
-    """
-    sowings = {(strand.line, strand.sown_day, strand.transplant_day) for strand in strands}
+    """Keep of candidates counted tote by tote the lives chosen where totes were counted together, each in any tote."""
     planted = {(strand.line, strand.transplant_day) for strand in strands}
     lives = {_stretch(step) for strand in strands for step in strand.steps}
-    return replace(
-        candidates,
-        sowings=tuple(
-            each for each in candidates.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
-        ),
-        steps=tuple(
-            step
-            for step in candidates.steps
-            if step.begun is not None
-            or (_stretch(step) in lives and (step.entered_day < 0 or (step.line, step.entered_day) in planted))
-        ),
+    steps = (
+        step
+        for step in candidates.steps
+        if _stretch(step) in lives and (step.entered_day < 0 or (step.line, step.entered_day) in planted)
     )
+    return _narrowed(candidates, strands, steps)
 
 
 def _stretch(step: Step) -> tuple[int, int, int, int, int]:
     return step.line, step.from_day, step.to_day, step.after, step.number
 
 
-def _narrowed(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
-    """Keep of the candidates what was chosen."""
-    sowings = {(strand.line, strand.sown_day, strand.transplant_day) for strand in strands}
-    steps = {step for strand in strands for step in strand.steps}
+def _narrowed(candidates: Candidates, strands: tuple[Strand, ...], steps: Iterable[Step]) -> Candidates:
+    """Keep the sowings that were chosen, some steps, and all that can become of what has begun."""
+    sowings, kept = {_sowing_of(strand) for strand in strands}, set(steps)
     return replace(
         candidates,
-        sowings=tuple(
-            each for each in candidates.sowings if (each.line, each.sown_day, each.transplant_day) in sowings
-        ),
-        steps=tuple(step for step in candidates.steps if step.begun is not None or step in steps),
+        sowings=tuple(sowing for sowing in candidates.sowings if sowing in sowings),
+        steps=tuple(step for step in candidates.steps if step.begun is not None or step in kept),
     )
+
+
+def _sowing_of(strand: Strand) -> Sowing:
+    return Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)
 
 
 def _stages(model: Model) -> tuple[Stage, ...]:
@@ -220,7 +211,6 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         frozen=(*late_steps, *late_sowings),
         proves=True,
         passes=((42, 28, 0),) * 2 + ((42, 28, 42),) * 3 + ((70, 49, 28),),
-        nodes=0,
     )
     easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28, 0),))
     if not tail:
@@ -242,14 +232,14 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
 
     Only what was chosen is offered again, so that plants may join others but nothing new comes in.
     """
-    few = _narrowed(candidates, choice.strands)
+    few = _narrowed(candidates, choice.strands, (step for strand in choice.strands for step in strand.steps))
     model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     _limit_to_neighbours(model, choice.strands)
     share, easier = model.served_share(0, model.weeks), ease(model)
     floor = choice.best_share - candidates.garden.tidy_points / 100
     stages = (
-        Stage(name="best", aim=share, least=floor, nodes=None),
-        Stage(name="easy", aim=easier, give_up=0.5, nodes=None),
+        Stage(name="best", aim=share, least=floor, searches=False),
+        Stage(name="easy", aim=easier, give_up=0.5, searches=False),
         Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56, 0),)),
     )
     effort = Effort(small=0)
@@ -325,10 +315,7 @@ def _likeness(step: Step) -> tuple[State, int, int]:
 
 
 def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
-    """Let a step or sowing take no more plants than were chosen of its line within a week.
-
-    Tight limits solve faster.
-    """
+    """Let a step or sowing take no more plants than were chosen of its line within a week, to solve faster."""
     planted: dict[tuple[int, int], int] = defaultdict(int)
     for strand in strands:
         for day in range(strand.transplant_day - 7, strand.transplant_day + 8):
@@ -351,8 +338,7 @@ def _start(model: Model, strands: tuple[Strand, ...]) -> dict[int, float]:
     """
     plants: dict[Sowing | Step, float] = defaultdict(float)
     for strand in strands:
-        sowing = Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)
-        plants[sowing] += strand.plants
+        plants[_sowing_of(strand)] += strand.plants
         for step in strand.steps:
             plants[step] += strand.plants
     sown = zip(model.sowings, model.candidates.sowings, strict=True)

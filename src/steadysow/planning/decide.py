@@ -26,7 +26,7 @@ from steadysow.planning.solver import Progress
 from steadysow.planning.standing import Standing
 from steadysow.planning.totes import name_totes
 
-# Up to this many steps totes are also counted one by one, which holds every legal plan.
+# Up to this many steps, totes that cannot be counted together exactly are counted one by one besides.
 MOST_STEPS_BY_TOTE = 3000
 
 # The parts of the time that is left which a choice may take where another may have to follow, and of that the part
@@ -111,7 +111,7 @@ def decide(
             by_thumb = greedy(candidates, task)
             if not is_small:
                 candidates = by_tote_like(candidates, (*choice.strands, *by_thumb))
-            one_by_one = chosen(candidates, 1.0, batches or old, by_thumb)
+            one_by_one = chosen(candidates, 1.0, batches or known, by_thumb)
             bound = min(one_by_one.bound_share, choice.bound_share) if is_small else choice.bound_share
             if batches is None or one_by_one.best_share >= choice.best_share:
                 choice = one_by_one.bounded_by(bound)

@@ -25,6 +25,8 @@ Terms = dict[int, float]
 # tenth remains).
 USABLE_WATER = 0.9
 
+# How much harvest out of its share [g or heads] weighs as much as a batch that is lost: more than there can be.
+LOST_PENALTY = 1e6
 
 # Jobs a person likes to do on one day, a tote to scrub besides, and how many sowings one job less on a longer day is
 # worth: our estimate.
@@ -159,8 +161,7 @@ def _columns(model: Model) -> None:
             model.crop_days[key] = program.whole(1, when=ALWAYS)
 
 
-# --- the rules
-# -------------------------------------------------------------------------------------------------------------
+# --- the rules ---
 
 
 def sowing_days_keep_their_distance(model: Model) -> None:
@@ -173,10 +174,7 @@ def sowing_days_keep_their_distance(model: Model) -> None:
 
 
 def sowings_are_few_and_large_enough(model: Model) -> None:
-    """A sowing is at least `smallest` plants of a crop, or all the holes there are.
-
-    At most `crops_a_day` crops a day.
-    """
+    """A sowing is at least `smallest` plants of a crop, or all the holes there are; a day has at most `crops_a_day`."""
     rules, candidates, program = model.candidates.garden.sowing, model.candidates, model.program
     plants: dict[tuple[str, int], list[int]] = defaultdict(list)
     for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
@@ -240,7 +238,7 @@ def begun_batches_are_facts(model: Model) -> None:
                 terms = {model.steps[s]: float(model.units[s]) for s in model.starting[state]}
                 model.program.row({**terms, choice: -batch.plants}, least=0, most=0)
             chosen = {column: 1.0 for key, column in model.choices.items() if key[0] == b}
-            is_lost = model.program.part(1, penalised=True)
+            is_lost = model.program.part(1, penalty=LOST_PENALTY)
             model.program.row({**chosen, is_lost: 1.0}, least=1, most=1)
 
 
@@ -271,10 +269,7 @@ def a_tote_carries_only_so_much(model: Model) -> None:
 
 
 def _by_day(model: Model, g: int, weight: Callable[[Step], float], *, turnaround: bool = False) -> dict[int, Terms]:
-    """Give by chore day the weighted plants that stand in a group.
-
-    Those in whose holes turnaround runs too if asked.
-    """
+    """Give by chore day the weighted plants that stand in a group, or whose holes are taken, `turnaround` included."""
     rows: dict[int, Terms] = defaultdict(dict)
     for s, step in _steps_in(model, g):
         value = weight(step) * model.units[s]
@@ -309,9 +304,8 @@ def a_still_tote_is_filled_once(model: Model) -> None:
         # A tote with plants in it counts as busy until turnaround after the last of them.
         filled = {tote for tote, _ in standing}
         for day, terms in busy.items():
-            turning = {each.tote for each in model.candidates.turnarounds if day < each.until_day} & {
-                *group.totes
-            } - filled
+            turns = {each.tote for each in model.candidates.turnarounds if day < each.until_day}
+            turning = turns & {*group.totes} - filled
             if terms:
                 model.program.row(terms, most=len(group.totes) - len(turning))
 
@@ -518,7 +512,7 @@ def crops_keep_their_share(model: Model) -> None:
             for share, sign in ((serving.least, -1.0), (serving.most, 1.0)):
                 if 0.0 < share < 1.0:
                     terms = {c: sign * (own.get(c, 0.0) - share * amount) for c, amount in harvested.items()}
-                    slack = model.program.part(math.inf, penalised=True)
+                    slack = model.program.part(math.inf, penalty=1.0)
                     model.program.row({**terms, slack: -1.0}, most=0)
 
 
@@ -539,16 +533,14 @@ RULES = (
 )
 
 
-# --- what an easy plan is
-# ----------------------------------------------------------------------------------------------------
+# --- what an easy plan is ---
 
 
 def ease(model: Model) -> Terms:
     """Add what makes a plan hard, and give it as terms to be maximised.
 
-    Deep gaps come first, then days with work, sowings, surplus.
-
-    Each outweighs all of the next together.
+    Deep gaps come first, then days with work, then sowings, each outweighing all of the next together; then days with
+    many jobs, plants grown for nothing, and surplus.
     """
     program, days = model.program, 7 * model.weeks
     sown = [column for (_, day), column in model.crop_days.items() if day < days]
@@ -642,18 +634,14 @@ def _long_days(model: Model) -> list[int]:
 
 
 def _surplus(model: Model) -> Terms:
-    """Give a small price on all that is harvested, so that no more is than is eaten.
-
-    And a larger on plants grown for nothing.
-    """
+    """Give a small price on all that is harvested, and a larger one on plants that are never harvested."""
     steps = list(zip(model.steps, model.units, model.candidates.steps, strict=True))
     most_grams = sum(sorted((unit * step.grams for _, unit, step in steps), reverse=True)[:200])
     weight = 0.5 / max(1.0, most_grams)
     return {column: -weight * unit * step.grams if step.number else -0.5 * unit for column, unit, step in steps}
 
 
-# --- small questions that several rules ask
-# ------------------------------------------------------------------------------------
+# --- small questions that several rules ask ---
 
 
 def want_of(candidates: Candidates, step: Step) -> Want | None:

@@ -55,7 +55,7 @@ def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | 
             yield f"Nothing for {want.name} can be ready within the plan: {_why_never(garden)}."
             continue
         until = _day(weeks[-1] + timedelta(7))
-        yield (f"{want.name.capitalize()} before {until} is out of reach: the first harvest can be on {_day(soonest)}.")
+        yield f"{want.name.capitalize()} before {until} is out of reach: the first harvest can be on {_day(soonest)}."
 
 
 def _shares(garden: Garden, measured: Measure) -> Iterable[str]:

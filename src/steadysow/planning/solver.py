@@ -1,8 +1,8 @@
 """The solver, kept in one room: programs over whole numbers in, proven values out.
 
 Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child
-process it runs in (a hard stop needs one), and the search: windows in time are improved first, then the whole program
-with a limit on nodes.
+process it runs in (a hard stop needs one), and the search: a small program is searched whole, a large one by windows
+in time, with limits on nodes.
 """
 
 from __future__ import annotations
@@ -22,7 +22,6 @@ from typing import Any, Literal
 Terms = Mapping[int, float]
 Progress = Callable[[float, float, float], None]
 
-
 # The day of columns that are decided anew in every window.
 ALWAYS = -(10**6)
 
@@ -37,7 +36,7 @@ class Program:
     when: list[int] = field(default_factory=list)
     begun: list[int] = field(default_factory=list)
     following: list[int] = field(default_factory=list)
-    penalised: list[int] = field(default_factory=list)
+    penalties: dict[int, float] = field(default_factory=dict)
     row_least: list[float] = field(default_factory=list)
     row_most: list[float] = field(default_factory=list)
     starts: list[int] = field(default_factory=list)
@@ -47,9 +46,8 @@ class Program:
     def whole(self, most: float, *, when: int, begun: bool = False, follows: bool = False) -> int:
         """Add a whole number from 0 to `most` that decides something on day `when`.
 
-        `ALWAYS` is the day of one that is decided with whatever it hangs together with.
-        A `begun` one may have to differ from 0 even where nothing new is sown.  One that `follows` only goes on with
-        what was decided earlier.
+        `ALWAYS` is the day of one that is decided with whatever it hangs together with.  A `begun` one may have to
+        differ from 0 even where nothing new is sown.  One that `follows` only goes on with what was decided earlier.
         """
         if begun:
             self.begun.append(len(self.lower))
@@ -57,10 +55,10 @@ class Program:
             self.following.append(len(self.lower))
         return self._column(most, True, when)
 
-    def part(self, most: float, *, penalised: bool = False) -> int:
-        """Add a real number from 0 to `most`; a penalised one is kept as small as can be before all else."""
-        if penalised:
-            self.penalised.append(len(self.lower))
+    def part(self, most: float, *, penalty: float = 0.0) -> int:
+        """Add a real number from 0 to `most`; one with a penalty is kept as small as can be before all else."""
+        if penalty:
+            self.penalties[len(self.lower)] = penalty
         return self._column(most, False, 0)
 
     def row(self, terms: Terms, *, least: float = -math.inf, most: float = math.inf) -> None:
@@ -106,9 +104,8 @@ class Stage:
     passes
         Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin,
         and how long after a window what follows from it is decided with it [d].
-    nodes
-        Most nodes of a search over the whole program after the windows, which a small program needs none of; ``None``
-        if the value is only taken as it is and kept.
+    searches
+        Whether to look for a better value at all, or only to keep the one that is there.
     """
 
     name: str
@@ -120,7 +117,7 @@ class Stage:
     frozen: tuple[int, ...] = ()
     proves: bool = False
     passes: tuple[tuple[int, int, int], ...] = ()
-    nodes: int | None = 0
+    searches: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,6 +174,9 @@ FAR = 0.07
 
 # The part of the time that the first of several stages may take; the later ones share what is left alike.
 FIRST_STAGE = 0.8
+
+# A penalty below this is none.
+PENALTY_DUST = 1e-6
 
 # Factor on aims that are shares of a whole.
 SCALE = 1000.0
@@ -317,11 +317,12 @@ class _Search:
 
     def run(self, stages: tuple[Stage, ...], starts: Sequence[Mapping[int, float]] = ()) -> bool:
         """Pursue the stages; say whether the time sufficed."""
+        self.nothing_new = self._nothing_new()
+        if self.nothing_new is None:
+            return not self.was_cut
         values = self._best_start(starts, stages[0].aim)
         if values is None:
-            values = self._anything()
-        if values is None:
-            return not self.was_cut
+            values = self.nothing_new
         for number, stage in enumerate(stages):
             # Earlier stages may not eat the time of later ones.
             share = FIRST_STAGE if number == 0 and len(stages) > 1 else 1 / (len(stages) - number)
@@ -336,18 +337,22 @@ class _Search:
         cost = self._aim(aim)
         return max(completed, key=lambda values: float(cost @ values), default=None)
 
-    def _anything(self) -> Any:
-        """Find columns that keep all rows, new plants left out, and hold the penalised ones to their least."""
-        upper = self.upper.copy()
-        begun = self.np.zeros(len(upper), dtype=bool)
+    def _nothing_new(self) -> Any:
+        """Find columns that keep all rows, with no new plants if that can be, and hold what is penalised to its least.
+
+        What is least is settled here, before any start counts: none may loosen a rule that can be kept.
+        """
+        begun = self.np.zeros(len(self.upper), dtype=bool)
         begun[self.program.begun] = True
-        penalised = dict.fromkeys(self.program.penalised, -1.0)
-        self._aim(penalised)
-        spare = self.np.where(self.integer & ~begun, 0.0, upper)
+        cost = self._aim({column: -penalty for column, penalty in self.program.penalties.items()})
+        spare = self.np.where(self.integer & ~begun, 0.0, self.upper)
         values, _ = self._solve(self.lower, spare, None, nodes=1000)
-        if values is None:
-            values, _ = self._solve(self.lower, upper, None, nodes=1000)
-        self._cap_penalised(values)
+        if values is None or cost @ values < -PENALTY_DUST:
+            found, _ = self._solve(self.lower, self.upper, values, nodes=1000)
+            values = values if found is None else found
+        if values is not None:
+            for column in self.program.penalties:
+                self.upper[column] = min(self.upper[column], values[column] + PENALTY_DUST)
         return values
 
     def _completed(self, start: Mapping[int, float], aim: Terms) -> Any:
@@ -355,16 +360,9 @@ class _Search:
         lower, upper = self.lower.copy(), self.upper.copy()
         for column, value in start.items():
             lower[column] = upper[column] = value
-        self._aim({**aim, **dict.fromkeys(self.program.penalised, -1.0)})
+        self._aim(aim)
         values, _ = self._solve(lower, upper, None, nodes=1000)
-        self._cap_penalised(values)
         return values
-
-    def _cap_penalised(self, values: Any) -> None:
-        """Let no penalised column be larger than it has to be."""
-        if values is not None:
-            for column in self.program.penalised:
-                self.upper[column] = values[column] + 1e-6
 
     def _pursue(self, stage: Stage, values: Any, until: float) -> Any:
         cost = self._aim(stage.aim)
@@ -373,12 +371,10 @@ class _Search:
             upper[column] = values[column]
         bound = self._relaxation(upper) if stage.proves else math.inf
         self._tell(stage, values, cost, bound)
-        if not self.is_small:
+        if stage.searches and not self.is_small:
             values = self._improve(stage, values, cost, upper, bound, until)
-        if stage.nodes is not None and (self.is_small or (stage.nodes and bound - cost @ values > stage.enough)):
-            nodes = self.effort.small_nodes if self.is_small else stage.nodes
-            if self.is_small and stage.proves:
-                nodes = PROOF_NODES
+        elif stage.searches:
+            nodes = PROOF_NODES if stage.proves else self.effort.small_nodes
             found, proven = self._solve(self.lower, upper, values, nodes=nodes, until=until)
             if found is not None and cost @ found >= cost @ values:
                 values = found
@@ -392,12 +388,9 @@ class _Search:
     def _improve(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
         """Pass windows over the program, from nothing where the start is far from the bound, which is a trap."""
         if stage.proves and bound - cost @ values > FAR:
-            afresh = self._anything()
-            cost = self._aim(stage.aim)
-            if afresh is not None:
-                afresh = self._pass_windows(stage, afresh, cost, upper, bound, until)
-                if cost @ afresh >= cost @ values:
-                    return afresh
+            afresh = self._pass_windows(stage, self.nothing_new, cost, upper, bound, until)
+            if cost @ afresh >= cost @ values:
+                return afresh
         return self._pass_windows(stage, values, cost, upper, bound, until)
 
     def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
