@@ -58,6 +58,7 @@ def make_crop(
         emergence=((20.0, 1.0),),
         germination_percent=100.0,
         germination_c=(2.0, 15.0, 24.0, 29.0),
+        seeds_keep_years=4.0,
         nursery_days=nursery_days if sown_in == "nursery" else (0, 0),
         transplant_shock_days=0,
         harvest=Harvest(
@@ -71,8 +72,6 @@ def make_crop(
             at_dli_mol=12.0,
             half_dli_mol=0.0,
             grams_per_mol=10_000.0,
-            longest_day_hours=None,
-            bolts_above_c=None,
         ),
         ec=Band(ideal=ec, tolerated=ec),
         ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),

@@ -37,7 +37,7 @@ def water_weight_text(litres: float, units: Units) -> str:
 
 def temperature_text(degrees_c: float, units: Units) -> str:
     """Give a temperature with its unit [degree C]."""
-    return f"{degrees_c * 9 / 5 + 32:.0f} °F" if units == "us" else f"{degrees_c:g} °C"
+    return f"{degrees_c * 9 / 5 + 32:.0f} °F" if units == "us" else f"{round(degrees_c, 1):g} °C"
 
 
 def lid_text(inside_cm: tuple[float, float], units: Units) -> str:

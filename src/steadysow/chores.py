@@ -89,8 +89,8 @@ class Filling:
 
     Attributes
     ----------
-    tote
-        Name of the tote.
+    tote, place
+        Name of the tote, and where it stands.
     batches
         Ids of the batches that stood in it, rising; the first one names the filling.
     from_on, until_on
@@ -98,6 +98,7 @@ class Filling:
     """
 
     tote: str
+    place: str
     batches: tuple[int, ...]
     from_on: date
     until_on: date
@@ -186,14 +187,15 @@ def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:
 def _sow(crop: Crop, batch: Batch) -> Chore:
     in_pot = batch.transplanted_on == batch.sown_on
     container = "pot" if in_pot else "cell"
-    lines = [f"{_count(crop.seeds_a_cell, 'seed')} in each {container}, for {batch.want}."]
+    seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
+    lines = [f"{_count(seeds, 'seed')} in each {container}, for {batch.want}."]
     if batch.holes and batch.transplanted_on is not None and not in_pot:
         cells, plants = _count(batch.cells, "cell"), _count(batch.plants, "plant")
         place = _where(batch.tote, batch.holes)
         lines.append(f"{cells} for {plants}: into {place} on {day_text(batch.transplanted_on)}.")
     if batch.emerges_on is not None:
         lines.append(f"Seedlings should be up by {day_text(batch.emerges_on)}.")
-    if crop.seeds_a_cell > crop.plants_a_hole:
+    if seeds > crop.plants_a_hole:
         lines.append(f"Once they are up, keep the strongest {crop.plants_a_hole} in each {container}.")
     if in_pot:
         lines += _care_sentences(crop, batch.sown_on)
@@ -261,32 +263,34 @@ def _clean_chores(garden: Garden, plan: Plan) -> Iterator[Chore]:
     for tote in garden.totes:
         fillings = _fillings_of(tote, plan.batches)
         for filling, following in zip_longest(fillings, fillings[1:]):
-            yield _clean(garden, tote, filling, following.from_on if following is not None else None)
+            yield _clean(garden, tote, filling, following)
 
 
 def _fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
     """Join the stays of batches in a tote into fillings.
 
     A still tote is emptied between two plantings by its nature; a tote with a pump is replanted hole by hole, and its
-    filling ends only where it stands wholly empty before the next planting.
+    filling ends only where it stands wholly empty before the next planting, or moves.
     """
     stays = sorted(
-        (batch.transplanted_on, batch.cleared_on, batch.id)
+        (batch.transplanted_on, batch.cleared_on, batch.id, batch.place)
         for batch in batches
         if batch.tote == tote.name and batch.transplanted_on is not None and batch.cleared_on is not None
     )
     fillings: list[Filling] = []
-    for from_on, until_on, batch_id in stays:
+    for from_on, until_on, batch_id, place in stays:
         last = fillings[-1] if fillings else None
-        if last is not None and _joins(from_on, last, tote):
+        if last is not None and place == last.place and _joins(from_on, last, tote):
             fillings[-1] = Filling(
                 tote=tote.name,
+                place=place,
                 batches=tuple(sorted((*last.batches, batch_id))),
                 from_on=last.from_on,
                 until_on=max(last.until_on, until_on),
             )
         else:
-            fillings.append(Filling(tote=tote.name, batches=(batch_id,), from_on=from_on, until_on=until_on))
+            filling = Filling(tote=tote.name, place=place, batches=(batch_id,), from_on=from_on, until_on=until_on)
+            fillings.append(filling)
     return tuple(fillings)
 
 
@@ -296,13 +300,19 @@ def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
     return from_on < filling.until_on or from_on == filling.from_on
 
 
-def _clean(garden: Garden, tote: Tote, filling: Filling, next_on: date | None) -> Chore:
-    ends_here = next_on is None and garden.clear_by is not None
+def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | None) -> Chore:
+    next_on = None if following is None else following.from_on
     lines = [_unplug_caution(tote), _water_caution(tote, garden.units), POWER_CAUTION]
-    if ends_here:
-        lines.insert(0, "Drain it, scrub tote and lid, rinse, and let them dry.")
+    if following is not None and following.place != filling.place:
+        title = f"Scrub, move to {following.place}: tote {tote.name}"
+        first = f"Drain it, scrub tote and lid, rinse, carry it empty to the {following.place}, and fill it there."
+    elif following is None and garden.clear_by is not None:
+        title = f"Drain and scrub tote {tote.name}"
+        first = "Drain it, scrub tote and lid, rinse, and let them dry."
     else:
-        lines.insert(0, "Drain it, scrub tote and lid, rinse, and fill with fresh water and nutrients.")
+        title = f"Scrub and refill tote {tote.name}"
+        first = "Drain it, scrub tote and lid, rinse, and fill with fresh water and nutrients."
+    lines.insert(0, first)
     if next_on is not None:
         lines.insert(1, f"The next plants go in on {day_text(next_on)}.")
     return Chore(
@@ -310,7 +320,7 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, next_on: date | None) -
         kind="clean",
         on=filling.until_on,
         latest_on=filling.until_on if next_on is None else next_on,
-        title=f"Drain and scrub tote {tote.name}" if ends_here else f"Scrub and refill tote {tote.name}",
+        title=title,
         detail=tuple(lines),
         tote=tote.name,
         batches=filling.batches,
@@ -362,7 +372,12 @@ def _order(chore: Chore) -> tuple[date, int, str, str, tuple[int, ...], str]:
 
 
 def _likeness(chore: Chore) -> tuple[date, str, str, str]:
-    """Give what chores done in one go have in common; sowing in pots is told apart from sowing in the nursery."""
+    """Give what chores done in one go have in common.
+
+    Sowing in pots is told apart from sowing in the nursery, and totes that move from those that stay.
+    """
+    if chore.kind == "clean":
+        return chore.on, chore.kind, chore.crop, chore.title.split(" tote")[0]
     return chore.on, chore.kind, chore.crop, "pot" if chore.kind == "sow" and chore.tote else ""
 
 

@@ -274,10 +274,21 @@ def calendar(
 @app.command()
 def crops(
     name: Annotated[list[str] | None, typer.Argument(metavar="[NAME]", help="One crop; all if left out.")] = None,
+    places: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--in", metavar="PLACE", help="Show what a sowing comes to there; may be repeated. All if left out."
+        ),
+    ] = None,
+    sown: Annotated[
+        list[str] | None,
+        typer.Option("--sown", metavar="DAY", help="Show what comes of sowing it that day; may be repeated."),
+    ] = None,
     garden: GardenFolder = HERE,
     as_json: AsJson = False,
+    today: Today = "",
 ) -> None:
-    """List the crop profiles, or show one with the source of every figure."""
+    """List the crop profiles; or show one, with the source of every figure or with the dates of a sowing."""
     from steadysow.inputs.values import suggestion
     from steadysow.outputs import terminal
 
@@ -285,6 +296,13 @@ def crops(
     wanted = " ".join(name or ()).casefold()
     if wanted and wanted not in known:
         raise _fault("NAME", f'there is no crop "{wanted}"', suggestion(wanted, tuple(known)))
+    if places or sown:
+        if not wanted:
+            raise _fault(
+                "NAME", "a sowing is of one crop", "Write its name, such as: steadysow crops kale --sown today"
+            )
+        _show_forecasts(garden, known[wanted], tuple(places or ()), tuple(sown or ("today",)), _today(today), as_json)
+        return
     if as_json:
         _print_json(asdict(known[wanted]) if wanted else [asdict(known[each]) for each in sorted(known)])
     elif wanted:
@@ -299,6 +317,31 @@ def schema(kind: Annotated[Literal["garden", "crop"], typer.Argument(metavar="ga
     from steadysow.inputs.schema import schema as schema_of
 
     _print_json(schema_of(kind))
+
+
+def _show_forecasts(
+    folder: Path, crop: Crop, names: tuple[str, ...], sown: tuple[str, ...], today: date, as_json: bool
+) -> None:
+    """Show what comes of sowing a crop on some days at some places."""
+    from steadysow.growth.forecast import forecast
+    from steadysow.inputs.values import suggestion
+    from steadysow.outputs import terminal
+
+    garden = _read(folder).garden
+    known = {place.name: place for place in garden.places}
+    for name in names:
+        if name not in known:
+            raise _fault("--in", f'there is no place "{name}"', suggestion(name, tuple(known)))
+    days = [read_day(day, today=today, argument="--sown") for day in sown]
+    told = tuple(
+        forecast(crop, known[name], day, nursery=garden.nursery.place, sky=garden.sky)
+        for day in days
+        for name in names or tuple(known)
+    )
+    if as_json:
+        _print_json([{**asdict(each), "place": each.place.name} for each in told])
+        return
+    terminal.forecasts(_console(), crop, told, garden.units)
 
 
 # What commands have in common.

@@ -128,6 +128,6 @@ def make_plan(
         ),
         batches=batches,
         weeks=measured.weeks,
-        notes=(*notes_on(garden, measured, reach), *lost_since(standing.begun, batches)),
+        notes=(*notes_on(garden, crops, measured, reach, today), *lost_since(standing.begun, batches)),
         fingerprint=inputs.fingerprint(today),
     )

@@ -18,7 +18,8 @@ from fractions import Fraction
 from itertools import combinations_with_replacement, product
 from math import ceil
 
-from steadysow.growth.timeline import GrowingPlace, steady, transplant_window
+from steadysow.growth.daylight import conditions_at
+from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried, lid_area_m2
 from steadysow.planning.plan import Batch, Harvest, measure
@@ -148,11 +149,13 @@ class Every:
 
     def _growing(self, crop: Crop) -> GrowingPlace:
         (place,) = self.garden.places
-        return GrowingPlace(crop, steady(place, self._conditions_from(), SPARE_DAYS))
+        return GrowingPlace(crop, conditions_at(place, self._conditions_from(), SPARE_DAYS, self.garden.sky))
 
     def _transplant_days(self, crop: Crop, sown_on: date) -> list[date]:
         window = transplant_window(
-            crop, sown_on, steady(self.garden.nursery.place, self._conditions_from(), SPARE_DAYS)
+            crop,
+            sown_on,
+            conditions_at(self.garden.nursery.place, self._conditions_from(), SPARE_DAYS, self.garden.sky),
         )
         assert window is not None
         last_on = max(window[1], self._first_day(self.garden.is_chore_day)) if sown_on < self.today else window[1]

@@ -6,7 +6,7 @@ from typing import Literal, get_args
 
 from hypothesis import strategies as st
 
-from steadysow.growth.timeline import Conditions
+from steadysow.growth.daylight import Conditions
 from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
 from steadysow.inputs.garden import Away, Garden, Serving, Tote
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_garden, make_tote, make_want
@@ -33,8 +33,6 @@ def growths(draw: st.DrawFn) -> Growth:
         at_dli_mol=draw(numbers(4, 25)),
         half_dli_mol=draw(st.just(0.0) | numbers(0.5, 15)),
         grams_per_mol=draw(numbers(1, 15)),
-        longest_day_hours=None,
-        bolts_above_c=None,
     )
 
 
@@ -81,6 +79,7 @@ def crops(draw: st.DrawFn) -> Crop:
         emergence=draw(emergence_tables()),
         germination_percent=80,
         germination_c=(0, 15, 25, 40),
+        seeds_keep_years=4.0,
         nursery_days=(least, least + draw(st.integers(0, 14))) if sown_in == "nursery" else (0, 0),
         transplant_shock_days=draw(st.integers(0, 5)),
         harvest=draw(harvests()),

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from steadysow.growth.daylight import Conditions
 from steadysow.growth.rates import dli_from_ppfd, emergence_rate, ppfd_from_dli
-from steadysow.growth.timeline import Conditions, GrowingPlace, development, emerges_on, transplant_window
+from steadysow.growth.timeline import GrowingPlace, development, emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 
 from .strategies import FIRST_ON, crops, numbers, steady, weather

@@ -1,16 +1,17 @@
 """Thermal time to germination of onion.
 
-Source: a text on onions, equations 4.6 and 4.7 and figure 4.7, after data of Harrington 1962; the author, J. L.
-Brewster ("Onions and Other Vegetable Alliums"), is from memory, and only an excerpt was seen.  Half the seeds have
-germinated after 80 degree C d above 2.5 degree C, for 5 to 25 degree C.
+Source: [brewster-onion], equations 4.6 and 4.7; only an excerpt was seen.  Half the seeds have germinated after 80
+degree C d above 2.5 degree C, for 5 to 25 degree C.
 """
 
 import pytest
 
 from steadysow.growth.rates import degree_days, emergence_rate
+from steadysow.inputs.sources import read_publication
 
-BASE_C = 2.5
-HEAT_SUM = 80.0
+GERMINATION = read_publication("brewster-onion").table["germination"]
+BASE_C = GERMINATION["base_c"]
+HEAT_SUM = GERMINATION["half_germinated_c_days"]
 
 
 @pytest.mark.parametrize(("temperature_c", "days"), [(22.5, 4), (7.5, 16)])

@@ -1,4 +1,4 @@
-"""Baby leaf greens under five lights: Gagne and Mattson (Cornell) 2019, "Under Control", tables 1 and 2 (excerpt seen).
+"""Baby leaf greens under five lights: [gagne-mattson-2019], tables 1 and 2 (excerpt seen).
 
 Fresh weight 12 days after floating, and days to 4 inches of height, at 6 to 30 mol m-2 d-1.  In the copy read, the days
 of red pak choi at 12 and 18 mol may be swapped, so nothing is asked of those two.
@@ -6,26 +6,20 @@ of red pak choi at 12 and 18 mol may be swapped, so nothing is asked of those tw
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from steadysow.growth.rates import relative_light_response
 from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 
+TABLE = read_publication("gagne-mattson-2019").table
+DAYS_AFLOAT = TABLE["afloat_days"]
+POUNDS_A_SQUARE_FOOT: Mapping[str, Mapping[int, float]] = TABLE["pounds_per_square_foot_by_dli_mol"]
+DAYS_TO_FOUR_INCHES: Mapping[str, Mapping[int, float]] = TABLE["days_to_four_inches_by_dli_mol"]
 LIGHTS_MOL = (6, 12, 18, 24, 30)
-DAYS_AFLOAT = 12
-POUNDS_A_SQUARE_FOOT = {
-    "collards": (0.22, 0.35, 0.53, 0.71, 0.80),
-    "lettuce": (0.12, 0.22, 0.28, 0.39, 0.43),
-    "mizuna": (0.31, 0.64, 1.09, 1.27, 1.75),
-    "pak choi": (0.17, 0.37, 0.49, 0.58, 0.82),
-}
-DAYS_TO_FOUR_INCHES = {
-    "collards": (14.8, 14.2, 13.0, 12.2, 12.0),
-    "lettuce": (15.6, 15.1, 15.9, 15.8, 15.6),
-    "mizuna": (11.9, 11.2, 10.4, 9.7, 9.6),
-    "pak choi": (19.0, 14.8, 16.0, 13.3, 13.0),
-}
 GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
 
 
@@ -37,8 +31,17 @@ def crops() -> dict[str, Crop]:
 
 def published_grams_per_mol(row: str, dli_mol: int) -> float:
     """Give the fresh weight of the trial over the light that fell on it [g mol-1]."""
-    pounds = POUNDS_A_SQUARE_FOOT[row][LIGHTS_MOL.index(dli_mol)]
-    return pounds * GRAMS_A_SQUARE_METRE / (dli_mol * DAYS_AFLOAT)
+    return float(POUNDS_A_SQUARE_FOOT[row][dli_mol] * GRAMS_A_SQUARE_METRE / (dli_mol * DAYS_AFLOAT))
+
+
+@pytest.mark.parametrize(
+    ("row", "grams_a_plant"),
+    [("lettuce", (0.38, 0.69, 0.88, 1.23, 1.35)), ("mizuna", (0.98, 2.02, 3.43, 4.00, 5.51))],
+)
+def test_rows_are_copied_well(row: str, grams_a_plant: tuple[float, ...]) -> None:
+    """Grams a plant, worked out beforehand from the printed pounds a square foot, follow from the table."""
+    found = [POUNDS_A_SQUARE_FOOT[row][dli_mol] * 453.59237 / TABLE["plants_per_square_foot"] for dli_mol in LIGHTS_MOL]
+    assert found == pytest.approx(grams_a_plant, abs=0.005)
 
 
 @pytest.mark.parametrize(("name", "row"), [("looseleaf lettuce", "lettuce"), ("bok choy", "pak choi")])
@@ -64,7 +67,7 @@ def test_light_does_not_hasten_lettuce(crops: dict[str, Crop], name: str, dli_mo
     days = DAYS_TO_FOUR_INCHES["lettuce"]
     growth = crops[name].growth
     response = relative_light_response(dli_mol, at_dli_mol=12, half_dli_mol=growth.half_dli_mol)
-    assert sum(days) / len(days) / response == pytest.approx(days[LIGHTS_MOL.index(dli_mol)], rel=0.04)
+    assert sum(days.values()) / len(days) / response == pytest.approx(days[dli_mol], rel=0.04)
 
 
 @pytest.mark.parametrize(
@@ -87,6 +90,6 @@ def test_light_hastens_brassicas_as_in_the_trial(
 ) -> None:
     """Days at a brighter light, over those at 6 mol, come out as in the table within the stated tolerance."""
     days = DAYS_TO_FOUR_INCHES[row]
-    published = days[LIGHTS_MOL.index(dli_mol)] / days[0]
+    published = days[dli_mol] / days[6]
     response = relative_light_response(dli_mol, at_dli_mol=6, half_dli_mol=crops[name].growth.half_dli_mol)
     assert 1 / response == pytest.approx(published, rel=tolerance)

@@ -1,56 +1,40 @@
 """Days to emergence by temperature, Harrington & Minges.
 
-Source: J. F. Harrington and P. A. Minges, "Vegetable Seed Germination", University of California Agricultural
-Extension leaflet, 1954, as reprinted from Knott's Handbook for Vegetable Growers (1997) in University of California
-Santa Cruz, "Teaching Organic Farming & Gardening", Unit 1.3, Appendix 4.  Days from 1/2 inch deep in soil.  The rows
-were noted from that reprint; the leaflet itself was not read.
+Source: [harrington-minges-1954], days from 1/2 inch deep in soil.  The rows were noted from a reprint; the leaflet
+itself was not read.
 """
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 import pytest
 
+from steadysow.growth.daylight import Conditions
 from steadysow.growth.rates import emergence_rate
-from steadysow.growth.timeline import Conditions, emerges_on
+from steadysow.growth.timeline import emerges_on
 from steadysow.inputs.crops import Band, Crop, Growth, Harvest
+from steadysow.inputs.sources import read_publication
 
 Table = tuple[tuple[float, float | None], ...]
 
 TEMPERATURES_C = (0, 5, 10, 15, 20, 25, 30, 35, 40)
-# As printed: days, NG for none, - for not tested.
-PRINTED = {
-    "lettuce": "49 15 7 4 3 2 3 NG NG",
-    "spinach": "63 23 12 7 6 5 6 NG NG",
-    "onion": "136 31 13 7 5 4 4 13 NG",
-    "parsley": "- - 29 17 14 13 12 - -",
-    "tomato": "NG NG 43 14 8 6 6 9 NG",
-    "pepper": "NG NG NG 25 13 8 8 9 NG",
-    "eggplant": "- - - - 13 8 5 - -",
-    "cucumber": "NG NG NG 13 6 4 3 3 -",
-    "cabbage": "- - 15 9 6 5 4 - -",
-    "turnip": "NG NG 5 3 2 1 1 1 3",
-    "beet": "- 42 17 10 6 5 5 5 -",
-    "radish": "NG 29 11 6 4 4 3 - -",
-    "celery": "NG 41 16 12 7 NG NG NG -",
-}
+PRINTED: Mapping[str, Mapping[int, int | Literal["none"]]] = read_publication("harrington-minges-1954").table[
+    "days_by_temperature_c"
+]
+# What was not tested is no number and no "none".
 CELLS = [
-    (crop, temperature_c, cell)
-    for crop, row in PRINTED.items()
-    for temperature_c, cell in zip(TEMPERATURES_C, row.split(), strict=True)
+    (crop, temperature_c, row.get(temperature_c)) for crop, row in PRINTED.items() for temperature_c in TEMPERATURES_C
 ]
 SOWN_ON = date(2026, 3, 2)
 
 
 def table(crop: str) -> Table:
     """Give a printed row as a profile holds it: what was not tested is left out."""
-    return tuple(
-        (temperature_c, None if cell == "NG" else int(cell))
-        for name, temperature_c, cell in CELLS
-        if name == crop and cell != "-"
-    )
+    return tuple((temperature_c, None if days == "none" else days) for temperature_c, days in PRINTED[crop].items())
 
 
 def profile(crop: str) -> Crop:
@@ -68,6 +52,7 @@ def profile(crop: str) -> Crop:
         emergence=table(crop),
         germination_percent=80,
         germination_c=(0, 15, 25, 40),
+        seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=0,
         harvest=Harvest(kind="head", first_days=30, between_days=0, window_days=7, grams=(100,)),
@@ -79,8 +64,6 @@ def profile(crop: str) -> Crop:
             at_dli_mol=12,
             half_dli_mol=0,
             grams_per_mol=8,
-            longest_day_hours=None,
-            bolts_above_c=None,
         ),
         ec=band,
         ph=band,
@@ -91,11 +74,20 @@ def profile(crop: str) -> Crop:
     )
 
 
+@pytest.mark.parametrize(
+    ("crop", "temperature_c", "cell"),
+    [("lettuce", 20, 3), ("pepper", 15, 25), ("tomato", 10, 43), ("cucumber", 10, "none"), ("parsley", 5, None)],
+)
+def test_rows_are_copied_well(crop: str, temperature_c: int, cell: int | str | None) -> None:
+    """Some cells, noted on their own, stand in the table as they were printed."""
+    assert PRINTED[crop].get(temperature_c) == cell
+
+
 @pytest.mark.parametrize(("crop", "temperature_c", "cell"), CELLS)
-def test_printed_days_come_back_as_dates(crop: str, temperature_c: int, cell: str) -> None:
+def test_printed_days_come_back_as_dates(crop: str, temperature_c: int, cell: int | str | None) -> None:
     """At each printed temperature seeds emerge after the printed days; at none, and where nobody tested, never."""
     nursery = Conditions(first_on=SOWN_ON, temperature_c=(float(temperature_c),) * 200, dli_mol=(6.0,) * 200)
-    expected = SOWN_ON + timedelta(days=int(cell)) if cell.isdigit() else None
+    expected = SOWN_ON + timedelta(days=cell) if isinstance(cell, int) else None
     assert emerges_on(profile(crop), SOWN_ON, nursery) == expected
 
 

@@ -1,8 +1,7 @@
 """Degree days of sweet corn 'Jubilee'.
 
-Source: Oregon State University Extension, EM 9305 "Vegetable Degree-Day Models" (2021), and its companion article of
-2016: lower threshold 50 degree F, upper threshold 86 degree F, 1539 degree F d to fresh market.  The figures were
-noted from an excerpt; the number of days at steady 68 degree F is our arithmetic on them.
+Source: [oregon-em9305]: lower threshold 50 degree F, upper threshold 86 degree F, 1539 degree F d to fresh market.
+The figures were noted from an excerpt; the number of days at steady 68 degree F is our arithmetic on them.
 """
 
 from math import ceil
@@ -10,8 +9,9 @@ from math import ceil
 import pytest
 
 from steadysow.growth.rates import degree_days, temperature_response
+from steadysow.inputs.sources import read_publication
 
-TO_MARKET_F_DAYS = 1539
+JUBILEE = read_publication("oregon-em9305").table["sweet_corn_jubilee"]
 
 
 def celsius(fahrenheit: float) -> float:
@@ -19,8 +19,8 @@ def celsius(fahrenheit: float) -> float:
     return (fahrenheit - 32) * 5 / 9
 
 
-LOWER_C, UPPER_C = celsius(50), celsius(86)
-TO_MARKET_C_DAYS = TO_MARKET_F_DAYS * 5 / 9
+LOWER_C, UPPER_C = celsius(JUBILEE["lower_f"]), celsius(JUBILEE["upper_f"])
+TO_MARKET_C_DAYS = JUBILEE["to_fresh_market_f_days"] * 5 / 9
 
 
 def test_jubilee_at_steady_68_fahrenheit() -> None:

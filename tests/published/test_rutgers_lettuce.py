@@ -1,26 +1,29 @@
-"""The lettuce chain of the page "Lettuce Production", Rutgers University, Horticultural Engineering (seen).
+"""The lettuce chain of [rutgers-lettuce] (seen).
 
 Sown on day 0, transplanted on day 12, 81 plants a square metre for 10 days, then 28, harvested on day 35.  The weight,
-5 ounces in 35 days, is from the index page of the Cornell CEA Hydroponic Lettuce Handbook by Brechner and Both (seen).
+5 ounces in 35 days, is from the index page of [cornell-lettuce-handbook] (seen).
 """
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 import pytest
 
-from steadysow.growth.timeline import Conditions, GrowingPlace, steady, transplant_window
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
 from steadysow.inputs.garden import Lamp, Place
+from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 
-TRANSPLANT_DAY = 12
-HARVEST_DAY = 35
-BOARD_M2 = (2 * 0.3048) * (4 * 0.3048)
-CLOSE_HOLES, CLOSE_PER_M2 = 60, 81
-FINAL_HOLES, FINAL_PER_M2 = 21, 28
-HEAD_OUNCES = 5
+CHAIN = read_publication("rutgers-lettuce").table
+TRANSPLANT_DAY = CHAIN["transplanted_on_day"]
+HARVEST_DAY = CHAIN["harvested_on_day"]
+BOARD_M2 = math.prod(feet * 0.3048 for feet in CHAIN["board_feet"])
+FINAL_PER_M2 = CHAIN["final_spacing"]["plants_per_m2"]
+HEAD_OUNCES = read_publication("cornell-lettuce-handbook").table["head_ounces"]
 GRAMS_AN_OUNCE = 28.349523125
 
 FIRST_SOWING_ON = date(2026, 10, 3)
@@ -37,13 +40,13 @@ def greenhouse(butterhead: Crop) -> Conditions:
     """Give a hundred days at the conditions at which the profile's days hold."""
     growth = butterhead.growth
     place = Place(name="greenhouse", lamp=Lamp(dli_mol=growth.at_dli_mol), temperature_c=growth.at_c)
-    return steady(place, FIRST_SOWING_ON, 100)
+    return conditions_at(place, FIRST_SOWING_ON, 100)
 
 
-@pytest.mark.parametrize(("holes", "per_m2"), [(CLOSE_HOLES, CLOSE_PER_M2), (FINAL_HOLES, FINAL_PER_M2)])
-def test_boards_have_the_printed_density(holes: int, per_m2: int) -> None:
+@pytest.mark.parametrize("spacing", ["close_spacing", "final_spacing"])
+def test_boards_have_the_printed_density(spacing: str) -> None:
     """The holes of a board of 2 by 4 feet make the printed plants a square metre."""
-    assert round(holes / BOARD_M2) == per_m2
+    assert round(CHAIN[spacing]["board_holes"] / BOARD_M2) == CHAIN[spacing]["plants_per_m2"]
 
 
 def test_profile_adds_up_to_the_printed_harvest_day(butterhead: Crop) -> None:

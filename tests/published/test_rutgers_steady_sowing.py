@@ -1,8 +1,8 @@
 """A small share of a published lettuce chain, planned.
 
-The chain is that of the page "Lettuce Production", Rutgers University, Horticultural Engineering (seen): sown on day 0,
-transplanted on day 12, harvested on day 35.  So a head stands on its board for 23 days.  Where boards are planted on
-one day of the week a hole is used every 28 days, so that a steady weekly harvest takes four boards.
+The chain is that of [rutgers-lettuce] (seen): sown on day 0, transplanted on day 12, harvested on day 35.  So a head
+stands on its board for 23 days.  Where boards are planted on one day of the week a hole is used every 28 days, so that
+a steady weekly harvest takes four boards.
 """
 
 from __future__ import annotations
@@ -12,14 +12,16 @@ from dataclasses import replace
 import pytest
 
 from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
-from steadysow.inputs.garden import Garden
+from steadysow.inputs.garden import Garden, Lamp
+from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 from tiny import SATURDAY, THURSDAY, decided, make_garden, make_tote, make_want
 
-BOARD_HOLES = 21
+CHAIN = read_publication("rutgers-lettuce").table
+BOARD_HOLES = CHAIN["final_spacing"]["board_holes"]
 BOARDS = 4
 WEEKS_IN_REACH = 8
-TRANSPLANT_DAY, HARVEST_DAY = 12, 35
+TRANSPLANT_DAY, HARVEST_DAY = CHAIN["transplanted_on_day"], CHAIN["harvested_on_day"]
 WEEKS = HARVEST_DAY // 7 + WEEKS_IN_REACH
 
 
@@ -43,7 +45,8 @@ def boards(crop: Crop, number: int) -> Garden:
         turnaround_days=1,
     )
     (shelf,) = garden.places
-    bright = replace(shelf, temperature_c=crop.growth.at_c, lamp=replace(shelf.lamp, dli_mol=crop.growth.at_dli_mol))
+    assert shelf.lamp is not None
+    bright = replace(shelf, temperature_c=crop.growth.at_c, lamp=Lamp(dli_mol=crop.growth.at_dli_mol))
     return replace(garden, places=(bright,), nursery=replace(garden.nursery, place=bright))
 
 

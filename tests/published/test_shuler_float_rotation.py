@@ -1,9 +1,8 @@
 """Lettuce on floats, three planted a week for ever: the number of floats that keeps the rotation going.
 
-K. D. Shuler and co-authors, Proceedings of the Florida State Horticultural Society, on floating lettuce, 2001 to
-2008 (abstract read): three floats planted a week, 216 plants a week, 27 floats in all.  So a float carries 216 / 3
-= 72 plants, as two sheets of 36 do, and comes up again every 27 / 3 = 9 weeks.  The nursery week and the harvest
-day within the nine weeks are made up.
+Source: [shuler-floats], abstract read: three floats planted a week, 216 plants a week, 27 floats in all.  So a
+float carries 216 / 3 = 72 plants, as two sheets of 36 do, and comes up again every 27 / 3 = 9 weeks.  The nursery week
+and the harvest day within the nine weeks are made up.
 """
 
 from __future__ import annotations
@@ -14,15 +13,17 @@ import pytest
 
 from steadysow.inputs.crops import Crop, System
 from steadysow.inputs.garden import carried
+from steadysow.inputs.sources import read_publication
 from steadysow.planning.decide import Decision
 from tiny import FRIDAY, decided, make_crop, make_garden, make_tote, make_want
 
-FLOATS = 27
-FLOATS_A_WEEK = 3
-PLANTS_A_WEEK = 216
+ROTATION = read_publication("shuler-floats").table
+FLOATS = ROTATION["floats"]
+FLOATS_A_WEEK = ROTATION["floats_planted_a_week"]
+PLANTS_A_WEEK = ROTATION["plants_a_week"]
 PLANTS_A_FLOAT = 72
 SHEET_CM = 4 * 12 * 2.54
-SHEET_HOLES = 36
+SHEET_HOLES = ROTATION["sheet"]["holes"]
 
 # Sown on Saturday, planted a Saturday later, harvested on the Friday nine weeks later, and planted again the day after.
 WEEKS = 22

@@ -31,6 +31,7 @@ def a_crop(name: str, care: tuple[Care, ...] = ()) -> Crop:
         emergence=(),
         germination_percent=80.0,
         germination_c=(2.0, 15.0, 22.0, 28.0),
+        seeds_keep_years=4.0,
         nursery_days=(14, 28),
         transplant_shock_days=2,
         harvest=Taking(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 30.0)),
@@ -42,8 +43,6 @@ def a_crop(name: str, care: tuple[Care, ...] = ()) -> Crop:
             at_dli_mol=14.0,
             half_dli_mol=0.0,
             grams_per_mol=40.0,
-            longest_day_hours=None,
-            bolts_above_c=None,
         ),
         ec=Band(ideal=(1.0, 2.0), tolerated=(1.0, 2.0)),
         ph=Band(ideal=(5.5, 6.5), tolerated=(5.5, 6.5)),
@@ -333,6 +332,34 @@ def test_plants_that_entered_together_are_one_filling() -> None:
     dead = replace(heads(3), state="lost", cleared_on=PLANTED_ON, holes=(), harvests=())
     fillings = list_fillings(a_garden(), a_plan(dead, heads()))
     assert [filling.batches for filling in fillings] == [(3, 7)]
+
+
+@pytest.mark.parametrize("planted_on", [date(2026, 12, 5), date(2026, 12, 12)])
+def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
+    """Where the next plants of a tote grow at another place, it is carried there when it is scrubbed, pump or no pump."""
+    stays = replace(a_batch(), transplanted_on=date(2026, 10, 24), cleared_on=date(2026, 12, 5))
+    goes = replace(
+        a_batch(13), place="yard", transplanted_on=planted_on, cleared_on=date(2027, 1, 9), harvests=(), emerges_on=None
+    )
+    chores = chores_of(stays, goes)
+    moves, scrubs = chores["A/12/clean/1"], chores["A/13/clean/1"]
+    assert (moves.title, moves.on, moves.latest_on) == ("Scrub, move to yard: tote A", date(2026, 12, 5), planted_on)
+    assert "carry it empty to the yard" in moves.detail[0]
+    assert scrubs.title == "Scrub and refill tote A"
+
+
+def test_totes_that_move_are_not_merged_with_those_that_stay() -> None:
+    """One line for all totes carried to one place, another for those that are refilled where they are."""
+    batches = []
+    for number, (tote, place) in enumerate([("A", "yard"), ("B", "yard"), ("C", "shelf")]):
+        first = replace(a_batch(20 + number), tote=tote, cleared_on=date(2026, 12, 5))
+        next_stay = {"transplanted_on": date(2026, 12, 12), "cleared_on": date(2027, 1, 9)}
+        batches += [first, replace(first, id=30 + number, place=place, harvests=(), emerges_on=None, **next_stay)]
+    garden = a_garden()
+    garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "ABC"))
+    listed = list_chores(garden, CROPS, a_plan(*batches))
+    titles = [chore.title for chore in merge(listed) if chore.kind == "clean" and chore.on == date(2026, 12, 5)]
+    assert titles == ["Scrub, move to yard: totes A, B", "Scrub and refill tote C"]
 
 
 def test_season_that_ends_leaves_the_tote_dry() -> None:

@@ -1,16 +1,32 @@
-"""Published equations of growth: how fast a plant develops, how fast seeds emerge, how much light a day holds.
+"""Published equations: how fast a plant develops, how fast seeds emerge, how much light a day holds, oxygen in water.
 
-Takes plain numbers with their units; gives rates, degree days and light.  Pure functions: no crop, no date, no file.
-Each docstring names the equation, where it comes from and where it holds; `timeline` turns the rates into dates.
+Takes plain numbers with their units; gives rates, degree days, light and oxygen.  Pure functions: no crop, no date, no
+file.  Each docstring names the equation, where it comes from and where it holds; a key in square brackets names a file
+in ``shared/``.  `daylight` turns the light into days, `timeline` the rates into dates.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import acos, atan2, cos, exp, hypot, pi, radians, sin, tan
 
-# 3600 s an hour over 10^6 umol a mol.
+# By definition: 3600 s an hour over 10^6 umol a mol.
 MOL_PER_UMOL_HOUR = 0.0036
+
+# The lowest daily light in the trial of [gagne-mattson-2019]: days to harvest below it are not published.  estimate:
+# below it growth is slowed in proportion to the light, so that a dark window is dark [mol m-2 d-1].
+LEAST_TRIED_DLI_MOL = 6.0
+
+# [fao-56] eq. 21: the solar constant [MJ m-2 min-1].
+SOLAR_CONSTANT = 0.0820
+
+# [akitsu-2022] gives 0.45 to 0.46 as the customary share of photosynthetic light in the sun's energy, and
+# [thimijan-heins-1983] 4.57 umol a joule of it for sun and sky, which is 4.57 mol a MJ [mol MJ-1].
+MOL_PER_MJ = 0.45 * 4.57
+
+# By definition: the ice point on the absolute scale [K].
+ICE_POINT_K = 273.15
 
 
 def degree_days(temperature_c: float, *, base_c: float, most_c: float | None = None) -> float:
@@ -23,8 +39,7 @@ def degree_days(temperature_c: float, *, base_c: float, most_c: float | None = N
 
     References
     ----------
-    Oregon State University Extension, EM 9305 "Vegetable Degree-Day Models" (2021): a lower and an upper threshold,
-    with warmth above the upper one counted as the threshold.
+    [oregon-em9305]: a lower and an upper threshold, with warmth above the upper one counted as the threshold.
 
     Parameters
     ----------
@@ -94,14 +109,17 @@ def relative_temperature_response(
 def relative_light_response(dli_mol: float, *, at_dli_mol: float, half_dli_mol: float) -> float:
     """Rate of development relative to the one at the profile's own light [-]; 1 at `at_dli_mol`.
 
-    Equation: the ratio of two ``D / (D + D_half)``; 1 at any light where ``D_half`` is 0.
+    Equation: the ratio of two ``D / (D + D_half)``, where a `D` under 6 mol counts as 6, and the ratio then shrinks by
+    ``D / 6``.
 
-    Holds for the daily light that greens are grown under, about 3 to 30 mol m-2 d-1; too much light is not modelled.
+    Holds for 6 to 30 mol m-2 d-1, the light of the trial that the profiles' ``D_half`` come from; under 6 it is an
+    estimate (see `LEAST_TRIED_DLI_MOL`) that makes a stage take the same sum of light as at 6.  Too much light is not
+    modelled.
 
     References
     ----------
-    A saturating curve of the Michaelis and Menten form (Michaelis & Menten 1913, "Die Kinetik der Invertinwirkung",
-    cited from memory), used here for daily light: common practice, no source for its use on days to harvest.
+    A saturating curve of the form of [michaelis-menten-1913], used here for daily light: common practice, no source
+    for its use on days to harvest.  The range: [gagne-mattson-2019], table 2.
 
     Parameters
     ----------
@@ -110,11 +128,14 @@ def relative_light_response(dli_mol: float, *, at_dli_mol: float, half_dli_mol: 
     at_dli_mol
         Daily light at which the profile's days hold [mol m-2 d-1], above 0.
     half_dli_mol
-        Daily light at which development runs at half its most [mol m-2 d-1]; 0 if light does not change the days.
+        Daily light at which development runs at half its most [mol m-2 d-1]; 0 if brighter light changes no days.
     """
-    if half_dli_mol == 0:
-        return 1.0
-    return (dli_mol / (dli_mol + half_dli_mol)) / (at_dli_mol / (at_dli_mol + half_dli_mol))
+
+    def response(mol: float) -> float:
+        tried_mol = max(mol, LEAST_TRIED_DLI_MOL)
+        return tried_mol / (tried_mol + half_dli_mol) * min(1.0, mol / LEAST_TRIED_DLI_MOL)
+
+    return response(dli_mol) / response(at_dli_mol)
 
 
 def emergence_rate(temperature_c: float, days_by_temperature: Sequence[tuple[float, float | None]]) -> float | None:
@@ -128,9 +149,8 @@ def emergence_rate(temperature_c: float, days_by_temperature: Sequence[tuple[flo
 
     References
     ----------
-    Rates, unlike days, run about straight with temperature: the rule of thermal time; see Bierhuizen & Wagenvoort
-    1974, "Some aspects of seed germination in vegetables. 1.", Scientia Horticulturae 2: 213-219 (reference seen,
-    paper not read).
+    Rates, unlike days, run about straight with temperature: the rule of thermal time; see [bierhuizen-wagenvoort-1974]
+    (reference seen, paper not read).
 
     Parameters
     ----------
@@ -160,8 +180,7 @@ def dli_from_ppfd(ppfd: float, hours: float) -> float:
 
     References
     ----------
-    By definition; the name is explained in Torres & Lopez, "Measuring Daily Light Integral in a Greenhouse", Purdue
-    Extension HO-238-W.
+    By definition; the name is explained in [torres-lopez-dli].
 
     Parameters
     ----------
@@ -189,3 +208,207 @@ def ppfd_from_dli(dli_mol: float, hours: float) -> float:
         If there are no hours of light.
     """
     return dli_mol / (hours * MOL_PER_UMOL_HOUR)
+
+
+def mol_from_mj(radiation_mj: float) -> float:
+    """Give the photons that plants use in the sun's energy [mol m-2].
+
+    Equation: ``Q = 0.45 x 4.57 x R`` (`MOL_PER_MJ`); published choices of the product run from 1.9 to 2.3 mol a MJ, so
+    it holds to about a tenth, for sun and sky together.
+
+    References
+    ----------
+    [akitsu-2022] and [thimijan-heins-1983]; other choices: [par-per-global].
+
+    Parameters
+    ----------
+    radiation_mj
+        Energy of the sun, all wavelengths [MJ m-2].
+    """
+    return radiation_mj * MOL_PER_MJ
+
+
+def mj_from_mol(light_mol: float) -> float:
+    """Give the sun's energy in which so many photons come [MJ m-2]: the inverse of `mol_from_mj`.
+
+    Parameters
+    ----------
+    light_mol
+        Photons that plants use [mol m-2].
+    """
+    return light_mol / MOL_PER_MJ
+
+
+def inverse_relative_distance(day_of_year: int) -> float:
+    """Inverse relative distance from the earth to the sun, squared [-].
+
+    Equation: ``dr = 1 + 0.033 cos(2 pi J / 365)``, [fao-56] eq. 23.  Holds for every day.
+
+    Parameters
+    ----------
+    day_of_year
+        J, 1 on the first of January [d].
+    """
+    return 1 + 0.033 * cos(2 * pi * day_of_year / 365)
+
+
+def declination(day_of_year: int) -> float:
+    """Declination of the sun [rad].
+
+    Equation: ``delta = 0.409 sin(2 pi J / 365 - 1.39)``, [fao-56] eq. 24.  Near the equinoxes it lags the sun by up to
+    0.025 rad, which is a quarter of an hour of day at 60 degrees ([sun-reference-libraries]).
+
+    Parameters
+    ----------
+    day_of_year
+        J, 1 on the first of January [d].
+    """
+    return 0.409 * sin(2 * pi * day_of_year / 365 - 1.39)
+
+
+def sunset_hour_angle(latitude: float, day_of_year: int) -> float:
+    """Hour angle of the sunset [rad]: 0 in the polar night, pi where the sun does not set.
+
+    Equation: ``ws = arccos(-tan(phi) tan(delta))``, [fao-56] eq. 25, its argument clamped to -1 and 1; radians from
+    degrees by eq. 22.
+
+    Parameters
+    ----------
+    latitude
+        Latitude, south negative [degree].
+    day_of_year
+        J, 1 on the first of January [d].
+    """
+    argument = -tan(radians(latitude)) * tan(declination(day_of_year))
+    return acos(max(-1.0, min(1.0, argument)))
+
+
+def extraterrestrial_radiation_mj(latitude: float, day_of_year: int) -> float:
+    """Energy of the sun on level ground if there were no air [MJ m-2 d-1].
+
+    Equation: ``Ra = (24 x 60 / pi) Gsc dr [ws sin(phi) sin(delta) + cos(phi) cos(delta) sin(ws)]``, [fao-56] eq. 21.
+    Within 52 degrees of the equator it keeps to 5 % of a sun table; at 60 degrees it is up to 6.4 % low in October
+    ([sun-reference-libraries]).
+
+    Parameters
+    ----------
+    latitude
+        Latitude, south negative [degree].
+    day_of_year
+        J, 1 on the first of January [d].
+    """
+    phi, delta, sunset = radians(latitude), declination(day_of_year), sunset_hour_angle(latitude, day_of_year)
+    height = sunset * sin(phi) * sin(delta) + cos(phi) * cos(delta) * sin(sunset)
+    return 24 * 60 / pi * SOLAR_CONSTANT * inverse_relative_distance(day_of_year) * height
+
+
+def day_length_hours(latitude: float, day_of_year: int) -> float:
+    """Hours that the middle of the sun is above a level horizon [h].
+
+    Equation: ``N = 24 ws / pi``, [fao-56] eq. 34.  Without refraction and twilight it is shorter than an almanac's day,
+    by 3 minutes at the equator to 28 at 60 degrees ([sun-reference-libraries]).
+
+    Parameters
+    ----------
+    latitude
+        Latitude, south negative [degree].
+    day_of_year
+        J, 1 on the first of January [d].
+    """
+    return 24 / pi * sunset_hour_angle(latitude, day_of_year)
+
+
+def solar_radiation_mj(extraterrestrial_mj: float, sunshine_share: float) -> float:
+    """Energy of the sun that reaches level ground through air and clouds [MJ m-2 d-1].
+
+    Equation: ``Rs = (0.25 + 0.50 n / N) Ra``, [fao-56] eq. 35 with its usual constants.  Under a low sun it is too
+    bright: at 60 degrees in December about double that of clear sky models ([sun-reference-libraries]).
+
+    Parameters
+    ----------
+    extraterrestrial_mj
+        Ra [MJ m-2 d-1].
+    sunshine_share
+        Hours of sunshine over hours of daylight, n / N [0 to 1].
+    """
+    return (0.25 + 0.50 * sunshine_share) * extraterrestrial_mj
+
+
+def clear_sky_radiation_mj(extraterrestrial_mj: float, height_m: float = 0.0) -> float:
+    """Energy of the sun that reaches level ground under a clear sky [MJ m-2 d-1].
+
+    Equation: ``Rso = (0.75 + 2e-5 z) Ra``, [fao-56] eq. 37.  Under a low sun too bright, as `solar_radiation_mj`.
+
+    Parameters
+    ----------
+    extraterrestrial_mj
+        Ra [MJ m-2 d-1].
+    height_m
+        Height above the sea, z [m].
+    """
+    return (0.75 + 2e-5 * height_m) * extraterrestrial_mj
+
+
+def sun_before_pane(latitude: float, day_of_year: int, facing_degrees: float) -> tuple[float, float]:
+    """Hours that the sun stands before an upright pane [h], and the share of the day's energy that comes meanwhile.
+
+    Equation: the sun is before the pane where ``-sin(delta) cos(phi) cos(g) + cos(delta) sin(phi) cos(g) cos(w) +
+    cos(delta) sin(g) sin(w) > 0`` (g: the way it faces, from south through west; w: hour angle).  The share is the
+    integral of ``sin(phi) sin(delta) + cos(phi) cos(delta) cos(w)``, the sun's height, over those hours up to the
+    sunset, over that of the whole day.  Holds for a free horizon.
+
+    References
+    ----------
+    Duffie & Beckman, "Solar Engineering of Thermal Processes", angle of incidence on a tilted plane (from memory).
+
+    Parameters
+    ----------
+    latitude
+        Latitude, south negative [degree].
+    day_of_year
+        J, 1 on the first of January [d].
+    facing_degrees
+        The way the pane faces: 0 south, 90 west, 180 north, -90 east [degree].
+    """
+    phi, delta, facing = radians(latitude), declination(day_of_year), radians(facing_degrees)
+    sunset = sunset_hour_angle(latitude, day_of_year)
+    if sunset == 0:
+        return 0.0, 0.0
+    # Before the pane means: level + swing cos(w - turned) > 0.
+    level = -sin(delta) * cos(phi) * cos(facing)
+    east_west, north_south = cos(delta) * sin(facing), cos(delta) * sin(phi) * cos(facing)
+    swing, turned = hypot(north_south, east_west), atan2(east_west, north_south)
+    always = pi if level > 0 else 0.0
+    half_width = always if swing <= abs(level) else acos(-level / swing)
+
+    def height_until(angle: float) -> float:
+        return angle * sin(phi) * sin(delta) + cos(phi) * cos(delta) * sin(angle)
+
+    hours, height = 0.0, 0.0
+    for turn in (-2 * pi, 0.0, 2 * pi):
+        start, end = max(-sunset, turned - half_width + turn), min(sunset, turned + half_width + turn)
+        if start < end:
+            hours += (end - start) * 12 / pi
+            height += height_until(end) - height_until(start)
+    return hours, height / (2 * height_until(sunset))
+
+
+def oxygen_saturation_mg(temperature_c: float) -> float:
+    """Oxygen that fresh water can hold in air at sea level [mg L-1].
+
+    Equation: ``ln DO = -139.34411 + 1.575701e5 / T - 6.642308e7 / T^2 + 1.243800e10 / T^3 - 8.621949e11 / T^4``, with T
+    in K.  Holds from 0 to 40 degrees C.
+
+    References
+    ----------
+    [dissolved-oxygen-apha-1985]; it agrees with [dissolved-oxygen-en-25814] to 0.03 mg/L.
+
+    Parameters
+    ----------
+    temperature_c
+        Temperature of the water [degree C].
+    """
+    kelvin = temperature_c + ICE_POINT_K
+    return exp(
+        -139.34411 + 1.575701e5 / kelvin - 6.642308e7 / kelvin**2 + 1.243800e10 / kelvin**3 - 8.621949e11 / kelvin**4
+    )

@@ -1,9 +1,9 @@
 """Dated stages: when a sowing emerges, may be transplanted, is ready, and falls due again.
 
-Takes a crop and the temperature and light of each day at a place; gives dates, and grams that the light allows.
-Hides the rates, which are summed once a crop and place so that each date asked for is one search in a list.  A day
-counts from its own rate: what is sown on a Saturday at a rate of 1/3 a day emerges on the Tuesday.  A stage the days
-do not reach is ``None``.
+Takes a crop and the conditions of each day at a place; gives dates, and grams that the light allows.  Hides the rates,
+which are summed once a crop and place so that each date asked for is one search in a list.  A day counts from its own
+rate: what is sown on a Saturday at a rate of 1/3 a day emerges on the Tuesday.  A stage the days do not reach is
+``None``.
 """
 
 from __future__ import annotations
@@ -11,14 +11,13 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import accumulate
 
 from steadysow.growth import rates
+from steadysow.growth.daylight import Conditions
 from steadysow.inputs.crops import Crop, Growth
-from steadysow.inputs.garden import Place
 
 # A sum of many rates may miss a whole number by a rounding error.
 TOLERANCE = 1e-9
@@ -28,39 +27,6 @@ TOLERANCE = 1e-9
 SEEDLING_DLI_MOL = 6.0
 
 _ONE_DAY = timedelta(days=1)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Conditions:
-    """Temperature [degree C] and light [mol m-2 d-1] of each day from `first_on`."""
-
-    first_on: date
-    temperature_c: tuple[float, ...]
-    dli_mol: tuple[float, ...]
-
-    @property
-    def until_on(self) -> date:
-        """The day after the last one known."""
-        return self.first_on + len(self.temperature_c) * _ONE_DAY
-
-    def index(self, day: date) -> int:
-        """Give the place of a day in the tuples.
-
-        Raises
-        ------
-        IndexError
-            If nothing is known of the day.
-        """
-        if not self.first_on <= day < self.until_on:
-            raise IndexError(f"{day} is outside the conditions, which run from {self.first_on} until {self.until_on}")
-        return (day - self.first_on).days
-
-
-def steady(place: Place, first_on: date, days: int) -> Conditions:
-    """Give the conditions of a place under a lamp: the same every day."""
-    return Conditions(
-        first_on=first_on, temperature_c=(place.temperature_c,) * days, dli_mol=(place.lamp.dli_mol,) * days
-    )
 
 
 def development(crop: Crop, temperature_c: float, dli_mol: float) -> float:
@@ -75,9 +41,25 @@ def development(crop: Crop, temperature_c: float, dli_mol: float) -> float:
     dli_mol
         Daily light [mol m-2 d-1].
     """
+    by_warmth, by_light = paces(crop, temperature_c, dli_mol)
+    return by_warmth * by_light
+
+
+def paces(crop: Crop, temperature_c: float, dli_mol: float) -> tuple[float, float]:
+    """Give the pace of growth by warmth and by light [-]; `development` is their product.
+
+    Parameters
+    ----------
+    crop
+        The crop.
+    temperature_c
+        Mean temperature of the day [degree C].
+    dli_mol
+        Daily light [mol m-2 d-1].
+    """
     growth = crop.growth
     light = rates.relative_light_response(dli_mol, at_dli_mol=growth.at_dli_mol, half_dli_mol=growth.half_dli_mol)
-    return _warmth(growth, temperature_c) * light
+    return _warmth(growth, temperature_c), light
 
 
 def emerges_on(crop: Crop, sown_on: date, nursery: Conditions) -> date | None:
@@ -116,6 +98,7 @@ class GrowingPlace:
         in_pot = crop.sown_in == "pot"
         standstill_days = 0 if in_pot else crop.transplant_shock_days
         self._harvest = crop.harvest
+        self._bolting = crop.growth.bolting
         self._grams_per_mol = crop.growth.grams_per_mol
         self._standstill = standstill_days * _ONE_DAY
         self._first_days = crop.harvest.first_days - standstill_days
@@ -125,6 +108,27 @@ class GrowingPlace:
         )
         self._light = _Total(conditions.first_on, conditions.dli_mol)
         self._emergence = _emergence(crop.emergence, conditions) if in_pot else None
+        self._beyond_limits = _days_beyond_limits(crop.growth, conditions)
+
+    @property
+    def may_bolt(self) -> bool:
+        """Whether a plant that stands here for all the days would bolt."""
+        return self._bolting is not None and self._beyond_limits.total >= self._bolting.after_days
+
+    def bolts_on(self, planted_on: date) -> date | None:
+        """Give the first day on which a plant has bolted, or ``None`` if it does not within the conditions.
+
+        A plant that is sown in its pot is planted on the day it is sown.
+        """
+        return None if self._bolting is None else self._beyond_limits.reaches(self._bolting.after_days, planted_on)
+
+    def latest(self, due_on: date, planted_on: date) -> date | None:
+        """Give the last day on which a due harvest may be taken, or ``None`` if the plant has bolted by then."""
+        last_on = due_on + (self._harvest.window_days - 1) * _ONE_DAY
+        bolts_on = self.bolts_on(planted_on)
+        if bolts_on is None:
+            return last_on
+        return min(last_on, bolts_on - _ONE_DAY) if due_on < bolts_on else None
 
     def first_due(self, transplanted_on: date) -> date | None:
         """Give the first day the first harvest may be taken, or ``None`` if it is not within the conditions.
@@ -165,6 +169,9 @@ class GrowingPlace:
         share_m2
             The plant's share of the lid [m2].
         """
+        if self._emergence is not None and number == 1:
+            # What falls on a pot before anything shows in it makes no leaves.
+            from_on = min(until_on, self._emergence.reaches(1.0, from_on) or until_on)
         from_light = share_m2 * self.light_mol(from_on, until_on) * self._grams_per_mol
         return min(self._harvest.grams[number - 1], from_light)
 
@@ -183,6 +190,11 @@ class _Total:
             return None
         end = bisect_left(self._sums, self._sums[start] + amount - TOLERANCE, lo=start, hi=days)
         return None if end == days else date.fromordinal(self._first + end)
+
+    @property
+    def total(self) -> float:
+        """What all the days add."""
+        return self._sums[-1]
 
     def between(self, from_on: date, until_on: date) -> float:
         """Give what is added from a day up to, not including, another."""
@@ -203,6 +215,16 @@ def _emergence(table: tuple[tuple[float, float | None], ...], conditions: Condit
         conditions.first_on,
         (rates.emergence_rate(temperature_c, table) or 0.0 for temperature_c in conditions.temperature_c),
     )
+
+
+def _days_beyond_limits(growth: Growth, conditions: Conditions) -> _Total:
+    """Count the days that bring a plant nearer to flower, each as 1."""
+    bolting = growth.bolting
+    longest, warmest = (bolting.longest_day_hours, bolting.above_c) if bolting else (None, None)
+    warm = (warmest is not None and each_c > warmest for each_c in conditions.temperature_c)
+    hours = conditions.day_hours or (0.0,) * len(conditions.temperature_c)
+    long = (longest is not None and each > longest for each in hours)
+    return _Total(conditions.first_on, (float(any(day)) for day in zip(warm, long, strict=True)))
 
 
 @lru_cache(maxsize=256)

@@ -52,6 +52,25 @@ class Harvest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bolting:
+    """What brings a plant to flower, after which it is not harvested any more.
+
+    Attributes
+    ----------
+    after_days
+        Days since transplant (since sowing, in its pot) beyond a limit, together or not, after which it has bolted [d].
+    longest_day_hours
+        Longest day it bears [h], or ``None`` if the length of the day does not matter.
+    above_c
+        Mean temperature of a day above which it is brought to flower [degree C], or ``None``.
+    """
+
+    after_days: int
+    longest_day_hours: float | None
+    above_c: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Growth:
     """How a crop answers to warmth and light.
 
@@ -65,10 +84,8 @@ class Growth:
         Daily light at which development runs at half its most [mol m-2 d-1]; 0 if light does not change the days.
     grams_per_mol
         Fresh weight that light can make [g per mol of photons falling on the plant's share of the lid].
-    longest_day_hours
-        Longest day before the plant bolts [h], or ``None``.
-    bolts_above_c
-        Temperature above which the plant bolts [degree C], or ``None``.
+    bolting
+        What brings it to flower, or ``None`` where nothing within a season does.
     """
 
     base_c: float
@@ -78,8 +95,7 @@ class Growth:
     at_dli_mol: float
     half_dli_mol: float
     grams_per_mol: float
-    longest_day_hours: float | None
-    bolts_above_c: float | None
+    bolting: Bolting | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +149,8 @@ class Crop:
         Percentage of seeds expected to germinate [%].
     germination_c
         Cardinal temperatures of germination: least, optimum from, optimum to, most [degree C].
+    seeds_keep_years
+        Years that seeds live [a].
     nursery_days
         Least and most days from sowing to transplant, both included, at `Growth.at_c` [d].
     transplant_shock_days
@@ -164,6 +182,7 @@ class Crop:
     emergence: tuple[tuple[float, float | None], ...]
     germination_percent: float
     germination_c: tuple[float, float, float, float]
+    seeds_keep_years: float
     nursery_days: tuple[int, int]
     transplant_shock_days: int
     harvest: Harvest
@@ -241,10 +260,20 @@ def _read_crop(document: Value) -> Crop:
     )  # fmt: skip
     spacing = profile.need("spacing").section("plants_per_m2", "lid_holes")
     sowing = profile.need("sowing").section("in", "seeds_a_cell", "plants_a_hole")
-    germination = profile.need("germination").section("days_by_temperature_c", "percent", "temperature_c")
+    germination = profile.need("germination").section(
+        "days_by_temperature_c", "percent", "temperature_c", "keeps_years"
+    )
     sown_in: Literal["nursery", "pot"] = sowing.need("in").choice(("nursery", "pot"))
     spread = profile.need("spread").section("days", "grams")
     care = profile.find("care")
+    shock_days = _read_transplant_shock_days(profile, sown_in)
+    harvest = _read_harvest(profile.need("harvest"))
+    shock = profile.find("transplant_shock_days")
+    if shock and profile.need("harvest").is_sound and shock_days >= harvest.first_days:
+        wrong = (
+            f"the first harvest, {harvest.first_days:g} days after transplant, falls in the {shock_days} of standstill"
+        )
+        shock.fault(wrong, "Write fewer days: the standstill is a part of the days to the first harvest")
     return Crop(
         name=profile.need("name").text(longest=60),
         species=profile.need("species").text(),
@@ -257,9 +286,10 @@ def _read_crop(document: Value) -> Crop:
         emergence=_read_emergence(germination.need("days_by_temperature_c")),
         germination_percent=germination.need("percent").number(above=0, most=100),
         germination_c=_read_germination_temperatures(germination.need("temperature_c")),
+        seeds_keep_years=germination.need("keeps_years").number(above=0, most=50),
         nursery_days=_read_nursery_days(profile, sown_in),
-        transplant_shock_days=_read_transplant_shock_days(profile, sown_in),
-        harvest=_read_harvest(profile.need("harvest")),
+        transplant_shock_days=shock_days,
+        harvest=harvest,
         growth=_read_growth(profile.need("growth")),
         ec=_read_band(profile.need("ec"), most=20),
         ph=_read_band(profile.need("ph"), most=14),
@@ -378,7 +408,7 @@ def _read_grams(value: Value, harvests: int) -> tuple[float, ...]:
 
 
 def _read_growth(value: Value) -> Growth:
-    growth = value.section("temperature_c", "at", "half_dli_mol", "grams_per_mol", "longest_day_hours", "bolts_above_c")
+    growth = value.section("temperature_c", "at", "half_dli_mol", "grams_per_mol", "bolting")
     temperatures = growth.need("temperature_c")
     cardinal = temperatures.section("base", "optimum", "ceiling")
     base, optimum, ceiling = (cardinal.need(key).number(least=-10, most=60) for key in ("base", "optimum", "ceiling"))
@@ -389,7 +419,7 @@ def _read_growth(value: Value) -> Growth:
     if value.is_sound and not base < at_c < ceiling:
         wrong = f"the plant does not grow at {at_c:g} degrees C"
         at.need("temperature_c").fault(wrong, "Write a temperature between base and ceiling")
-    longest_day, bolts_above = growth.find("longest_day_hours"), growth.find("bolts_above_c")
+    bolting = growth.find("bolting")
     return Growth(
         base_c=base,
         optimum_c=optimum,
@@ -398,8 +428,19 @@ def _read_growth(value: Value) -> Growth:
         at_dli_mol=at.need("dli_mol").number(above=0, most=90),
         half_dli_mol=growth.need("half_dli_mol").number(least=0, most=90),
         grams_per_mol=growth.need("grams_per_mol").number(above=0, most=1000),
+        bolting=_read_bolting(bolting) if bolting else None,
+    )
+
+
+def _read_bolting(value: Value) -> Bolting:
+    bolting = value.section("after_days", "longest_day_hours", "above_c")
+    longest_day, above = bolting.find("longest_day_hours"), bolting.find("above_c")
+    if longest_day is None and above is None:
+        value.fault("says no limit", "Write longest_day_hours, above_c or both")
+    return Bolting(
+        after_days=bolting.need("after_days").whole(least=1, most=365),
         longest_day_hours=longest_day.number(above=0, most=24) if longest_day else None,
-        bolts_above_c=bolts_above.number(least=0, most=60) if bolts_above else None,
+        above_c=above.number(least=0, most=60) if above else None,
     )
 
 

@@ -15,6 +15,17 @@ from steadysow.inputs.crops import Crop, System
 
 MonthDay = tuple[int, int]
 
+# Values of January to December; ``None`` where a month has none.
+Months = tuple[float | None, ...]
+
+Facing = Literal["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"]
+
+# Our choice: one sowing in twenty may come up short.
+CONFIDENCE = 0.95
+
+# Our estimate, for a garden that does not say: half the hours of daylight are without sun.
+CLOUDS = 0.5
+
 # Our estimate: the lid of a small 11 litre tote is about 28 x 40 cm.
 SMALL_TOTE_LITRES = 11.0
 SMALL_TOTE_LID_M2 = 0.112
@@ -30,11 +41,20 @@ class Away:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sowing:
-    """What a person keeps up: days between sowings [d], fewest plants a sowing, most crops a sowing day."""
+    """What a person keeps up, and how sure of its seedlings a sowing is.
+
+    Attributes
+    ----------
+    every_days, smallest, crops_a_day
+        Days between sowings [d], fewest plants a sowing, most crops a sowing day.
+    confidence
+        The chance that the seedlings of a sowing suffice (0 to 1).
+    """
 
     every_days: int
     smallest: int
     crops_a_day: int
+    confidence: float = CONFIDENCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +69,9 @@ class Lamp:
         As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W].
     plants
         The most plants it lights, or ``None``.
+    up_to_dli_mol
+        Beside a window: it runs only as long as it takes to bring the day's light up to this [mol m-2 d-1], and at most
+        its `hours`; ``None``: it runs its hours every day.
     """
 
     dli_mol: float
@@ -57,15 +80,69 @@ class Lamp:
     brightness: float = 1.0
     watts: float | None = None
     plants: int | None = None
+    up_to_dli_mol: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """A window: the way it faces, and light reaching the leaves over light outdoors on level ground (0 to 1)."""
+
+    faces: Facing
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outdoors:
+    """A place outdoors.
+
+    Attributes
+    ----------
+    frost_free
+        First day without frost, and the first with frost again, as (month, day); half open, may run over the new year.
+    shade
+        The part of the light that is taken away (0 to 1).
+    """
+
+    frost_free: tuple[MonthDay, MonthDay]
+    shade: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sky:
+    """The daylight of a garden: its latitude [degree], and the share of daylight hours without sun (0 to 1)."""
+
+    latitude: float
+    clouds: float | Months
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Where totes stand: light and temperature [degree C]."""
+    """Where totes stand: its light, from one source at least, and its temperature [degree C].
+
+    `temperature_c` is one for all days, or one for each month; a month without one is a month without use.
+    """
 
     name: str
-    lamp: Lamp
-    temperature_c: float
+    temperature_c: float | Months
+    lamp: Lamp | None = None
+    window: Window | None = None
+    outdoors: Outdoors | None = None
+
+    @property
+    def is_daylit(self) -> bool:
+        """Whether the sun lights it."""
+        return self.window is not None or self.outdoors is not None
+
+    @property
+    def lights(self) -> int | None:
+        """The most plants that its lamp lights, or ``None`` for no limit."""
+        return self.lamp.plants if self.lamp else None
+
+    def is_open(self, day: date) -> bool:
+        """Say whether the place is in use on a day: no frost outdoors, and a month with a temperature."""
+        if self.outdoors and not _is_within((day.month, day.day), *self.outdoors.frost_free):
+            return False
+        return not isinstance(self.temperature_c, tuple) or self.temperature_c[day.month - 1] is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +229,18 @@ class Want:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Packet:
+    """Seeds at hand: the crop, the percentage the packet promises [%], and the year it was packed for.
+
+    What is not told is ``None``: the legal minimum of the profile then, and fresh seeds.
+    """
+
+    crop: str
+    percent: float | None
+    packed_in: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tariff:
     """What power costs: a price a kWh; a cheaper one between two times of day, over midnight if the first is later."""
 
@@ -204,28 +293,36 @@ class Garden:
     wants: tuple[Want, ...]
     tariff: Tariff | None = None
     calendar: CalendarStyle = CalendarStyle()
+    clouds: float | Months = CLOUDS
+    packets: tuple[Packet, ...] = ()
+
+    @property
+    def sky(self) -> Sky | None:
+        """The daylight at the garden's latitude, or ``None`` where that is not told."""
+        return None if self.latitude is None else Sky(latitude=self.latitude, clouds=self.clouds)
 
     def place(self, name: str) -> Place:
         """Give the place of that name."""
         return next(place for place in self.places if place.name == name)
+
+    def packet(self, crop: str) -> Packet | None:
+        """Give the packet of seeds at hand of a crop, or ``None`` where none is told."""
+        return next((packet for packet in self.packets if packet.crop == crop), None)
 
     def tote(self, name: str) -> Tote:
         """Give the tote of that name."""
         return next(tote for tote in self.totes if tote.name == name)
 
     def place_of(self, tote: Tote, day: date) -> str | None:
-        """Give the place where a tote stands on a day, or ``None`` while it is not in use."""
-        today = (day.month, day.day)
-        open_ended = None
+        """Give the place where a tote stands on a day, or ``None`` while it, or the place, is not in use."""
+        today, stays = (day.month, day.day), None
         for stand in tote.stands:
             if stand.from_md is None or stand.until_md is None:
-                open_ended = stand.place
-            elif stand.from_md < stand.until_md:
-                if stand.from_md <= today < stand.until_md:
-                    return stand.place
-            elif today >= stand.from_md or today < stand.until_md:
-                return stand.place
-        return open_ended
+                stays = stand.place
+            elif _is_within(today, stand.from_md, stand.until_md):
+                stays = stand.place
+                break
+        return stays if stays is not None and self.place(stays).is_open(day) else None
 
     def at_home(self, day: date) -> bool:
         """Say whether somebody is at home that day."""
@@ -257,3 +354,10 @@ def carried(crop: Crop, tote: Tote) -> int:
         return min(tote.holes, crop.lid_holes)
     # The small number keeps an exact fit from being rounded down.
     return min(tote.holes, math.floor(lid_area_m2(tote) * crop.plants_per_m2 + 1e-9))
+
+
+def _is_within(day: MonthDay, from_md: MonthDay, until_md: MonthDay) -> bool:
+    """Say whether a day of the year lies in a half open span, which may run over the new year."""
+    if from_md < until_md:
+        return from_md <= day < until_md
+    return day >= from_md or day < until_md

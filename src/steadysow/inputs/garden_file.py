@@ -7,20 +7,27 @@ Hides the file format, US units, the defaults, and the checks across totes, plac
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal
 
 from steadysow.inputs.crops import Crop, System, read_crops, shipped_crops_folder
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.garden import (
+    CLOUDS,
+    CONFIDENCE,
     Away,
     CalendarStyle,
+    Facing,
     Garden,
     Lamp,
+    MonthDay,
+    Months,
     Nursery,
+    Outdoors,
+    Packet,
     Place,
     Serving,
     Sowing,
@@ -28,10 +35,11 @@ from steadysow.inputs.garden import (
     Tariff,
     Tote,
     Want,
+    Window,
     carried,
     lid_area_m2,
 )
-from steadysow.inputs.values import FaultList, Section, Value, suggestion
+from steadysow.inputs.values import EARLIEST_YEAR, LATEST_YEAR, FaultList, Section, Value, suggestion
 
 Units = Literal["metric", "us"]
 
@@ -40,7 +48,23 @@ LITRES_A_GALLON = 3.785411784
 GRAMS_AN_OUNCE = 28.349523125
 CM_AN_INCH = 2.54
 NURSERY_TEMPERATURE_C = 21.0
+# By definition, rounded: north of it there is a winter at the new year [degree].
+TROPIC_LATITUDE = 23.5
+# A leap year, so that every day of the year is in it.
+_YEAR = tuple(date(2024, 1, 1) + timedelta(days=day) for day in range(366))
 NURSERY_PPFD, NURSERY_HOURS = 120.0, 14.0
+
+FACINGS: tuple[Facing, ...] = (
+    "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"
+)  # fmt: skip
+_MONTH_NAMES = {
+    name[:3]: name
+    for name in (
+        "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+        "december",
+    )
+}  # fmt: skip
+MONTHS = tuple(_MONTH_NAMES)
 
 _PERCENT = r"(\d+(?:\.\d+)?)\s*%"
 _AT_MOST = re.compile(rf"at most {_PERCENT}")
@@ -84,8 +108,9 @@ def read_garden(folder: Path) -> tuple[Garden, dict[str, Crop]]:
 
 def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> Garden:
     root = document.section(
-        "garden", "starts_on", "weeks", "clear_by", "latitude", "units", "chore_days", "harvest_days", "away", "sowing",
-        "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff", "calendar",
+        "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
+        "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
+        "calendar",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops)
@@ -94,6 +119,8 @@ def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> 
     totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
     if crops_are_sound and root.need("totes").is_sound:
         known = replace(known, totes=totes)
+    latitude, seeds = root.find("latitude"), root.find("seeds")
+    _check_sun(root, places, latitude)
     starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
     chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
     return Garden(
@@ -101,7 +128,7 @@ def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> 
         starts_on=starts_on,
         weeks=value.whole(least=1, most=156) if (value := root.find("weeks")) else 30,
         clear_by=clear_by,
-        latitude=value.number(least=-90, most=90) if (value := root.find("latitude")) else None,
+        latitude=latitude.number(least=-90, most=90) if latitude else None,
         units=units,
         chore_days=chore_days,
         harvest_days=value.weekdays() if (value := root.find("harvest_days")) else chore_days,
@@ -115,6 +142,8 @@ def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> 
         wants=tuple(_read_want(entry, known) for entry in root.need("wants").entries()),
         tariff=_read_tariff(value) if (value := root.find("tariff")) else None,
         calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
+        clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,
+        packets=tuple(_read_packet(entry, known) for entry in seeds.entries()) if seeds else (),
     )
 
 
@@ -139,17 +168,39 @@ def _read_away(value: Value) -> Away:
 def _read_sowing(value: Value | None) -> Sowing:
     if value is None:
         return Sowing(every_days=7, smallest=2, crops_a_day=3)
-    sowing = value.section("every_days", "smallest", "crops_a_day")
+    sowing = value.section("every_days", "smallest", "crops_a_day", "confidence")
+    confidence = sowing.find("confidence")
     every, smallest, crops = (sowing.find(key) for key in ("every_days", "smallest", "crops_a_day"))
     return Sowing(
         every_days=every.whole(least=1, most=90) if every else 7,
         smallest=smallest.whole(least=1, most=1000) if smallest else 2,
         crops_a_day=crops.whole(least=1, most=50) if crops else 3,
+        confidence=_read_confidence(confidence) if confidence else CONFIDENCE,
+    )
+
+
+def _read_confidence(value: Value) -> float:
+    confidence = value.share()
+    if value.is_sound and not 0.5 <= confidence <= 0.999:
+        value.fault(
+            f"{confidence:.3g} is not from 50% to 99.9%", "Write such as 95%: one sowing in twenty comes up short"
+        )
+    return confidence
+
+
+def _read_packet(entry: Value, known: _Known) -> Packet:
+    crop = _read_known_name(entry.key(), tuple(known.crops), "crop")
+    packet = entry.section("percent", "packed_in")
+    percent, packed_in = packet.find("percent"), packet.find("packed_in")
+    return Packet(
+        crop=crop,
+        percent=percent.number(above=0, most=100) if percent else None,
+        packed_in=packed_in.whole(least=EARLIEST_YEAR, most=LATEST_YEAR) if packed_in else None,
     )
 
 
 def _read_nursery(value: Value | None, known: _Known, places: tuple[Place, ...]) -> Nursery:
-    own_place = Place(name="nursery", lamp=_lamp(NURSERY_PPFD, NURSERY_HOURS), temperature_c=NURSERY_TEMPERATURE_C)
+    own_place = Place(name="nursery", temperature_c=NURSERY_TEMPERATURE_C, lamp=_lamp(NURSERY_PPFD, NURSERY_HOURS))
     if value is None:
         return Nursery(cells=60, place=own_place)
     nursery = value.section("cells", "place", "lamp", "temperature_c", "temperature_f")
@@ -159,8 +210,8 @@ def _read_nursery(value: Value | None, known: _Known, places: tuple[Place, ...])
         at.fault("says a place as well as a lamp or a temperature", "Write one or the other")
     place = Place(
         name=own_place.name,
+        temperature_c=_read_temperatures_c(temperature) if temperature else NURSERY_TEMPERATURE_C,
         lamp=_read_lamp(lamp) if lamp else own_place.lamp,
-        temperature_c=_read_temperature_c(temperature) if temperature else NURSERY_TEMPERATURE_C,
     )
     if at:
         name = _read_place_name(at, known.place_names)
@@ -170,29 +221,109 @@ def _read_nursery(value: Value | None, known: _Known, places: tuple[Place, ...])
 
 def _read_place(value: Value, known: _Known) -> Place:
     place = value.section("lamp", "window", "outdoors", "temperature_c", "temperature_f")
-    daylight = [found for key in ("window", "outdoors") if (found := place.find(key))]
-    for found in daylight:
-        wrong = f"a place {'at a window' if found.name == 'window' else 'outdoors'} comes in the next version"
-        found.fault(wrong, "Write a lamp meanwhile, such as lamp: {dli_mol: 8} for 8 mol of light a day")
-    lamp = place.find("lamp") if daylight else place.need("lamp")
+    lamp, window, outdoors = place.find("lamp"), place.find("window"), place.find("outdoors")
+    if window and outdoors:
+        outdoors.fault("stands next to a window", "Make two places of it, each with its own name")
+    if outdoors and lamp:
+        lamp.fault("stands next to outdoors", "Keep the lamp indoors, or leave it out: no light is added outdoors")
+    if not (lamp or window or outdoors):
+        value.fault("has no light", "Write lamp:, window: or outdoors:")
     temperature = _find_temperature(place, known.units)
     return Place(
         name=_read_name(value),
-        lamp=_read_lamp(lamp) if lamp else Lamp(dli_mol=1),
-        temperature_c=_read_temperature_c(temperature or place.need("temperature_c")),
+        temperature_c=_read_temperatures_c(temperature or place.need("temperature_c")),
+        lamp=_read_lamp(lamp, may_fill_up=window is not None) if lamp else None,
+        window=_read_window(window) if window else None,
+        outdoors=_read_outdoors(outdoors) if outdoors else None,
     )
+
+
+def _read_window(value: Value) -> Window:
+    window = value.section("faces", "share")
+    return Window(faces=window.need("faces").choice(FACINGS), share=window.need("share").share())
+
+
+def _read_outdoors(value: Value) -> Outdoors:
+    outdoors = value.section("frost_free", "shade")
+    frost_free, shade = outdoors.need("frost_free"), outdoors.find("shade")
+    days = _read_days_of_year(frost_free, "is not the first day without frost and the first with frost again")
+    return Outdoors(frost_free=days, shade=shade.share(from_zero=True) if shade else 0.0)
+
+
+def _read_days_of_year(value: Value, wrong: str) -> tuple[MonthDay, MonthDay]:
+    days = tuple(item.month_day() for item in value.items())
+    if value.is_sound and (len(days) != 2 or days[0] == days[1]):
+        value.fault(wrong, "Write two days, such as [05-25, 09-10]")
+    return (days[0], days[-1]) if days else ((1, 1), (12, 31))
+
+
+def _check_sun(root: Section, places: tuple[Place, ...], latitude: Value | None) -> None:
+    """Tell of places in the sun of a garden that says no latitude, and of places that are never in use."""
+    daylit = [place for place in places if place.is_daylit]
+    if daylit and latitude is None:
+        wrong = f"the sun lights {daylit[0].name}, and there is no latitude"
+        root.value.fault(wrong, "Add latitude: 61.2 (degrees north; with a minus, south)")
+    entries = root.need("places").entries() if places else ()
+    for place, entry in zip(places, entries, strict=True):
+        if not entry.is_sound:
+            continue
+        if place.outdoors and latitude and latitude.is_sound and latitude.number() > TROPIC_LATITUDE:
+            first, last = place.outdoors.frost_free
+            if first > last:
+                entry.fault(
+                    f"is free of frost over the new year, at latitude {latitude.number():g}",
+                    "Write the first day without frost first, such as frost_free: [05-25, 09-10]",
+                )
+                continue
+        if not any(place.is_open(day) for day in _YEAR):
+            entry.fault(
+                "is never in use: no frost-free day lies in a month with a temperature",
+                "Write a temperature for the months between the frosts",
+            )
+
+
+def _read_months(value: Value, read: Callable[[Value], float]) -> Months:
+    """Give a value for each month that is named; the others have none."""
+    given: dict[str, float] = {}
+    for entry in value.entries():
+        month = entry.name.casefold()[:3]
+        if month not in MONTHS or not _MONTH_NAMES[month].startswith(entry.name.casefold()):
+            entry.fault("is not a month", f"Write months such as {', '.join(MONTHS[4:7])}")
+        elif month in given:
+            entry.fault("names a month a second time", "Keep one of the two")
+        given[month] = read(entry)
+    return tuple(given.get(month) for month in MONTHS)
+
+
+def _read_clouds(value: Value) -> float | Months:
+    if not value.is_mapping:
+        return value.share(from_zero=True)
+    months = _read_months(value, lambda entry: entry.share(from_zero=True))
+    if value.is_sound and None in months:
+        missing = ", ".join(name for name, share in zip(MONTHS, months, strict=True) if share is None)
+        value.fault(f"leaves out {missing}", "Write all twelve months, or one share for all")
+    return months
 
 
 def _find_temperature(section: Section, units: Units) -> Value | None:
     return _find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
 
 
+def _read_temperatures_c(value: Value) -> float | Months:
+    """Give one temperature, or one a month."""
+    return (
+        _read_months(value, lambda entry: _degrees_c(entry, value.name))
+        if value.is_mapping
+        else _read_temperature_c(value)
+    )
+
+
 def _read_temperature_c(value: Value) -> float:
-    if value.is_mapping:
-        wrong = "a temperature for each month comes in the next version"
-        value.fault(wrong, "Write one temperature meanwhile, such as 18")
-        return NURSERY_TEMPERATURE_C
-    if value.name == "temperature_f":
+    return _degrees_c(value, value.name)
+
+
+def _degrees_c(value: Value, key: str) -> float:
+    if key == "temperature_f":
         return (value.number(least=14, most=122) - 32) * 5 / 9
     return value.number(least=-10, most=50)
 
@@ -201,8 +332,13 @@ def _lamp(ppfd: float, hours: float, brightness: float = 1.0) -> Lamp:
     return Lamp(dli_mol=ppfd * brightness * hours * 3600 / 1e6, ppfd=ppfd, hours=hours, brightness=brightness)
 
 
-def _read_lamp(value: Value) -> Lamp:
-    section = value.section("watts", "ppfd", "hours", "brightness", "plants", "dli_mol")
+def _read_lamp(value: Value, *, may_fill_up: bool = False) -> Lamp:
+    section = value.section("watts", "ppfd", "hours", "brightness", "plants", "dli_mol", "up_to_dli_mol")
+    up_to = section.find("up_to_dli_mol")
+    if up_to and not may_fill_up:
+        up_to.fault("fills up nothing: there is no window beside the lamp", "Add a window, or leave it out")
+    if up_to and section.find("ppfd") is None:
+        up_to.fault("needs to know how bright the lamp is", "Write ppfd and hours, not dli_mol")
     dli, ppfd, brightness = section.find("dli_mol"), section.find("ppfd"), section.find("brightness")
     if dli and (ppfd or brightness):
         dli.fault("says the light a second time, next to ppfd or brightness", "Write one or the other")
@@ -219,6 +355,7 @@ def _read_lamp(value: Value) -> Lamp:
         light,
         watts=watts.number(least=0, most=20_000) if watts else None,
         plants=plants.whole(least=1, most=10_000) if plants else None,
+        up_to_dli_mol=up_to.number(above=0, most=60) if up_to else None,
     )
 
 
@@ -258,10 +395,8 @@ def _read_stand(entry: Value, place_names: Sequence[str]) -> Stand:
     place = _read_place_name(entry.key(), place_names)
     if entry.is_empty:
         return Stand(place=place)
-    days = tuple(item.month_day() for item in entry.items())
-    if entry.is_sound and (len(days) != 2 or days[0] == days[1]):
-        entry.fault("is not a first day and a last day of the year", "Write two days, such as [05-25, 09-10]")
-    return Stand(place=place, from_md=days[0], until_md=days[-1]) if days else Stand(place=place)
+    from_md, until_md = _read_days_of_year(entry, "is not a first day and a last day of the year")
+    return Stand(place=place, from_md=from_md, until_md=until_md)
 
 
 def _read_want(value: Value, known: _Known) -> Want:

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from steadysow.inputs.garden_file import FACINGS, MONTHS
+from steadysow.inputs.values import EARLIEST_YEAR, LATEST_YEAR
+
 Schema = dict[str, Any]
 
 _DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -96,6 +99,8 @@ def _garden() -> Schema:
             "weeks": _whole("how many weeks to plan ahead", least=1, most=156),
             "clear_by": _or_null(_date("a date by which every tote must stand empty")),
             "latitude": _number("degrees north", least=-90, most=90),
+            "clouds": _one_or_monthly(_share("part of the daylight hours without sun")),
+            "seeds": _named("seeds at hand, by crop", _packet()),
             "units": _choice("units of what is shown, and of the keys that are taken", "metric", "us"),
             "chore_days": _weekdays("days for sowing and transplanting"),
             "harvest_days": _weekdays("days for harvesting; the chore days if left out"),
@@ -106,6 +111,7 @@ def _garden() -> Schema:
                     "every_days": _whole("least days between sowings", least=1, most=90),
                     "smallest": _whole("fewest plants in a sowing", least=1, most=1000),
                     "crops_a_day": _whole("most crops on a sowing day", least=1, most=50),
+                    "confidence": _share("chance that the seedlings of a sowing suffice"),
                 },
             ),
             "tidy_points": _number("percent that may be given up for an easier plan", least=0, most=100),
@@ -129,9 +135,19 @@ def _garden() -> Schema:
 
 def _warmth() -> Schema:
     return {
-        "temperature_c": _number("degrees C", least=-10, most=50),
-        "temperature_f": _number("degrees F, with units: us", least=14, most=122),
+        "temperature_c": _one_or_monthly(_number("degrees C", least=-10, most=50)),
+        "temperature_f": _one_or_monthly(_number("degrees F, with units: us", least=14, most=122)),
     }
+
+
+def _one_or_monthly(value: Schema) -> Schema:
+    # Longer forms of the names are read too; an editor offers these.
+    months = {**_named("one a month; a month left out is not used", value), "propertyNames": {"enum": list(MONTHS)}}
+    return {"anyOf": [value, months]}
+
+
+def _share(description: str) -> Schema:
+    return {"type": ["string", "number"], "description": f"{description}, such as 30% or 0.3"}
 
 
 def _lamp() -> Schema:
@@ -141,16 +157,28 @@ def _lamp() -> Schema:
             "watts": _number("power at full brightness", least=0, most=20_000),
             "ppfd": _number("light at leaf height and full brightness, umol a m2 and second", above=0, most=3000),
             "hours": _number("hours of light a day", above=0, most=24),
-            "brightness": {"type": ["string", "number"], "description": "such as 80% or 0.8"},
+            "brightness": _share("part of its full light"),
             "plants": _whole("how many plants it lights", least=1, most=10_000),
             "dli_mol": _number("daily light, mol a m2 and day", above=0, most=90),
+            "up_to_dli_mol": _number("beside a window: runs only until the day has this much light", above=0, most=60),
         },
     )
 
 
 def _place() -> Schema:
-    later = {"type": "object", "description": "comes in the next version; write a lamp with dli_mol meanwhile"}
-    return _keys("light and temperature", {"lamp": _lamp(), "window": later, "outdoors": later, **_warmth()})
+    window = _all_required(
+        "a window",
+        {"faces": _choice("the way it faces", *FACINGS), "share": _share("light at the leaves over light outdoors")},
+    )
+    outdoors = _keys(
+        "a place outdoors",
+        {
+            "frost_free": _year_span("first day without frost, first day with frost again"),
+            "shade": _share("the part of the light taken away"),
+        },
+        required=("frost_free",),
+    )
+    return _keys("light and temperature", {"lamp": _lamp(), "window": window, "outdoors": outdoors, **_warmth()})
 
 
 def _tote(name: Schema) -> Schema:
@@ -170,6 +198,16 @@ def _tote(name: Schema) -> Schema:
             "top_up": _choice("whether a still tote is topped up", "never", "small"),
         },
         required=("holes", "system", "place"),
+    )
+
+
+def _packet() -> Schema:
+    return _keys(
+        "a packet of seeds",
+        {
+            "percent": _number("percent of seeds that germinate, by the packet", above=0, most=100),
+            "packed_in": _whole("year it was packed for", least=EARLIEST_YEAR, most=LATEST_YEAR),
+        },
     )
 
 
@@ -270,6 +308,7 @@ def _germination() -> Schema:
                     "most": _number("most", least=-5, most=50),
                 },
             ),
+            "keeps_years": _number("years that seeds live", above=0, most=50),
         },
     )
 
@@ -303,8 +342,15 @@ def _growth() -> Schema:
         "at": _all_required("the conditions at which all the days hold", at),
         "half_dli_mol": _number("daily light at which development runs at half its most; 0: none", least=0, most=90),
         "grams_per_mol": _number("grams a mol of light", above=0, most=1000),
-        "longest_day_hours": _number("longest day before it bolts", above=0, most=24),
-        "bolts_above_c": _number("warmth above which it bolts", least=0, most=60),
+        "bolting": _keys(
+            "what brings it to flower",
+            {
+                "after_days": _whole("days beyond a limit until it has bolted", least=1, most=365),
+                "longest_day_hours": _number("longest day it bears", above=0, most=24),
+                "above_c": _number("warmth above which it bolts", least=0, most=60),
+            },
+            required=("after_days",),
+        ),
     }
     return _keys(
         "answer to warmth and light", properties, required=("temperature_c", "at", "half_dli_mol", "grams_per_mol")

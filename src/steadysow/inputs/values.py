@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, time
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from steadysow.errors import Fault, InputFaults
 
@@ -239,8 +239,8 @@ class Value:
         first, second = (item.number(least=least, most=most, above=above) for item in items)
         return first, second
 
-    def share(self) -> float:
-        """Give a share above 0 up to 1, written as ``70%`` or ``0.7``."""
+    def share(self, *, from_zero: bool = False) -> float:
+        """Give a share above 0 (from 0 on, if asked for) up to 1, written as ``70%`` or ``0.7``."""
         write = "Write a percentage such as 70%, or a share such as 0.7"
         text = self._scalar(write)
         if text is None:
@@ -249,8 +249,9 @@ class Value:
         share = float(percent[1]) / 100 if percent else float(text) if _NUMBER.fullmatch(text) else None
         if share is None:
             self.fault(f'"{_brief(text)}" is not a percentage or a share', write)
-        elif not 0 < share <= 1:
-            self.fault(f"{text} is not above 0 and at most 100%", write)
+        elif share > 1 or share < 0 or (share == 0 and not from_zero):
+            low = "at least" if from_zero else "above"
+            self.fault(f"{text} is not {low} 0 and at most 100%", write)
         else:
             return share
         return 1.0
@@ -362,6 +363,13 @@ class Value:
             for key, line, node in self.node.entries
         )
 
+    def plain(self) -> Any:
+        """Give what is written, whatever it is: numbers, text, lists and mappings, whose keys may be numbers too.
+
+        Text in quotes stays text; ``None`` where nothing, or ``null``, is written.
+        """
+        return _plain(self.node)
+
     def _child(self, line: int, name: str, node: Node) -> Value:
         field = f"{self.field}.{name}" if self.field else name
         return Value(file=self.file, line=line, field=field, name=name, node=node, faults=self.faults)
@@ -391,6 +399,25 @@ class Section:
             self.value.faults.add(fault)
         missing = Value(file=self.value.file, line=0, field="", name=key, node=None, faults=self.value.faults)
         return found or missing
+
+
+def _plain(node: Node | None) -> Any:
+    """Give a node as plain values."""
+    if isinstance(node, Mapping):
+        return {_number_or_text(key): _plain(inner) for key, _, inner in node.entries}
+    if isinstance(node, Sequence):
+        return [_plain(inner) for _, inner in node.items]
+    if node is None or node.text is None:
+        return None
+    return " ".join(node.text.split()) if node.quoted else _number_or_text(node.text)
+
+
+def _number_or_text(written: str) -> int | float | str:
+    """Give a number where one is written, else the text with runs of white space as one space."""
+    text = " ".join(written.split())
+    if not _NUMBER.fullmatch(text):
+        return text
+    return int(text) if text.lstrip("+-").isdigit() else float(text)
 
 
 def _brief(text: str) -> str:

@@ -24,8 +24,10 @@ from rich.text import Text
 
 from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
 from steadysow.chores import day_text, holes_text
+from steadysow.growth.forecast import Forecast, why
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Garden, Tote
+from steadysow.inputs.sources import cited_publications, reference_text
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 
 _SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
@@ -235,6 +237,38 @@ def crop_profile(console: Console, crop: Crop, units: Units = "metric") -> None:
     for field, source in crop.sources:
         _add(sources, field, source)
     _show(console, "Sources", sources, "No source is named.")
+    _publications(console, crop)
+
+
+def forecasts(console: Console, crop: Crop, told: tuple[Forecast, ...], units: Units = "metric") -> None:
+    """Show what comes of some sowings of a crop, and why."""
+    table = _table("Sown", "In", "Up", "Planted", "Ready", "Good until", "A plant", "Light", "Warmth", right=(6, 7, 8))
+    for each in told:
+        _add(
+            table,
+            _short_day(each.sown_on),
+            each.place.name,
+            *(_short_day(day) for day in (each.emerges_on, each.planted_on, each.ready_on, each.latest_on)),
+            weight_text(each.grams, units) if each.ready_on else "",
+            f"{each.dli_mol:.1f} mol" if each.dli_mol else "",
+            temperature_text(each.temperature_c, units) if each.dli_mol else "",
+        )
+    _show(console, crop.name.capitalize(), table, "Nothing is sown.")
+    sentences(
+        console,
+        "Why",
+        tuple(f"{each.place.name}, sown {_short_day(each.sown_on)}: {why(crop, each, units)}" for each in told),
+    )
+
+
+def _publications(console: Console, crop: Crop) -> None:
+    """Show the publications that the sources of a crop cite, once each."""
+    publications = cited_publications(source for _, source in crop.sources)
+    if publications:
+        table = _table("Cited as", "Publication", wrap=(0, 1))
+        for publication in publications:
+            _add(table, publication.key, reference_text(publication))
+        _show(console, "Publications", table, "")
 
 
 def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
@@ -302,10 +336,13 @@ def _light(crop: Crop, units: Units) -> str:
 
 
 def _bolting(crop: Crop, units: Units) -> str:
-    hours, above_c = crop.growth.longest_day_hours, crop.growth.bolts_above_c
-    causes = [f"in days longer than {hours:g} hours"] if hours is not None else []
+    bolting = crop.growth.bolting
+    if bolting is None:
+        return ""
+    hours, above_c = bolting.longest_day_hours, bolting.above_c
+    causes = [f"longer than {hours:g} hours"] if hours is not None else []
     causes += [f"above {temperature_text(above_c, units)}"] if above_c is not None else []
-    return ", ".join(causes)
+    return f"after {_count(bolting.after_days, 'day')} {' or '.join(causes)}"
 
 
 def _band(band: Band) -> str:

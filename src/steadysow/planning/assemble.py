@@ -13,7 +13,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 
-from steadysow.growth.timeline import emerges_on, steady
+from steadysow.growth.daylight import conditions_at
+from steadysow.growth.germination import percent_now, seeds_a_cell
+from steadysow.growth.timeline import emerges_on
 from steadysow.inputs.crops import Crop
 from steadysow.planning.candidates import Candidates
 from steadysow.planning.choose import Strand
@@ -100,7 +102,7 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
         seeds=0,
         state="planned",
         sown_on=sown_on,
-        emerges_on=emerges_on(line.crop, sown_on, steady(seedbed, sown_on, SEEDBED_DAYS)),
+        emerges_on=emerges_on(line.crop, sown_on, conditions_at(seedbed, sown_on, SEEDBED_DAYS, garden.sky)),
         transplanted_on=candidates.date_of(first.transplant_day),
         cleared_on=cleared_on,
         harvests=harvests,
@@ -116,7 +118,12 @@ def cells_for(crop: Crop, plants: int) -> int:
 
 
 def _with_cells(batches: Sequence[Batch], candidates: Candidates) -> list[Batch]:
-    """Share out the spare cells of what is sown and planted together, the largest batch first."""
+    """Share out the spare cells of what is sown and planted together, the largest batch first, and count the seeds.
+
+    Cells are scarce and seeds are cheap: where the cells alone do not make it likely enough that the seedlings suffice,
+    each gets a seed more.
+    """
+    garden = candidates.garden
     crops = {line.crop.name: line.crop for line in candidates.lines}
     together: dict[object, list[Batch]] = defaultdict(list)
     for batch in batches:
@@ -127,11 +134,17 @@ def _with_cells(batches: Sequence[Batch], candidates: Candidates) -> list[Batch]
     for members in together.values():
         crop = crops[members[0].crop]
         members.sort(key=lambda batch: (-batch.plants, batch.tote, batch.holes))
-        spare = cells_for(crop, sum(batch.plants for batch in members)) - sum(batch.plants for batch in members)
+        plants = sum(batch.plants for batch in members)
+        sown_cells = cells_for(crop, plants)
+        spare = sown_cells - plants
+        percent = percent_now(crop, garden.packet(crop.name), members[0].sown_on.year)
+        seeds = seeds_a_cell(
+            crop, plants=plants, cells=sown_cells, percent=percent, confidence=garden.sowing.confidence
+        )
         for number, batch in enumerate(members):
             if batch.id == _UNNUMBERED:
                 cells = batch.plants + spare // len(members) + (number < spare % len(members))
-                batch = replace(batch, cells=cells, seeds=cells * crop.seeds_a_cell)
+                batch = replace(batch, cells=cells, seeds=cells * seeds)
             shared.append(batch)
     return shared
 

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import combinations, pairwise
 
-from steadysow.growth.timeline import Conditions, GrowingPlace, steady, transplant_window
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop, System, share_reservoir
 from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
 from steadysow.planning.plan import Batch
@@ -97,8 +98,8 @@ class Step:
     begun
         Index of the begun batch whose plants these are, or ``None`` for plants still to be sown.
     entered_day
-        Day of transplant where the rules need to know it (kratky and begun batches); -1 where plants of several
-        transplants may be counted together.
+        Day of transplant where the rules need to know it (kratky, begun batches, plants that may bolt); -1 where plants
+        of several transplants may be counted together.
     from_day, to_day
         From the transplant or the harvest before, to this harvest.
     after
@@ -214,17 +215,20 @@ def propose(
 def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int:
     """Give how long the slowest wanted greens take from seed to first harvest, in whole weeks.
 
-    0 for a season that ends.
+    Each crop where it is quickest, sown on `first_on`, the day the tail begins; 0 for a season that ends.
     """
     if garden.clear_by is not None:
         return 0
     slowest = 0
     for name in {serving.crop for want in garden.wants for serving in want.servings}:
         crop = crops[name]
-        window = transplant_window(crop, first_on, steady(garden.nursery.place, first_on, _SPARE_DAYS))
+        window = transplant_window(
+            crop, first_on, conditions_at(garden.nursery.place, first_on, _SPARE_DAYS, garden.sky)
+        )
         if crop.is_fruit or window is None:
             continue
-        growing = (GrowingPlace(crop, steady(place, first_on, 2 * _SPARE_DAYS)) for place in garden.places)
+        days = 2 * _SPARE_DAYS
+        growing = (GrowingPlace(crop, conditions_at(place, first_on, days, garden.sky)) for place in garden.places)
         due = (each.first_due(window[0]) for each in growing)
         slowest = max(slowest, min(((day - first_on).days for day in due if day is not None), default=0))
     return -(-slowest // 7)
@@ -360,9 +364,8 @@ class _Proposal:
 
     def _conditions(self, place: str) -> Conditions:
         where = self.garden.nursery.place if place == "" else self.garden.place(place)
-        return steady(
-            where, self.conditions_from, (self.first_on - self.conditions_from).days + self.days + _SPARE_DAYS
-        )
+        days = (self.first_on - self.conditions_from).days + self.days + _SPARE_DAYS
+        return conditions_at(where, self.conditions_from, days, self.garden.sky)
 
     def _growing(self, crop: Crop, place: str) -> GrowingPlace:
         key = (crop.name, place)
@@ -390,11 +393,12 @@ class _Proposal:
         return None if window is None else (self._day(window[0]), self._day(window[1]))
 
     def _grow_new(self, i: int, g: int, transplant_days: list[int]) -> None:
-        told = self.groups[g].system == "kratky"
+        crop, is_still = self.lines[i].crop, self.groups[g].system == "kratky"
         seen: set[State] = set()
         for day in transplant_days:
             spell = self._spell(g, day)
             if spell is not None:
+                told = is_still or self._growing(crop, spell.place).may_bolt
                 start = (i, g, None, day if told else -1, 0, day)
                 self._clear(start, spell)
                 self._walk(start, spell, seen)
@@ -451,8 +455,11 @@ class _Proposal:
         due_on = growing.first_due(self._date(last)) if number == 0 else growing.next_due(self._date(last))
         if due_on is None:
             return
-        due = self._day(due_on)
-        latest = due + crop.harvest.window_days - 1
+        # Where the day of transplant is not told, nothing bolts, so that any day serves.
+        latest_on = growing.latest(due_on, self._date(entered if entered >= 0 or b is not None else last))
+        if latest_on is None:
+            return
+        due, latest = self._day(due_on), self._day(latest_on)
         if b is not None and self.harvest_days:
             # What stands and is late is harvested on the first day there is.
             latest = max(latest, self.harvest_days[0])

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import combinations
 
-from steadysow.growth.timeline import Conditions, GrowingPlace, emerges_on, steady, transplant_window
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace, emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.planning.plan import Batch, Harvest
@@ -125,13 +126,18 @@ class Case:
         return first_on, max(last_on, self._first_day(self.garden.is_chore_day))
 
     def harvest_windows(self) -> Iterator[tuple[Batch, Harvest, tuple[date, date] | None]]:
-        """Give the harvests to come, each with the first and the last day of its window, or ``None`` if never due."""
+        """Give the harvests to come, each with the first and the last day of its window.
+
+        ``None`` for one that never falls due, or whose plant has bolted by then.
+        """
         for batch in self.live:
             growing = self.growing[batch.crop, batch.place]
             for harvest in self.to_come(batch):
                 since = self.harvested_before(batch, harvest)
                 due_on = growing.first_due(enters(batch)) if since is None else growing.next_due(since)
-                yield batch, harvest, None if due_on is None else (due_on, self._latest(batch, due_on))
+                latest_on = None if due_on is None else growing.latest(due_on, enters(batch))
+                window = None if due_on is None or latest_on is None else (due_on, self._latest(batch, latest_on))
+                yield batch, harvest, window
 
     def harvested_before(self, batch: Batch, harvest: Harvest) -> date | None:
         """Give the day the same plants were harvested last, or ``None`` for their first harvest."""
@@ -145,8 +151,7 @@ class Case:
         number = 1 if harvest.kind == "head" else harvest.number
         return self.growing[batch.crop, batch.place].grams(number, since, harvest.on, share_m2)
 
-    def _latest(self, batch: Batch, due_on: date) -> date:
-        last_on = due_on + (self.crop(batch).harvest.window_days - 1) * _ONE_DAY
+    def _latest(self, batch: Batch, last_on: date) -> date:
         return last_on if batch.state == "planned" else max(last_on, self._first_day(self.garden.is_harvest_day))
 
     def _first_day(self, is_one: Callable[[date], bool]) -> date:
@@ -167,7 +172,7 @@ def case_of(
     """Gather all that the rules look at; every name in the batches is known."""
     days = [today, *(day for batch in batches for day in _dates(batch))]
     first_on, span_days = min(days), (max(days) - min(days)).days + MARGIN_DAYS
-    places = {place.name: steady(place, first_on, span_days) for place in garden.places}
+    places = {place.name: conditions_at(place, first_on, span_days, garden.sky) for place in garden.places}
     grown = {(batch.crop, batch.place) for batch in batches if is_live(batch)}
     return Case(
         garden=garden,
@@ -177,7 +182,7 @@ def case_of(
         today=today,
         starts_on=starts_on,
         resting=tuple(resting),
-        nursery=steady(garden.nursery.place, first_on, span_days),
+        nursery=conditions_at(garden.nursery.place, first_on, span_days, garden.sky),
         places=places,
         growing={(crop, place): GrowingPlace(crops[crop], places[place]) for crop, place in grown},
     )

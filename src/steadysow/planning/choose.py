@@ -257,6 +257,7 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
     groups = {name: g for g, group in enumerate(candidates.groups) for name in group.totes}
     begun = {batch.id: b for b, batch in enumerate(candidates.begun)}
     sowings, steps = set(candidates.sowings), {_likeness(step): step for step in candidates.steps}
+    known = {step.start for step in candidates.steps}
     strands: list[Strand] = []
     for batch in batches:
         line, group, b = lines.get((batch.crop, batch.want)), groups.get(batch.tote), begun.get(batch.id)
@@ -264,10 +265,11 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
             continue
         sown_day, planted_day = candidates.day_of(batch.sown_on), candidates.day_of(batch.transplanted_on)
         is_new = Sowing(line=line, sown_day=sown_day, transplant_day=planted_day) in sowings
-        tells = b is not None or candidates.groups[group].system == "kratky"
         if b is None and not is_new:
             continue
-        start: State = (line, group, b, planted_day if tells else -1, 0, planted_day)
+        start: State = (line, group, b, planted_day, 0, planted_day)
+        if start not in known:
+            start = (line, group, b, -1, 0, planted_day)
         for life, plants in _lives_of(candidates, batch, start, steps):
             strands.append(
                 Strand(

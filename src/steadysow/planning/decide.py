@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from time import monotonic
 
 from steadysow.inputs.crops import Crop
@@ -82,7 +82,7 @@ def decide(
         Called with the best share and the bound so far, and the seconds since the start.
     """
     stop_at = monotonic() + seconds
-    days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on))
+    days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on + timedelta(weeks=span.weeks)))
 
     def proposed(*, by_tote: bool) -> Candidates:
         return propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)

@@ -1,7 +1,8 @@
 """What is doubtful about a garden that has no faults: it can be planned, but a grower would raise an eyebrow.
 
 Takes the garden and the crops, no plan; gives sentences, each with its figures.  Each doubt is one function, and
-`DOUBTS` lists them.  All are rough and on the kind side: a garden without doubts may still fall short.
+`DOUBTS` lists them; those about light and warmth are in `place_doubts`.  All are rough and on the kind side: a garden
+without doubts may still fall short.
 """
 
 from __future__ import annotations
@@ -9,20 +10,21 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from datetime import date, timedelta
 
-from steadysow.amounts import Units, lid_text, light_use_text, temperature_text, volume_text, weight_text
-from steadysow.growth.rates import emergence_rate
+from steadysow.amounts import Units, lid_text, light_use_text, volume_text, weight_text
+from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import Garden, Place, Tote, Want, carried, lid_area_m2
+from steadysow.inputs.garden import Garden, Tote, Want, carried, lid_area_m2
 from steadysow.planning.light_use import group_of, published_range
+from steadysow.planning.place_doubts import (
+    mean_dli_mol,
+    places_are_dark,
+    places_do_not_suit,
+    planned_days,
+    reservoirs_get_warm,
+    seeds_do_not_come_up,
+)
 from steadysow.planning.verify import USABLE_WATER
-
-# A place with less than this share of the light at which a crop's weights hold is called dark for it: our estimate.
-DARK_SHARE = 0.5
-
-# Any year of ordinary length serves to see where a tote stands through the seasons.
-_YEAR = tuple(date(2026, 1, 1) + timedelta(days=day) for day in range(365))
 
 Doubt = Callable[[Garden, Mapping[str, Crop]], Iterator[str]]
 
@@ -75,7 +77,7 @@ def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
 
 def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of wants that ask for more than the light on all lids can make at published figures."""
-    light_mol = 7 * sum(lid_area_m2(tote) * _mean_dli_mol(garden, tote) for tote in garden.totes)
+    light_mol = 7 * sum(lid_area_m2(tote) * mean_dli_mol(garden, tote.name) for tote in garden.totes)
     needed_mol = 0.0
     for want in garden.wants:
         needed_mol += min(_grams(want, crops[each.crop]) / _light_use(crops[each.crop])[1] for each in want.servings)
@@ -108,46 +110,6 @@ def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> 
             )
 
 
-def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """Tell of seeds of which no emergence is known at the temperature they are sown in."""
-    for crop in _wanted(garden, crops):
-        seedbeds = (garden.nursery.place,) if crop.sown_in == "nursery" else _used_places(garden)
-        for place in seedbeds:
-            if emergence_rate(place.temperature_c, crop.emergence) is None:
-                come_up = [listed_c for listed_c, days in crop.emergence if days is not None]
-                yield (
-                    f"Seeds of {crop.name} are not known to come up at {_warmth(place, garden.units)}: they do from "
-                    f"{temperature_text(min(come_up), garden.units)} to {temperature_text(max(come_up), garden.units)}."
-                )
-
-
-def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
-    """Tell of places that are too cold, too warm, lit for too long or too dark for a wanted crop."""
-    for place in _used_places(garden):
-        for crop in _wanted(garden, crops):
-            growth = crop.growth
-            warmth = _warmth(place, garden.units)
-            if not growth.base_c < place.temperature_c < growth.ceiling_c:
-                low, high = (temperature_text(value, garden.units) for value in (growth.base_c, growth.ceiling_c))
-                yield f"At {warmth} {crop.name} does not grow: it does above {low} and below {high}."
-            elif growth.bolts_above_c is not None and place.temperature_c > growth.bolts_above_c:
-                limit = temperature_text(growth.bolts_above_c, garden.units)
-                yield f"At {warmth} {crop.name} will bolt: it does above {limit}."
-            hours, longest = place.lamp.hours, growth.longest_day_hours
-            if hours is not None and longest is not None and hours > longest:
-                yield (
-                    f"{hours:g} hours of light a day at {place.name} may bring {crop.name} to flower: "
-                    f"it bears {longest:g}."
-                )
-        dark = [crop for crop in _wanted(garden, crops) if place.lamp.dli_mol < DARK_SHARE * crop.growth.at_dli_mol]
-        if dark:
-            lists = _listed(f"{crop.name} {place.lamp.dli_mol / crop.growth.at_dli_mol:.0%}" for crop in dark)
-            yield (
-                f"The place {place.name} is dark, with {place.lamp.dli_mol:.1f} mol of light a day: of the light at "
-                f"which their weights hold, {lists}. Harvests shrink likewise."
-            )
-
-
 def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of a nursery with fewer cells than the wants need, even of the crops that need the fewest."""
     cells = sum(min(_cells_at_a_time(want, crops[each.crop]) for each in want.servings) for want in garden.wants)
@@ -158,13 +120,29 @@ def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]
         )
 
 
+def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of wanted crops whose packet is past the life of its seeds in the year of the first planned day."""
+    year = planned_days(garden)[0].year
+    for crop in _wanted(garden, crops):
+        packet = garden.packet(crop.name)
+        if packet is None or packet.packed_in is None or garden.starts_on is None:
+            continue
+        age = year - packet.packed_in
+        if age > crop.seeds_keep_years:
+            yield (
+                f"The seeds of {crop.name} are {age} years old and live about {crop.seeds_keep_years:g}: "
+                f"{percent_now(crop, packet, year):.0f} of 100 are reckoned to come up. "
+                "More are sown; a new packet is better."
+            )
+
+
 def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of lamps that light fewer plants than the totes at their place have holes."""
-    for place in _used_places(garden):
+    for place in garden.places:
         holes = sum(tote.holes for tote in garden.totes if any(stand.place == place.name for stand in tote.stands))
-        if place.lamp.plants is not None and place.lamp.plants < holes:
+        if place.lights is not None and place.lights < holes:
             yield (
-                f"The lamp at {place.name} lights {place.lamp.plants} plants, and the totes there have {holes} holes: "
+                f"The lamp at {place.name} lights {place.lights} plants, and the totes there have {holes} holes: "
                 "never more are planted than it lights."
             )
 
@@ -176,6 +154,9 @@ DOUBTS: tuple[Doubt, ...] = (
     want_is_smaller_than_a_sowing,
     seeds_do_not_come_up,
     places_do_not_suit,
+    places_are_dark,
+    reservoirs_get_warm,
+    seeds_are_old,
     nursery_is_small,
     lamps_light_few,
 )
@@ -184,16 +165,6 @@ DOUBTS: tuple[Doubt, ...] = (
 def _wanted(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
     names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
     return tuple(crops[name] for name in names)
-
-
-def _used_places(garden: Garden) -> tuple[Place, ...]:
-    used = {stand.place for tote in garden.totes for stand in tote.stands}
-    return tuple(place for place in garden.places if place.name in used)
-
-
-def _mean_dli_mol(garden: Garden, tote: Tote) -> float:
-    places = [garden.place_of(tote, day) for day in _YEAR]
-    return sum(garden.place(name).lamp.dli_mol for name in places if name is not None) / len(_YEAR)
 
 
 def _light_use(crop: Crop) -> tuple[float, float]:
@@ -224,10 +195,6 @@ def _named(totes: list[Tote]) -> str:
 
 def _volume(litres: float, units: Units) -> str:
     return f"{volume_text(round(litres, 1), units)}s"
-
-
-def _warmth(place: Place, units: Units) -> str:
-    return f"the {temperature_text(place.temperature_c, units)} of the {place.name}"
 
 
 def _listed(parts: Iterable[str]) -> str:

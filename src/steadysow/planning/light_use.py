@@ -1,18 +1,22 @@
 """How well plants use light: grams harvested a mol of light that falls on their share of the lid.
 
 Takes the garden, the crops and batches; gives ready sentences, one for each group of crops, with the published range
-beside the garden's own figure.  Hides which crop belongs to which group, and how the published figures come about.
+beside the garden's own figure.  Hides which crop belongs to which group, and how the published figures come about;
+their tables are read when they are first asked for.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import cache
 from typing import Literal
 
 from steadysow.amounts import light_use_text
+from steadysow.growth.daylight import conditions_at
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, carried, lid_area_m2
+from steadysow.inputs.sources import read_publication
 from steadysow.planning.plan import Batch
 
 Group = Literal["lettuce", "leaf greens", "herbs", "fruit"]
@@ -24,21 +28,13 @@ _HERB_GENERA = {
     "Salvia", "Thymus",
 }  # fmt: skip
 
-_GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2  # in a pound a square foot
+# In a pound a square foot, by definition.
+_GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
 
-# Gagne & Mattson 2019, "Under Control", trade magazine article on baby leaf greens and daily light, table 1: fresh
-# weight after 12 days afloat at 12 mol m-2 d-1 [lb ft-2] (seen).
+_TRIAL = "gagne-mattson-2019"
+
+# The daily light of the trial's five that is the least advised for leafy greens and herbs [leafy-greens-light].
 TRIAL_DLI_MOL = 12
-TRIAL_DAYS = 12
-TRIAL_POUNDS_A_SQUARE_FOOT: Mapping[str, float] = {"collards": 0.35, "lettuce": 0.22, "mizuna": 0.64, "pak choi": 0.37}
-
-# Rutgers Univ. Horticultural Engineering, "Lettuce Production": 28 heads a square metre, 23 days from transplant to
-# harvest (seen).  Brechner & Both, Cornell CEA Hydroponic Lettuce Handbook, index page: 5 ounces a head (seen); 17 mol
-# a day for head lettuce as in Gagne & Mattson 2019 (seen).
-HEADS_PER_M2 = 28
-HEAD_DAYS = 23
-HEAD_GRAMS = 142
-HEAD_DLI_MOL = 17
 
 _SOURCES: Mapping[Group, str] = {
     "lettuce": "baby leaf in Gagne and Mattson 2019, and heads at the spacing of Rutgers with the weight and light of"
@@ -83,7 +79,8 @@ def light_on(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> float:
     if number == 0:
         return 0.0
     days = (batch.cleared_on - batch.transplanted_on).days
-    return batch.plants * lid_area_m2(tote) / number * days * garden.place(batch.place).lamp.dli_mol
+    light_mol = sum(conditions_at(garden.place(batch.place), batch.transplanted_on, days, garden.sky).dli_mol)
+    return batch.plants * lid_area_m2(tote) / number * light_mol
 
 
 def group_of(crop: Crop) -> Group:
@@ -96,19 +93,45 @@ def group_of(crop: Crop) -> Group:
     return "herbs" if genus in _HERB_GENERA else "leaf greens"
 
 
+@cache
 def published_range(group: Group) -> tuple[float, float] | None:
-    """Give the least and the most that published trials of a group come to [g mol-1], or ``None`` if none was found."""
+    """Give the least and the most that published trials of a group come to [g mol-1], or ``None`` if none was found.
+
+    References
+    ----------
+    Baby leaf: see `trial_grams_per_mol`.  Heads of lettuce: the final spacing and the days from transplant of
+    [rutgers-lettuce], the weight of [cornell-lettuce-handbook], and the light named for head lettuce in
+    [gagne-mattson-2019], which is the best of the treatments that [hernandez-2020] tells of.
+    """
     if group == "lettuce":
-        return trial_grams_per_mol("lettuce"), HEADS_PER_M2 * HEAD_GRAMS / (HEAD_DAYS * HEAD_DLI_MOL)
+        return trial_grams_per_mol("lettuce"), _head_grams_per_mol()
     if group == "leaf greens":
-        found = [trial_grams_per_mol(crop) for crop in TRIAL_POUNDS_A_SQUARE_FOOT if crop != "lettuce"]
+        found = [trial_grams_per_mol(crop) for crop in _trial_rows() if crop != "lettuce"]
         return min(found), max(found)
     return None
 
 
 def trial_grams_per_mol(crop: str) -> float:
-    """Give the fresh weight of a crop of the trial over the light that fell on it [g mol-1]."""
-    return TRIAL_POUNDS_A_SQUARE_FOOT[crop] * _GRAMS_A_SQUARE_METRE / (TRIAL_DLI_MOL * TRIAL_DAYS)
+    """Give the fresh weight of a crop of the trial over the light that fell on it [g mol-1].
+
+    References
+    ----------
+    [gagne-mattson-2019], table 1: fresh weight of baby leaf after the days afloat.
+    """
+    afloat_days = read_publication(_TRIAL).table["afloat_days"]
+    return float(_trial_rows()[crop][TRIAL_DLI_MOL] * _GRAMS_A_SQUARE_METRE / (TRIAL_DLI_MOL * afloat_days))
+
+
+def _trial_rows() -> Mapping[str, Mapping[int, float]]:
+    rows: Mapping[str, Mapping[int, float]] = read_publication(_TRIAL).table["pounds_per_square_foot_by_dli_mol"]
+    return rows
+
+
+def _head_grams_per_mol() -> float:
+    chain = read_publication("rutgers-lettuce").table
+    head_g = read_publication("cornell-lettuce-handbook").table["head_g"]
+    light_mol = chain["days_from_transplant"] * read_publication(_TRIAL).table["target_dli_mol"]["head lettuce"]
+    return float(chain["final_spacing"]["plants_per_m2"] * head_g / light_mol)
 
 
 def _sentence(garden: Garden, group: Group, grams_per_mol: float) -> str:

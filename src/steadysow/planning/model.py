@@ -352,7 +352,7 @@ def _standing_fill(model: Model, batches: Mapping[int, list[tuple[int, Step]]], 
 def a_lamp_lights_only_so_many(model: Model) -> None:
     """Under a lamp stand at most the plants it lights."""
     for place in model.candidates.garden.places:
-        limit = place.lamp.plants
+        limit = place.lights
         if limit is None:
             continue
         rows: dict[int, Terms] = {day: {} for day in (model.candidates.today, *model.candidates.chore_days)}

@@ -1,6 +1,6 @@
 """Plain sentences about a plan: weeks out of reach and why, shares that could not be kept.
 
-Takes the garden, the measured weeks and the batches; gives sentences for the screen and ``plan.json``.
+Takes the garden, the crops, the measured weeks and the batches; gives sentences for the screen and ``plan.json``.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
+from steadysow.growth.forecast import forecast, why
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want
 from steadysow.planning.plan import Batch, Measure
 
@@ -16,19 +18,23 @@ from steadysow.planning.plan import Batch, Measure
 _SHARE_TOLERANCE = 0.0005
 
 
-def notes_on(garden: Garden, measured: Measure, reach: Mapping[str, date | None]) -> tuple[str, ...]:
+def notes_on(
+    garden: Garden, crops: Mapping[str, Crop], measured: Measure, reach: Mapping[str, date | None], today: date
+) -> tuple[str, ...]:
     """Say what a person should know about the plan beyond its figures.
 
     Parameters
     ----------
-    garden
-        The garden.
+    garden, crops
+        The garden, and the crops by name.
     measured
         The measured weeks.
     reach
         By want the first day on which something can be harvested, or ``None``.
+    today
+        The first day on which anything can be sown.
     """
-    return (*_out_of_reach(garden, measured, reach), *_shares(garden, measured))
+    return (*_out_of_reach(garden, crops, measured, reach, today), *_shares(garden, measured))
 
 
 def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str]:
@@ -40,7 +46,9 @@ def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str
             yield f"{what}, can no longer be planted: no tote has room for it while it may wait in the nursery."
 
 
-def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | None]) -> Iterable[str]:
+def _out_of_reach(
+    garden: Garden, crops: Mapping[str, Crop], measured: Measure, reach: Mapping[str, date | None], today: date
+) -> Iterable[str]:
     for want in garden.wants:
         weeks = [
             week.starts_on
@@ -52,7 +60,8 @@ def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | 
             continue
         soonest = reach[want.name]
         if soonest is None:
-            yield f"Nothing for {want.name} can be ready within the plan: {_why_never(garden)}."
+            reasons = " ".join(_why_never(garden, crops, want, today))
+            yield f"Nothing for {want.name} can be ready within the plan. {reasons}"
             continue
         until = _day(weeks[-1] + timedelta(7))
         yield f"{want.name.capitalize()} before {until} is out of reach: the first harvest can be on {_day(soonest)}."
@@ -72,10 +81,22 @@ def _shares(garden: Garden, measured: Measure) -> Iterable[str]:
                 yield f"{serving.crop.capitalize()} is {share:.0%} of the {want.name}, {asked}."
 
 
-def _why_never(garden: Garden) -> str:
-    days = len(garden.harvest_days)
-    often = "on one day a week" if days == 1 else f"on {days} days a week"
-    return f"no crop of it falls due in that time on a day you harvest ({often}), at home and before the plan ends"
+def _why_never(garden: Garden, crops: Mapping[str, Crop], want: Want, today: date) -> Iterable[str]:
+    """Say of each crop of a want when it would be ready at the soonest, sown today, or why it never is."""
+    used = {stand.place for tote in garden.totes for stand in tote.stands}
+    for serving in want.servings:
+        crop = crops[serving.crop]
+        places = (place for place in garden.places if place.name in used)
+        told = [forecast(crop, place, today, nursery=garden.nursery.place, sky=garden.sky) for place in places]
+        best = min(told, key=lambda each: each.ready_on or date.max)
+        if best.ready_on is None:
+            reason = why(crop, best, garden.units)
+            yield f"{crop.name.capitalize()}, sown on {_day(today)} at {best.place.name}: {reason}"
+        else:
+            sown = f"{crop.name.capitalize()}, sown on {_day(today)}, is ready at {best.place.name} from"
+            yield f"{sown} {_day(best.ready_on)} on at the soonest."
+    often = f"{len(garden.harvest_days)} {'day' if len(garden.harvest_days) == 1 else 'days'} a week"
+    yield f"You harvest on {often}, at home and before the plan ends."
 
 
 def _by_crop(want: Want, measured: Measure) -> Mapping[str, float]:

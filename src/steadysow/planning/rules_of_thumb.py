@@ -156,9 +156,9 @@ class _Gardener:
         cells = candidates.garden.nursery.cells
         self.cells = dict.fromkeys(sorted({candidates.today, *candidates.sowing_days}), cells)
         self.lit = {
-            place.name: dict.fromkeys((candidates.today, *candidates.chore_days), place.lamp.plants)
+            place.name: dict.fromkeys((candidates.today, *candidates.chore_days), place.lights)
             for place in candidates.garden.places
-            if place.lamp.plants is not None
+            if place.lights is not None
         }
         self.harvested: dict[tuple[str, str], float] = defaultdict(float)
         for lot, amount in task.leftovers.items():

@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 from math import ceil
 
+from steadysow.growth.germination import MOST_SEEDS_A_CELL, percent_now
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Garden, carried, lid_area_m2
 from steadysow.planning.case import Case, case_of, enters, is_live, leaves, leaves_hole, plants_on, stands
@@ -185,18 +186,11 @@ def few_crops_a_sowing_day(case: Case) -> Iterator[Finding]:
 
 
 def cells_are_enough(case: Case) -> Iterator[Finding]:
-    """A batch has at least a cell a hole, each with its seeds.
-
-    Batches sown and planted together share their spare cells.
-    """
-    together: dict[tuple[str, str, date, date | None], list[Batch]] = defaultdict(list)
-    for batch in case.planned:
-        crop = case.crop(batch)
-        together[(batch.crop, batch.want, batch.sown_on, batch.transplanted_on)].append(batch)
-        if batch.cells < batch.plants or batch.seeds != batch.cells * crop.seeds_a_cell:
-            told = f"{batch.seeds} seeds in {batch.cells} cells for {batch.plants} plants"
-            yield (batch,), batch.sown_on, f"{_label(batch)} has {told}"
-    for batches in together.values():
+    """A batch has at least a cell a hole; batches sown and planted together share their spare cells."""
+    for batches in _sown_together(case):
+        for batch in batches:
+            if batch.cells < batch.plants:
+                yield (batch,), batch.sown_on, f"{_label(batch)} has {batch.cells} cells for {batch.plants} plants"
         crop = case.crop(batches[0])
         success = 1 - (1 - crop.germination_percent / 100) ** crop.seeds_a_cell
         plants, cells = sum(batch.plants for batch in batches), sum(batch.cells for batch in batches)
@@ -204,6 +198,48 @@ def cells_are_enough(case: Case) -> Iterator[Finding]:
         if crop.sown_in == "nursery" and cells != needed:
             labels = " and ".join(_label(batch) for batch in batches)
             yield batches, batches[0].sown_on, f"{labels} have {cells} cells for {plants} plants, not {needed}"
+
+
+def seeds_are_enough(case: Case) -> Iterator[Finding]:
+    """All cells sown together have as many seeds, no fewer than the profile says, and enough to be confident.
+
+    Too few cells are told by `cells_are_enough` alone.
+    """
+    for batches in _sown_together(case):
+        crop = case.crop(batches[0])
+        labels = " and ".join(_label(batch) for batch in batches)
+        plants, cells = sum(batch.plants for batch in batches), sum(batch.cells for batch in batches)
+        if cells < plants:
+            continue
+        seeds = sum(batch.seeds for batch in batches)
+        each = Fraction(seeds, cells)
+        if any(batch.seeds != each * batch.cells for batch in batches) or each.denominator != 1:
+            yield batches, batches[0].sown_on, f"{labels} have {seeds} seeds in {cells} cells, not as many in each"
+        elif each < crop.seeds_a_cell:
+            yield batches, batches[0].sown_on, f"{labels} have {each} seeds a cell, not {crop.seeds_a_cell}"
+        elif each < MOST_SEEDS_A_CELL:
+            percent = percent_now(crop, case.garden.packet(crop.name), batches[0].sown_on.year)
+            chance = _chance_of_enough(plants, cells, 1 - (1 - percent / 100) ** int(each))
+            if chance < case.garden.sowing.confidence - 1e-9:
+                told = f"{each} seeds a cell hold enough seedlings in {chance:.1%} of cases only"
+                yield batches, batches[0].sown_on, f"In {labels} {told}"
+
+
+def _sown_together(case: Case) -> Iterable[list[Batch]]:
+    together: dict[tuple[str, str, date, date | None], list[Batch]] = defaultdict(list)
+    for batch in case.planned:
+        together[(batch.crop, batch.want, batch.sown_on, batch.transplanted_on)].append(batch)
+    return together.values()
+
+
+def _chance_of_enough(needed: int, sown: int, chance: float) -> float:
+    """Give the chance that enough succeed, by adding one after the other."""
+    chances = [1.0]
+    for _ in range(sown):
+        failing, succeeding = [*chances, 0.0], [0.0, *chances]
+        pairs = zip(failing, succeeding, strict=True)
+        chances = [fails * (1 - chance) + succeeds * chance for fails, succeeds in pairs]
+    return sum(chances[needed:])
 
 
 def nursery_holds_all(case: Case) -> Iterator[Finding]:
@@ -265,7 +301,7 @@ def harvested_when_due(case: Case) -> Iterator[Finding]:
     """
     for batch, harvest, window in case.harvest_windows():
         if window is None:
-            yield (batch,), harvest.on, f"{_label(batch)} is harvested on {harvest.on} but never falls due"
+            yield (batch,), harvest.on, f"{_label(batch)} is harvested on {harvest.on}, never due or bolted by then"
         elif not window[0] <= harvest.on <= window[1]:
             yield (batch,), harvest.on, f"{_label(batch)} is harvested on {harvest.on}, outside {_span(window)}"
 
@@ -409,7 +445,7 @@ def crop_fits_the_system(case: Case) -> Iterator[Finding]:
 def lamps_light_all(case: Case) -> Iterator[Finding]:
     """A lamp lights at most its number of plants, on every day."""
     for place in case.garden.places:
-        limit = place.lamp.plants
+        limit = place.lights
         if limit is None:
             continue
         standing = [batch for batch in case.batches if batch.place == place.name and stands(batch)]
@@ -491,6 +527,7 @@ RULES: tuple[Callable[[Case], Iterator[Finding]], ...] = (
     sowings_are_large_enough,
     few_crops_a_sowing_day,
     cells_are_enough,
+    seeds_are_enough,
     nursery_holds_all,
     emerges_as_it_grows,
     transplanted_when_ready,

@@ -1,8 +1,11 @@
-"""The equations of growth at points worked out by hand."""
+"""The equations of growth at points worked out by hand, or by a plain loop."""
+
+from math import asin, atan2, cos, degrees, pi, radians, sin, tan
 
 import pytest
 
 from steadysow.growth import rates
+from steadysow.inputs.sources import read_publication
 
 CARDINAL = {"base_c": 4.0, "optimum_c": 24.0, "ceiling_c": 32.0}
 
@@ -50,15 +53,30 @@ def test_degree_days_without_an_upper_threshold() -> None:
     assert rates.degree_days(35, base_c=10) == 25
 
 
-@pytest.mark.parametrize(("dli_mol", "relative"), [(0, 0.0), (4, 2 / 3), (12, 1.0), (36, 1.2)])
+@pytest.mark.parametrize(("dli_mol", "relative"), [(0, 0.0), (1.5, 0.2), (3, 0.4), (6, 0.8), (12, 1.0), (36, 1.2)])
 def test_light_response_saturates(dli_mol: float, relative: float) -> None:
-    """Light speeds growth less and less: with half the most at 4 mol, 12 mol give 3/4 of it and 36 mol 9/10."""
+    """With half the most at 4 mol, 12 mol give 3/4 of it, 36 mol 9/10, 6 mol 6/10; below, it goes with the light."""
     assert rates.relative_light_response(dli_mol, at_dli_mol=12, half_dli_mol=4) == pytest.approx(relative)
 
 
-def test_light_that_does_not_matter() -> None:
-    """Where the half light is nought the days are the same in any light, darkness included."""
-    assert rates.relative_light_response(0, at_dli_mol=12, half_dli_mol=0) == 1.0
+@pytest.mark.parametrize(("dli_mol", "relative"), [(0, 0.0), (2, 1 / 3), (5.9, 5.9 / 6), (6, 1.0), (30, 1.0)])
+def test_light_that_does_not_matter_from_six_mol_on(dli_mol: float, relative: float) -> None:
+    """Where the half light is nought the days are the same in any light from 6 mol on; darkness is dark for all."""
+    assert rates.relative_light_response(dli_mol, at_dli_mol=12, half_dli_mol=0) == pytest.approx(relative)
+
+
+@pytest.mark.parametrize("half_dli_mol", [0, 4, 15])
+@pytest.mark.parametrize("dli_mol", [0.5, 2, 5])
+def test_dim_days_take_the_light_of_six_mol(dli_mol: float, half_dli_mol: float) -> None:
+    """Under 6 mol a stage takes longer, but the same light in all."""
+    dim, six = (rates.relative_light_response(mol, at_dli_mol=12, half_dli_mol=half_dli_mol) for mol in (dli_mol, 6))
+    assert dli_mol / dim == pytest.approx(6 / six)
+
+
+def test_light_response_of_a_profile_in_the_dim() -> None:
+    """A profile whose days hold under 6 mol is right at its own light, and twice as quick at double that."""
+    assert rates.relative_light_response(2.5, at_dli_mol=2.5, half_dli_mol=4) == 1.0
+    assert rates.relative_light_response(5, at_dli_mol=2.5, half_dli_mol=4) == pytest.approx(2.0)
 
 
 TABLE = ((5.0, None), (10.0, 10.0), (20.0, 4.0), (30.0, 5.0), (35.0, None))
@@ -86,3 +104,82 @@ def test_no_hours_of_light_have_no_flux() -> None:
     """No flux makes a daily light in no time."""
     with pytest.raises(ZeroDivisionError, match="division"):
         rates.ppfd_from_dli(12, 0)
+
+
+def test_photons_in_the_suns_energy() -> None:
+    """A MJ of sun holds 2.0565 mol, which lies within the published choices."""
+    table = read_publication("par-per-global").table
+    least, most = table["spread_of_published_choices_mol_per_mj"]
+    assert rates.mol_from_mj(1) == pytest.approx(table["mol_per_mj_of_global"]["ours"], rel=1e-12)
+    assert least < rates.mol_from_mj(1) < most
+
+
+@pytest.mark.parametrize("radiation_mj", [0, 0.1, 6.57, 31.4])
+def test_photons_and_energy_are_each_others_inverse(radiation_mj: float) -> None:
+    """Energy to photons and back is where it began."""
+    assert rates.mj_from_mol(rates.mol_from_mj(radiation_mj)) == pytest.approx(radiation_mj, rel=1e-15)
+
+
+def test_clouds_take_two_thirds_of_a_clear_sky() -> None:
+    """Of 40 MJ outside the air, 30 arrive under a clear sky, 10 under an overcast one, 20 under half of each."""
+    assert rates.solar_radiation_mj(40, 1) == rates.clear_sky_radiation_mj(40) == pytest.approx(30)
+    assert rates.solar_radiation_mj(40, 0) == pytest.approx(10)
+    assert rates.solar_radiation_mj(40, 0.5) == pytest.approx(20)
+
+
+@pytest.mark.parametrize(("latitude", "hours"), [(90, 24), (66.6, 24), (0, 12), (-66.6, 0), (-90, 0)])
+def test_days_of_midsummer(latitude: float, hours: float) -> None:
+    """On day 172 the sun stays up beyond the northern polar circle and down beyond the southern."""
+    assert rates.day_length_hours(latitude, 172) == pytest.approx(hours)
+
+
+def sun_minute_by_minute(latitude: float, day_of_year: int, facing_degrees: float) -> tuple[float, float]:
+    """Step through a day: hours with the sun up and less than a right angle from the pane, and their share of energy.
+
+    The textbook formulas for height and azimuth, which the equation under test does not use.
+    """
+    phi, delta = radians(latitude), 0.409 * sin(2 * pi * day_of_year / 365 - 1.39)
+    minutes, before, whole = 0, 0.0, 0.0
+    for minute in range(24 * 60):
+        hour_angle = radians((minute + 0.5) / 4 - 180)
+        height = asin(sin(phi) * sin(delta) + cos(phi) * cos(delta) * cos(hour_angle))
+        if height <= 0:
+            continue
+        azimuth = degrees(atan2(sin(hour_angle), cos(hour_angle) * sin(phi) - tan(delta) * cos(phi)))
+        whole += sin(height)
+        if abs((azimuth - facing_degrees + 180) % 360 - 180) < 90:
+            minutes += 1
+            before += sin(height)
+    return minutes / 60, before / whole if whole else 0.0
+
+
+@pytest.mark.parametrize("facing_degrees", [0, 45, 90, 135, 180, -135, -90, -45])
+@pytest.mark.parametrize("latitude", [78, 61, 40, 25, 5, 0, -15, -33.9, -52, -70])
+@pytest.mark.parametrize("day_of_year", [1, 79, 135, 172, 225, 265, 300, 355])
+def test_sun_before_a_pane_is_that_of_a_plain_loop(latitude: float, day_of_year: int, facing_degrees: float) -> None:
+    """Both halves of the earth, polar day and night, all eight facings: as counted minute by minute."""
+    hours, share = rates.sun_before_pane(latitude, day_of_year, facing_degrees)
+    counted_hours, counted_share = sun_minute_by_minute(latitude, day_of_year, facing_degrees)
+    assert hours == pytest.approx(counted_hours, abs=4 / 60)
+    assert share == pytest.approx(counted_share, abs=2e-3)
+
+
+@pytest.mark.parametrize(("latitude", "day_of_year"), [(70, 355), (-70, 172), (90, 355)])
+def test_no_sun_before_a_pane_in_the_polar_night(latitude: float, day_of_year: int) -> None:
+    """Where the sun does not rise it stands before no pane."""
+    assert rates.sun_before_pane(latitude, day_of_year, 0) == (0.0, 0.0)
+
+
+def test_the_sun_stands_in_the_south_in_the_north_and_in_the_north_in_the_south() -> None:
+    """In midwinter all of the day's sun falls on the pane towards the equator, and none on the one away from it."""
+    for latitude, day_of_year, towards, away in ((51.5, 355, 0, 180), (-33.9, 172, 180, 0)):
+        hours = rates.day_length_hours(latitude, day_of_year)
+        assert rates.sun_before_pane(latitude, day_of_year, towards) == pytest.approx((hours, 1.0))
+        assert rates.sun_before_pane(latitude, day_of_year, away) == (0.0, 0.0)
+
+
+def test_warm_water_holds_less_oxygen() -> None:
+    """From 0 to 40 degrees each degree takes some of it away."""
+    held = [rates.oxygen_saturation_mg(float(temperature_c)) for temperature_c in range(41)]
+    assert held == sorted(held, reverse=True)
+    assert len(set(held)) == len(held)

@@ -6,8 +6,9 @@ from datetime import date, timedelta
 import pytest
 
 from steadysow.growth import timeline
-from steadysow.growth.timeline import Conditions, GrowingPlace
-from steadysow.inputs.crops import Band, Crop, Growth, Harvest
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, Harvest
 from steadysow.inputs.garden import Lamp, Place
 
 MON = date(2026, 10, 5)
@@ -23,6 +24,7 @@ CROP = Crop(
     emergence=((5, None), (10, 10), (20, 4), (30, 5), (35, None)),
     germination_percent=80,
     germination_c=(8, 18, 25, 32),
+    seeds_keep_years=4.0,
     nursery_days=(14, 21),
     transplant_shock_days=3,
     harvest=Harvest(kind="cut", first_days=23, between_days=10, window_days=7, grams=(60, 50)),
@@ -34,8 +36,6 @@ CROP = Crop(
         at_dli_mol=12,
         half_dli_mol=4,
         grams_per_mol=8,
-        longest_day_hours=None,
-        bolts_above_c=None,
     ),
     ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
     ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
@@ -55,12 +55,13 @@ def days(number: int) -> timedelta:
 def steady(temperature_c: float = 20, dli_mol: float = 12, length: int = 120) -> Conditions:
     """Give steady conditions from a Monday on."""
     place = Place(name="shelf", lamp=Lamp(dli_mol=dli_mol), temperature_c=temperature_c)
-    return timeline.steady(place, MON, length)
+    return conditions_at(place, MON, length)
 
 
 def test_steady_conditions_are_those_of_the_place() -> None:
     """Under a lamp every day has the place's temperature and light."""
-    assert steady(18, 9, 3) == Conditions(first_on=MON, temperature_c=(18, 18, 18), dli_mol=(9, 9, 9))
+    told = Conditions(first_on=MON, temperature_c=(18, 18, 18), dli_mol=(9, 9, 9), day_hours=(0, 0, 0))
+    assert steady(18, 9, 3) == told
 
 
 def test_days_are_found_in_the_conditions() -> None:
@@ -120,8 +121,8 @@ def test_transplant_window_in_a_cool_nursery() -> None:
 
 
 def test_transplant_window_in_a_dim_nursery() -> None:
-    """At 2 mol seedlings grow at (2/6) / (6/10) = 5/9 of the pace: 10 days take 18; emergence needs no light."""
-    assert timeline.transplant_window(CROP, MON, steady(20, 2)) == (MON + days(4 + 18), MON + days(4 + 18 + 7))
+    """At 2 mol seedlings grow at a third of their pace at 6: 10 days take 30; emergence needs no light."""
+    assert timeline.transplant_window(CROP, MON, steady(20, 2)) == (MON + days(4 + 30), MON + days(4 + 30 + 7))
 
 
 def test_transplant_not_before_emergence() -> None:
@@ -146,7 +147,8 @@ def test_development_is_one_at_the_profiles_conditions() -> None:
     """A day at the profile's conditions counts one; half the warmth above the base is half, and light multiplies."""
     assert timeline.development(CROP, 20, 12) == 1.0
     assert timeline.development(CROP, 12, 12) == pytest.approx(0.5)
-    assert timeline.development(CROP, 12, 4) == pytest.approx(0.5 * (1 / 2) / (3 / 4))
+    assert timeline.development(CROP, 12, 8) == pytest.approx(0.5 * (2 / 3) / (3 / 4))
+    assert timeline.development(CROP, 12, 3) == pytest.approx(0.5 * (6 / 10) / (3 / 4) / 2)
 
 
 def test_standstill_after_transplant_does_not_depend_on_warmth() -> None:
@@ -202,3 +204,43 @@ def test_conditions_of_uneven_length_are_a_bug() -> None:
     """Every day needs both its temperature and its light."""
     with pytest.raises(ValueError, match="shorter"):
         GrowingPlace(CROP, Conditions(first_on=MON, temperature_c=(20, 20), dli_mol=(12,)))
+
+
+def bolter(bolting: Bolting) -> Crop:
+    """Give the crop with something that brings it to flower."""
+    return replace(CROP, growth=replace(CROP.growth, bolting=bolting))
+
+
+def test_long_days_bring_to_flower() -> None:
+    """After the third day of more than 14 hours, counted from transplant, the plant has bolted; 14 hours it bears."""
+    hours = (15, 15, 14, 15, 14, 15, 15, *(12,) * 40)
+    conditions = Conditions(first_on=MON, temperature_c=(20,) * 47, dli_mol=(12,) * 47, day_hours=hours)
+    place = GrowingPlace(bolter(Bolting(after_days=3, longest_day_hours=14, above_c=None)), conditions)
+    assert place.bolts_on(MON) == MON + days(4)
+    assert place.bolts_on(MON + days(1)) == MON + days(6)
+    assert place.bolts_on(MON + days(5)) is None
+    assert place.may_bolt
+
+
+def test_heat_brings_to_flower() -> None:
+    """Warmth above the limit counts like a long day, and a day that has both counts once."""
+    warmth, hours = (26, 25, 26, 26, *(20,) * 20), (16, 10, 10, 10, *(10,) * 20)
+    conditions = Conditions(first_on=MON, temperature_c=warmth, dli_mol=(12,) * 24, day_hours=hours)
+    place = GrowingPlace(bolter(Bolting(after_days=3, longest_day_hours=15, above_c=25)), conditions)
+    assert place.bolts_on(MON) == MON + days(4)
+    assert not GrowingPlace(bolter(Bolting(after_days=4, longest_day_hours=15, above_c=25)), conditions).may_bolt
+
+
+def test_bolting_ends_the_days_a_harvest_may_wait() -> None:
+    """Due on day 23 for 7 days; bolted on day 25 the last day is the one before; bolted by then, there is none."""
+    conditions = Conditions(first_on=MON, temperature_c=(20,) * 90, dli_mol=(12,) * 90, day_hours=(16,) * 90)
+
+    def latest(after_days: int) -> date | None:
+        crop = bolter(Bolting(after_days=after_days, longest_day_hours=15, above_c=None))
+        return GrowingPlace(crop, conditions).latest(MON + days(23), MON)
+
+    assert latest(40) == MON + days(29)
+    assert latest(25) == MON + days(24)
+    assert latest(24) == MON + days(23)
+    assert latest(23) is None
+    assert GrowingPlace(CROP, conditions).latest(MON + days(23), MON) == MON + days(29)

@@ -19,6 +19,7 @@ sowing: {in: nursery, seeds_a_cell: 2, plants_a_hole: 1}
 germination:
   days_by_temperature_c: {0: 49, 5: 15, 20: 3, 35: none}
   percent: 80
+  keeps_years: 6
   temperature_c: {least: 1.7, optimum: [15.6, 23.9], most: 29.4}
 nursery_days: {least: 12, most: 21}
 transplant_shock_days: 3
@@ -29,8 +30,7 @@ growth:
   at: {temperature_c: 22, dli_mol: 17}
   half_dli_mol: 0
   grams_per_mol: 8.5
-  longest_day_hours: 16
-  bolts_above_c: 28
+  bolting: {after_days: 14, longest_day_hours: 16, above_c: 28}
 ec: {ideal: [1.2, 1.8], tolerated: [0.8, 2.4]}
 ph: {ideal: [5.6, 6.2], tolerated: [5.2, 7.0]}
 litres_a_plant: 3.8

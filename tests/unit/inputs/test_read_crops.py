@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from steadysow.inputs.crops import Band, Care, Crop, Growth, Harvest, read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, Harvest, read_crops, shipped_crops_folder
 from steadysow.inputs.values import FaultList
 
 
@@ -33,6 +33,7 @@ def test_every_field_is_read(tmp_path: Path, profile: str) -> None:
         emergence=((0, 49), (5, 15), (20, 3), (35, None)),
         germination_percent=80,
         germination_c=(1.7, 15.6, 23.9, 29.4),
+        seeds_keep_years=6,
         nursery_days=(12, 21),
         transplant_shock_days=3,
         harvest=Harvest(kind="head", first_days=24, between_days=0, window_days=10, grams=(142,)),
@@ -44,8 +45,7 @@ def test_every_field_is_read(tmp_path: Path, profile: str) -> None:
             at_dli_mol=17,
             half_dli_mol=0,
             grams_per_mol=8.5,
-            longest_day_hours=16,
-            bolts_above_c=28,
+            bolting=Bolting(after_days=14, longest_day_hours=16, above_c=28),
         ),
         ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
         ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
@@ -105,15 +105,26 @@ WRONG = [
     ("{0: 49, 5: 15, 20: 3, 35: none}", "{0: none}", 7, "germination.days_by_temperature_c", "nothing emerges"),
     ("percent: 80", "percent: 101", 8, "germination.percent", "too large"),
     ("percent: 80", "percent: 0", 8, "germination.percent", "too small"),
-    ("least: 1.7", "least: 16", 9, "germination.temperature_c", "do not rise"),
-    ("{least: 12, most: 21}", "{least: 22, most: 21}", 10, "nursery_days", "least (22) is more than most (21)"),
+    ("least: 1.7", "least: 16", 10, "germination.temperature_c", "do not rise"),
+    ("{least: 12, most: 21}", "{least: 22, most: 21}", 11, "nursery_days", "least (22) is more than most (21)"),
+    ("keeps_years: 6", "keeps_years: 0", 9, "germination.keeps_years", "too small"),
+    ("percent: 80", "percent: 130", 8, "germination.percent", "too large"),
     ("transplant_shock_days: 3\n", "", 1, "transplant_shock_days", "is missing"),
-    ("grams: 142}", "grams: -1}", 13, "harvest.head.grams", "too small"),
-    ("grams: 142}", "grams: [142, 100]}", 13, "harvest.head.grams", "several values"),
-    ("holds_days: 10", "holds_days: 0", 13, "harvest.head.holds_days", "too small"),
-    ("optimum: 24,", "optimum: 33,", 15, "growth.temperature_c", "base < optimum < ceiling"),
-    ("temperature_c: 22", "temperature_c: 32", 16, "growth.at.temperature_c", "does not grow at 32"),
-    ("half_dli_mol: 0", "half_dli_mol: -1", 17, "growth.half_dli_mol", "too small"),
+    (
+        "transplant_shock_days: 3",
+        "transplant_shock_days: 24",
+        12,
+        "transplant_shock_days",
+        "falls in the 24 of standstill",
+    ),
+    ("after_days: 14, longest_day_hours: 16, above_c: 28", "after_days: 14", 20, "growth.bolting", "says no limit"),
+    ("longest_day_hours: 16", "longest_day_hours: 25", 20, "growth.bolting.longest_day_hours", "too large"),
+    ("grams: 142}", "grams: -1}", 14, "harvest.head.grams", "too small"),
+    ("grams: 142}", "grams: [142, 100]}", 14, "harvest.head.grams", "several values"),
+    ("holds_days: 10", "holds_days: 0", 14, "harvest.head.holds_days", "too small"),
+    ("optimum: 24,", "optimum: 33,", 16, "growth.temperature_c", "base < optimum < ceiling"),
+    ("temperature_c: 22", "temperature_c: 32", 17, "growth.at.temperature_c", "does not grow at 32"),
+    ("half_dli_mol: 0", "half_dli_mol: -1", 18, "growth.half_dli_mol", "too small"),
     ("ideal: [1.2, 1.8]", "ideal: [0.7, 1.8]", 21, "ec", "not within what is tolerated"),
     ("ideal: [5.6, 6.2]", "ideal: [6.2, 5.6]", 22, "ph.ideal", "runs from 6.2 down to 5.6"),
     ("tolerated: [5.2, 7.0]", "tolerated: [5.2, 15]", 22, "ph.tolerated.2", "too large"),
@@ -142,7 +153,7 @@ def test_harvest_is_exactly_one_kind(tmp_path: Path, profile: str, kinds: str) -
     """A harvest of no kind, of two kinds or of an unknown kind is told."""
     head = "harvest:\n  head: {days: 24, holds_days: 10, grams: 142}"
     _, faults = read_one(tmp_path, profile.replace(head, f"harvest: {kinds}"))
-    assert any("Write one of: head, cut, fruit" in str(fault) and fault.line == 12 for fault in faults)
+    assert any("Write one of: head, cut, fruit" in str(fault) and fault.line == 13 for fault in faults)
 
 
 def test_grams_must_match_the_number_of_cuts(tmp_path: Path, cut_profile: str) -> None:

@@ -134,6 +134,7 @@ def test_defaults(folder: Path, garden_text: str) -> None:
     assert (garden.tidy_points, garden.turnaround_days) == (1.0, 1)
     # 120 umol m-2 s-1 for 14 hours of 3600 s: 6.048 mol m-2.
     lamp = garden.nursery.place.lamp
+    assert lamp is not None
     assert lamp.dli_mol == pytest.approx(6.048)
     assert (lamp.ppfd, lamp.hours) == (120, 14)
     assert garden.nursery == Nursery(cells=60, place=Place(name="nursery", lamp=lamp, temperature_c=21))
@@ -338,22 +339,128 @@ WRONG = {
         "wants.salad.crops.3",
         'no tote can hold "small fruit": it grows in dwc only',
     ),
-    "window": (
+    "no latitude": (
         "lamp: {ppfd: 220, hours: 14}",
         "window: {faces: south, share: 0.3}",
-        4,
-        "places.shelf.window",
-        "lamp: {dli_mol: 8}",
+        1,
+        "",
+        "the sun lights shelf, and there is no latitude. Add latitude",
     ),
-    "outdoors": ("lamp: {ppfd: 220, hours: 14}", "outdoors: {shade: 0.4}", 4, "places.shelf.outdoors", "next version"),
-    "warmth by month": (
+    "facing nowhere": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "window: {faces: sunny, share: 0.3}",
+        4,
+        "places.shelf.window.faces",
+        "not known here",
+    ),
+    "more than all light": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "window: {faces: south, share: 130%}",
+        4,
+        "places.shelf.window.share",
+        "is not above 0 and at most 100%",
+    ),
+    "no frost-free days": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "outdoors: {shade: 0.4}",
+        4,
+        "places.shelf.outdoors.frost_free",
+        "is missing",
+    ),
+    "empty frost-free days": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "outdoors: {frost_free: [05-25, 05-25]}",
+        4,
+        "places.shelf.outdoors.frost_free",
+        "Write two days, such as [05-25, 09-10]",
+    ),
+    "frost-free over the new year in the north": (
+        "starts_on: 2026-10-03\nplaces:\n  shelf: {lamp: {ppfd: 220, hours: 14}",
+        "latitude: 61\nplaces:\n  shelf: {outdoors: {frost_free: [09-10, 05-25]}",
+        4,
+        "places.shelf",
+        "free of frost over the new year, at latitude 61",
+    ),
+    "frost-free days in months without a temperature": (
+        "lamp: {ppfd: 220, hours: 14}, temperature_c: 20",
+        "outdoors: {frost_free: [05-25, 09-10]}, temperature_c: {jan: -5, oct: 6}",
+        4,
+        "places.shelf",
+        "is never in use",
+    ),
+    "lamp outdoors": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "lamp: {ppfd: 220, hours: 14}, outdoors: {frost_free: [05-25, 09-10]}",
+        4,
+        "places.shelf.lamp",
+        "Keep the lamp indoors",
+    ),
+    "two skies": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "window: {faces: east, share: 0.2}, outdoors: {frost_free: [05-25, 09-10]}",
+        4,
+        "places.shelf.outdoors",
+        "Make two places of it",
+    ),
+    "fills up nothing": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "lamp: {ppfd: 220, hours: 14, up_to_dli_mol: 12}",
+        4,
+        "places.shelf.lamp.up_to_dli_mol",
+        "no window beside the lamp",
+    ),
+    "fills up from an unknown lamp": (
+        "lamp: {ppfd: 220, hours: 14}",
+        "window: {faces: east, share: 0.2}, lamp: {dli_mol: 8, up_to_dli_mol: 12}",
+        4,
+        "places.shelf.lamp.up_to_dli_mol",
+        "how bright the lamp is",
+    ),
+    "no month": (
         "temperature_c: 20",
-        "temperature_c: {may: 11}",
+        "temperature_c: {may: 11, midsummer: 16}",
         4,
-        "places.shelf.temperature_c",
-        "next version",
+        "places.shelf.temperature_c.midsummer",
+        "is not a month",
     ),
-    "no lamp": ("lamp: {ppfd: 220, hours: 14}, ", "", 4, "places.shelf.lamp", "is missing"),
+    "month twice": (
+        "temperature_c: 20",
+        "temperature_c: {may: 11, May: 16}",
+        4,
+        "places.shelf.temperature_c.May",
+        "a second time",
+    ),
+    "clouds of some months": (
+        "starts_on: 2026-10-03",
+        "clouds: {jan: 80%}",
+        2,
+        "clouds",
+        "leaves out feb, mar, apr",
+    ),
+    "clouds beyond all": ("starts_on: 2026-10-03", "clouds: 1.2", 2, "clouds", "not at least 0 and at most 100%"),
+    "dead seeds": (
+        "starts_on: 2026-10-03",
+        "seeds: {plain lettuce: {percent: 0}}",
+        2,
+        "seeds.plain lettuce.percent",
+        "too small",
+    ),
+    "more seedlings than seeds": (
+        "starts_on: 2026-10-03",
+        "seeds: {plain lettuce: {percent: 130}}",
+        2,
+        "seeds.plain lettuce.percent",
+        "too large",
+    ),
+    "seeds of what": (
+        "starts_on: 2026-10-03",
+        "seeds: {plan lettuce: {percent: 90}}",
+        2,
+        "seeds.plan lettuce",
+        'Write "plain lettuce"',
+    ),
+    "never sure": ("starts_on: 2026-10-03", "sowing: {confidence: 100%}", 2, "sowing.confidence", "50% to 99.9%"),
+    "no light": ("lamp: {ppfd: 220, hours: 14}, ", "", 4, "places.shelf", "has no light"),
     "lamp said twice": ("hours: 14}", "hours: 14, dli_mol: 9}", 4, "places.shelf.lamp.dli_mol", "a second time"),
     "lamp without hours": (", hours: 14}", "}", 4, "places.shelf.lamp.hours", "is missing"),
     "nursery said twice": (

@@ -16,13 +16,26 @@ from steadysow.inputs.values import Section, Value
 
 Keys = frozenset[str]
 
+PLACES = """\
+places:
+  sill: {window: {faces: south, share: 0.3}, lamp: {ppfd: 150, hours: 14, up_to_dli_mol: 12}, temperature_c: 18}
+  yard: {outdoors: {frost_free: [05-25, 09-10], shade: 40%}, temperature_c: {may: 11, jun: 16, jul: 18}}
+"""
 MORE = """\
 away: [{from: 2026-12-19, back_on: 2026-12-28}]
 sowing: {every_days: 5}
+latitude: 61.2
+clouds: {jan: 80%, feb: 0.7, mar: 0.6, apr: 0.5, may: 0.5, jun: 0.5, jul: 0.5, aug: 0.5, sep: 0.6, oct: 0.7, nov: 0.8, dec: 0.8}
+seeds: {plain lettuce: {percent: 85, packed_in: 2025}}
 nursery: {cells: 40}
 tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: "07:00", per_kwh: 0.11}}
 calendar: {alarm: "08:00"}
 """
+
+
+def everything(garden_text: str) -> str:
+    """Give a garden file with every kind of block."""
+    return garden_text.replace("places:\n", PLACES) + MORE
 
 
 def keys_of_schema(node: Any) -> set[Keys]:
@@ -53,7 +66,7 @@ def test_schema_and_readers_know_the_same_keys(
     folder: Path, garden_text: str, keys_of_readers: dict[str, set[Keys]]
 ) -> None:
     """Every mapping the readers know is in the schema with the same keys, and the other way round."""
-    (folder / "garden.yaml").write_text(garden_text + MORE, encoding="utf-8")
+    (folder / "garden.yaml").write_text(everything(garden_text), encoding="utf-8")
     read_garden(folder)
     assert keys_of_readers["garden"] == keys_of_schema(schema("garden"))
     assert keys_of_readers["crop"] == keys_of_schema(schema("crop"))
@@ -74,7 +87,7 @@ def test_schema_accepts_what_the_readers_accept(
     jsonschema = pytest.importorskip("jsonschema")
     shipped = tuple(path.read_text(encoding="utf-8") for path in sorted(shipped_crops_folder().glob("*.yaml")))
     kinds: tuple[tuple[Literal["garden", "crop"], tuple[str, ...]], ...] = (
-        ("garden", (garden_text + MORE,)),
+        ("garden", (everything(garden_text),)),
         ("crop", (profile, cut_profile, fruit_profile, *shipped)),
     )
     for kind, texts in kinds:

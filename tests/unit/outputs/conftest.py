@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from steadysow.inputs.crops import Band, Care, Crop, Growth
+from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
@@ -26,6 +26,7 @@ def _crop(name: str, species: str, harvest: Taking, care: tuple[Care, ...] = ())
         emergence=((5.0, None), (10.0, 7.0), (20.0, 2.5)),
         germination_percent=80.0,
         germination_c=(2.0, 15.0, 22.0, 28.0),
+        seeds_keep_years=4.0,
         nursery_days=(14, 28),
         transplant_shock_days=2,
         harvest=harvest,
@@ -37,8 +38,7 @@ def _crop(name: str, species: str, harvest: Taking, care: tuple[Care, ...] = ())
             at_dli_mol=14.0,
             half_dli_mol=5.0,
             grams_per_mol=40.0,
-            longest_day_hours=14.0,
-            bolts_above_c=26.0,
+            bolting=Bolting(after_days=14, longest_day_hours=14.0, above_c=26.0),
         ),
         ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.2)),
         ph=Band(ideal=(5.6, 6.2), tolerated=(5.5, 6.5)),

@@ -43,6 +43,7 @@ def make_crop(name: str, kind: HarvestKind, grams: tuple[float, ...], window_day
         emergence=((10.0, 3.0), (20.0, 3.0), (30.0, 3.0)),
         germination_percent=50.0,
         germination_c=(2.0, 15.0, 24.0, 29.0),
+        seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=3,
         harvest=Habit(
@@ -60,8 +61,6 @@ def make_crop(name: str, kind: HarvestKind, grams: tuple[float, ...], window_day
             at_dli_mol=12.0,
             half_dli_mol=0.0,
             grams_per_mol=50.0,
-            longest_day_hours=None,
-            bolts_above_c=None,
         ),
         ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
         ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
@@ -87,7 +86,7 @@ def make_garden() -> Garden:
         chore_days=(WEDNESDAY, SATURDAY),
         harvest_days=(WEDNESDAY, SATURDAY),
         away=(),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=2),
+        sowing=Sowing(every_days=7, smallest=2, crops_a_day=2, confidence=0.5),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=10, place=shelf),
@@ -362,9 +361,19 @@ def too_many_cells(setting: Setting) -> None:
     setting.alter(5, cells=5, seeds=10)
 
 
-@breaks("cells are enough")
+@breaks("seeds are enough")
 def seeds_miscounted(setting: Setting) -> None:
     setting.alter(1, seeds=5)
+
+
+@breaks("seeds are enough")
+def fewer_seeds_than_the_profile_says(setting: Setting) -> None:
+    setting.alter(1, seeds=3)
+
+
+@breaks("seeds are enough")
+def not_confident_enough(setting: Setting) -> None:
+    setting.alter_sowing(confidence=0.999)
 
 
 @breaks("cells are enough")
@@ -544,7 +553,7 @@ def lid_too_small(setting: Setting) -> None:
 @breaks("lamps light all")
 def lamp_too_small(setting: Setting) -> None:
     shelf, yard = setting.garden.places
-    setting.alter_garden(places=(replace(shelf, lamp=replace(shelf.lamp, plants=8)), yard))
+    setting.alter_garden(places=(replace(shelf, lamp=Lamp(dli_mol=12.0, plants=8)), yard))
 
 
 @breaks("reservoir suits all")
@@ -805,6 +814,7 @@ def test_history_of_what_the_files_no_longer_name_is_no_breach() -> None:
 def test_where_a_tote_stands_follows_the_year() -> None:
     """Spans of the year win over the open one, end before their last day, and may run over the new year."""
     garden = make_garden()
+    garden = replace(garden, places=(*garden.places, replace(garden.places[0], name="cellar")))
     tote = replace(
         garden.totes[0],
         stands=(

@@ -1,0 +1,189 @@
+"""The light and the warmth of every day at a place: sun through a window or outdoors, a lamp, or both.
+
+Takes a place and the garden's sky; gives `Conditions`: temperature, light and length of each day.  Hides the sun by
+date and latitude, clouds, the way a window faces, and how long a lamp runs that fills up what a window lacks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+from steadysow.growth import rates
+from steadysow.inputs.garden import Facing, Lamp, Months, Place, Sky
+
+# By definition: how far a window is turned from south, through west [degree].
+FACING_DEGREES: Mapping[Facing, float] = {
+    "north": 180.0, "north-east": -135.0, "east": -90.0, "south-east": -45.0, "south": 0.0, "south-west": 45.0,
+    "west": 90.0, "north-west": 135.0,
+}  # fmt: skip
+
+# By definition, absolute zero: stands for the days on which a place is not in use, so that nothing grows there
+# [degree C].
+NOT_IN_USE_C = -273.15
+
+_ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions:
+    """Temperature [degree C], light [mol m-2 d-1] and length of the day [h] of each day from `first_on`.
+
+    `day_hours` is empty where nothing is known of it.
+    """
+
+    first_on: date
+    temperature_c: tuple[float, ...]
+    dli_mol: tuple[float, ...]
+    day_hours: tuple[float, ...] = ()
+
+    @property
+    def until_on(self) -> date:
+        """The day after the last one known."""
+        return self.first_on + len(self.temperature_c) * _ONE_DAY
+
+    def index(self, day: date) -> int:
+        """Give the place of a day in the tuples.
+
+        Raises
+        ------
+        IndexError
+            If nothing is known of the day.
+        """
+        if not self.first_on <= day < self.until_on:
+            raise IndexError(f"{day} is outside the conditions, which run from {self.first_on} until {self.until_on}")
+        return (day - self.first_on).days
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Light:
+    """The light of one day at a place.
+
+    Attributes
+    ----------
+    daylight_mol, lamp_mol
+        What the sun gives, and what the lamp adds [mol m-2 d-1].
+    sun_hours, lamp_hours
+        From sunrise to sunset where the sun lights the place, 0 elsewhere; how long the lamp runs, 0 where that is not
+        known [h].
+    """
+
+    daylight_mol: float
+    lamp_mol: float
+    sun_hours: float
+    lamp_hours: float
+
+    @property
+    def dli_mol(self) -> float:
+        """All of it [mol m-2 d-1]."""
+        return self.daylight_mol + self.lamp_mol
+
+    @property
+    def day_hours(self) -> float:
+        """How long the day is for a plant, the lamp running while the sun shines as far as it can [h]."""
+        return max(self.sun_hours, self.lamp_hours)
+
+
+@lru_cache(maxsize=256)
+def conditions_at(place: Place, first_on: date, days: int, sky: Sky | None = None) -> Conditions:
+    """Give the conditions of a place for so many days from a first one.
+
+    Parameters
+    ----------
+    place
+        The place.
+    first_on, days
+        The first day, and how many [d].
+    sky
+        The garden's daylight; may be left out for a place under a lamp alone.
+    """
+    dates = [first_on + number * _ONE_DAY for number in range(days)]
+    lights = [light_on(place, day, sky) for day in dates]
+    return Conditions(
+        first_on=first_on,
+        temperature_c=tuple(temperature_on(place, day) for day in dates),
+        dli_mol=tuple(light.dli_mol for light in lights),
+        day_hours=tuple(light.day_hours for light in lights),
+    )
+
+
+def temperature_on(place: Place, day: date) -> float:
+    """Give the mean temperature of a day at a place [degree C]; `NOT_IN_USE_C` while it is not in use."""
+    if not place.is_open(day):
+        return NOT_IN_USE_C
+    temperature_c = by_day(place.temperature_c, day)
+    assert temperature_c is not None, "an open place has a temperature"
+    return temperature_c
+
+
+def light_on(place: Place, day: date, sky: Sky | None = None) -> Light:
+    """Give the light of a day at a place; none while it is not in use."""
+    if not place.is_open(day):
+        return Light(daylight_mol=0.0, lamp_mol=0.0, sun_hours=0.0, lamp_hours=0.0)
+    daylight_mol, sun_hours = 0.0, 0.0
+    if place.is_daylit:
+        assert sky is not None, "a place in the sun needs a latitude"
+        sun_hours = rates.day_length_hours(sky.latitude, _day_of_year(day))
+        daylight_mol = _daylight_mol(place, day, sky)
+    lamp_mol, lamp_hours = _lamp(place.lamp, daylight_mol) if place.lamp else (0.0, 0.0)
+    return Light(daylight_mol=daylight_mol, lamp_mol=lamp_mol, sun_hours=sun_hours, lamp_hours=lamp_hours)
+
+
+def by_day(values: float | Months, day: date) -> float | None:
+    """Give the value of a day: on a straight line from the middle of a month to that of the next.
+
+    A month whose neighbour has no value keeps its own towards it; a day in a month without one has none.
+    """
+    if not isinstance(values, tuple):
+        return values
+    own = values[day.month - 1]
+    if own is None:
+        return None
+    middle = day.replace(day=15)
+    before, after = (middle, _middle_of_next(middle)) if day >= middle else (_middle_of_last(middle), middle)
+    low, high = (values[each.month - 1] for each in (before, after))
+    low, high = own if low is None else low, own if high is None else high
+    return low + (high - low) * (day - before).days / (after - before).days
+
+
+def _daylight_mol(place: Place, day: date, sky: Sky) -> float:
+    """Give the daylight at the leaves [mol m-2 d-1].
+
+    Of the two parts of FAO-56 eq. 35, the one of an overcast sky comes through any window, the one of sunshine only
+    while the sun stands before it; estimate: splitting them so.
+    """
+    day_of_year = _day_of_year(day)
+    extraterrestrial_mj = rates.extraterrestrial_radiation_mj(sky.latitude, day_of_year)
+    clouds = by_day(sky.clouds, day)
+    assert clouds is not None, "clouds are told for all months or none"
+    overcast_mj = rates.solar_radiation_mj(extraterrestrial_mj, 0.0)
+    sunshine_mj = rates.solar_radiation_mj(extraterrestrial_mj, 1 - clouds) - overcast_mj
+    if place.window:
+        facing = FACING_DEGREES[place.window.faces]
+        _, share = rates.sun_before_pane(sky.latitude, day_of_year, facing)
+        return place.window.share * rates.mol_from_mj(overcast_mj + share * sunshine_mj)
+    assert place.outdoors is not None, "the sun lights windows and places outdoors"
+    return (1 - place.outdoors.shade) * rates.mol_from_mj(overcast_mj + sunshine_mj)
+
+
+def _lamp(lamp: Lamp, daylight_mol: float) -> tuple[float, float]:
+    """Give the light that a lamp adds to a day [mol m-2 d-1] and how long it runs [h]."""
+    hours = lamp.hours or 0.0
+    if lamp.up_to_dli_mol is None:
+        return lamp.dli_mol, hours
+    lamp_mol = min(lamp.dli_mol, max(0.0, lamp.up_to_dli_mol - daylight_mol))
+    return lamp_mol, hours * lamp_mol / lamp.dli_mol
+
+
+def _day_of_year(day: date) -> int:
+    return day.timetuple().tm_yday
+
+
+def _middle_of_next(middle: date) -> date:
+    return (middle + 31 * _ONE_DAY).replace(day=15)
+
+
+def _middle_of_last(middle: date) -> date:
+    return (middle - 31 * _ONE_DAY).replace(day=15)

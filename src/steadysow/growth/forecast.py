@@ -1,0 +1,206 @@
+"""What becomes of one sowing at one place: its dated stages, its weight, and why.
+
+Takes a crop, the places of nursery and tote, the sky and the day of sowing; gives a `Forecast`, and sentences that tell
+how light and warmth there compare with what the profile's days hold at, or what keeps the crop from its harvest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Literal
+
+from steadysow.amounts import Units, temperature_text, weight_text
+from steadysow.growth.daylight import NOT_IN_USE_C, Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace, emerges_on, paces, transplant_window
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Place, Sky
+
+# How far ahead a harvest is looked for [d].
+LONGEST_DAYS = 400
+
+# What ends a sowing without a harvest.
+End = Literal["seeds", "seedlings", "closed", "frost", "slow", "bolts"]
+
+# A change of less than this share is not worth a word.
+_NEGLIGIBLE = 0.02
+
+_ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forecast:
+    """The stages of one sowing; what it never reaches is ``None``.
+
+    Attributes
+    ----------
+    emerges_on, planted_on, ready_on, latest_on
+        Seedlings show; into the tote; the first harvest, and the last day it can wait for.
+    bolts_on
+        The first day on which it has bolted.
+    grams
+        What one plant with the profile's room gives at the first harvest [g].
+    dli_mol, temperature_c
+        Means from planting to the first harvest, or for as many days as the profile asks for [mol m-2 d-1], [degree C].
+    light_pace, warmth_pace
+        Pace of growth by light and by warmth, means over the same days; 1 at the profile's conditions [-].
+    end
+        What ends it without a harvest, or ``None``.
+    closed_on
+        The first day of its stay on which the place is not in use, or ``None``.
+    """
+
+    place: Place
+    sown_on: date
+    emerges_on: date | None = None
+    planted_on: date | None = None
+    ready_on: date | None = None
+    latest_on: date | None = None
+    bolts_on: date | None = None
+    grams: float = 0.0
+    dli_mol: float = 0.0
+    temperature_c: float = 0.0
+    light_pace: float = 0.0
+    warmth_pace: float = 0.0
+    end: End | None = None
+    closed_on: date | None = None
+
+
+def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sky | None) -> Forecast:
+    """Follow one sowing to its first harvest, each stage on the first day it can be.
+
+    Parameters
+    ----------
+    crop, sown_on
+        What is sown, and when.
+    place, nursery
+        Where it grows, and where its seedlings wait.
+    sky
+        The garden's daylight, or ``None`` where the sun lights neither place.
+    """
+    there = conditions_at(place, sown_on, LONGEST_DAYS, sky)
+    seedbed = there if crop.sown_in == "pot" else conditions_at(nursery, sown_on, LONGEST_DAYS, sky)
+    up_on = emerges_on(crop, sown_on, seedbed)
+    window = transplant_window(crop, sown_on, seedbed)
+    if up_on is None or window is None:
+        return Forecast(place=place, sown_on=sown_on, emerges_on=up_on, end="seeds" if up_on is None else "seedlings")
+    planted_on = window[0]
+    closed_on = _first_closed(there, planted_on)
+    known = Forecast(place=place, sown_on=sown_on, emerges_on=up_on, planted_on=planted_on, closed_on=closed_on)
+    if closed_on == planted_on:
+        return replace(known, end="closed")
+    growing = GrowingPlace(crop, there)
+    due_on, bolts_on = growing.first_due(planted_on), growing.bolts_on(planted_on)
+    known = replace(_paced(known, crop, there, due_on), bolts_on=bolts_on)
+    if closed_on is not None and (due_on is None or closed_on <= due_on):
+        return replace(known, end="frost")
+    if due_on is None:
+        return replace(known, end="slow")
+    latest_on = growing.latest(due_on, planted_on)
+    if latest_on is None:
+        return replace(known, end="bolts")
+    return replace(
+        known,
+        ready_on=due_on,
+        latest_on=latest_on if closed_on is None else min(latest_on, closed_on - _ONE_DAY),
+        grams=growing.grams(1, planted_on, due_on, 1 / crop.plants_per_m2),
+    )
+
+
+def why(crop: Crop, told: Forecast, units: Units) -> str:
+    """Say in a few sentences what light and warmth make of a sowing.
+
+    Parameters
+    ----------
+    crop
+        The crop.
+    told
+        Its forecast.
+    units
+        Units of temperatures and weights.
+    """
+    return " ".join(_why(crop, told, units))
+
+
+def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
+    if told.end == "seeds":
+        listed = [listed_c for listed_c, days in crop.emergence if days is not None]
+        low, high = (temperature_text(each_c, units) for each_c in (min(listed), max(listed)))
+        yield f"Seeds never come up where they are sown: they are known to from {low} to {high}."
+        return
+    if told.end == "seedlings":
+        yield "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, cold or hot."
+        return
+    if told.end == "closed":
+        yield f"The place is not in use on {_day(told.planted_on)}, when the seedlings could be planted."
+        return
+    yield _pace(crop, told, units)
+    if told.end == "frost":
+        yield f"It is not ready before {_day(told.closed_on)}, when the place is no longer in use."
+    elif told.end == "slow":
+        yield "It would not be ready within a year."
+    elif told.end == "bolts":
+        yield f"It bolts by {_day(told.bolts_on)}, before it is ready: {_limits(crop, units)}."
+    elif told.bolts_on is not None and told.latest_on == told.bolts_on - _ONE_DAY:
+        yield f"It bolts by {_day(told.bolts_on)}, which ends the days it can wait: {_limits(crop, units)}."
+    most = crop.harvest.grams[0]
+    if told.ready_on is not None and told.grams < most * (1 - _NEGLIGIBLE):
+        yield f"The light makes {weight_text(told.grams, units)} of the {weight_text(most, units)} in the profile."
+
+
+def _pace(crop: Crop, told: Forecast, units: Units) -> str:
+    assert told.planted_on is not None, "what is never planted has no pace"
+    growth = crop.growth
+    here = f"{told.dli_mol:.1f} mol of light a day and {temperature_text(told.temperature_c, units)}"
+    profile = f"{growth.at_dli_mol:g} mol and {temperature_text(growth.at_c, units)}"
+    if told.ready_on is None:
+        days = "."
+    else:
+        days = f": {(told.ready_on - told.planted_on).days} days instead of {crop.harvest.first_days:g}."
+    return (
+        f"At {here} it grows at {told.light_pace * told.warmth_pace:.0%} of its pace at {profile} "
+        f"(light {told.light_pace:.0%}, warmth {told.warmth_pace:.0%}){days}"
+    )
+
+
+def _limits(crop: Crop, units: Units) -> str:
+    bolting = crop.growth.bolting
+    assert bolting is not None, "what bolts has a limit"
+    limits = [f"days longer than {bolting.longest_day_hours:g} hours"] if bolting.longest_day_hours is not None else []
+    limits += [f"more than {temperature_text(bolting.above_c, units)}"] if bolting.above_c is not None else []
+    return f"it bears {bolting.after_days} days of {' or '.join(limits)}"
+
+
+def _paced(known: Forecast, crop: Crop, there: Conditions, due_on: date | None) -> Forecast:
+    """Add the means from planting until it is ready, closed, or should have been ready."""
+    assert known.planted_on is not None, "the pace is that of a plant in its tote"
+    start = there.index(known.planted_on)
+    should_be_on = known.planted_on + round(crop.harvest.first_days) * _ONE_DAY
+    end = there.index(min(due_on or should_be_on, known.closed_on or date.max, there.until_on - _ONE_DAY))
+    warmth, light = there.temperature_c[start:end], there.dli_mol[start:end]
+    each = [paces(crop, *day) for day in zip(warmth, light, strict=True)]
+    days = max(1, len(each))
+    return replace(
+        known,
+        dli_mol=sum(light) / days,
+        temperature_c=sum(warmth) / days,
+        warmth_pace=sum(by_warmth for by_warmth, _ in each) / days,
+        light_pace=sum(by_light for _, by_light in each) / days,
+    )
+
+
+def _first_closed(there: Conditions, from_on: date) -> date | None:
+    if from_on >= there.until_on:
+        return None
+    start = there.index(from_on)
+    closed = (
+        number for number in range(start, len(there.temperature_c)) if there.temperature_c[number] == NOT_IN_USE_C
+    )
+    number = next(closed, None)
+    return None if number is None else there.first_on + number * _ONE_DAY
+
+
+def _day(day: date | None) -> str:
+    assert day is not None, "only known days are told"
+    return f"{day.day} {day:%b %Y}"

@@ -1,0 +1,257 @@
+"""What is doubtful about the places of a garden, day by day through the time it is planned for.
+
+Takes the garden and the crops; gives sentences: seeds that do not come up, crops that do not grow, that bolt or that
+want for light there, with the hours of lamp that would mend it, and reservoirs that get too warm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+
+from steadysow.amounts import Units, temperature_text
+from steadysow.growth.daylight import conditions_at
+from steadysow.growth.rates import dli_from_ppfd, emergence_rate, oxygen_saturation_mg, ppfd_from_dli
+from steadysow.growth.timeline import GrowingPlace
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden, Place
+
+# A place with less than this share of the light at which a crop's weights hold is called dark for it: our estimate.
+DARK_SHARE = 0.5
+
+# A reservoir warmer than this is warned of: usual advice of extension services, from memory [degree C].
+WARM_RESERVOIR_C = 25.0
+
+# The lamp that is reckoned with where a place has none [umol m-2 s-1], and the longest a lamp is advised to run [h]:
+# our choice, a modest household lamp and a night for the plants.
+MENDING_PPFD, MENDING_HOURS = 200.0, 16.0
+
+# A garden that does not say when it begins is looked at through a year of ordinary length.
+_ANY_YEAR = date(2026, 1, 1)
+_YEAR_DAYS = 365
+
+# How far ahead a harvest is looked for [d].
+_LONGEST_DAYS = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stay:
+    """A place, the days of the planned time on which totes stand there, and their warmth, light and length."""
+
+    place: Place
+    days: tuple[date, ...]
+    temperature_c: tuple[float, ...]
+    dli_mol: tuple[float, ...]
+    day_hours: tuple[float, ...]
+
+    def during(self, flags: Iterable[bool]) -> list[date]:
+        """Give the days with a true flag."""
+        return [day for day, flag in zip(self.days, flags, strict=True) if flag]
+
+
+def planned_days(garden: Garden) -> tuple[date, ...]:
+    """Give the days a garden is planned for, at most those of a year."""
+    first_on = garden.starts_on or _ANY_YEAR
+    days = 7 * garden.weeks if garden.starts_on else _YEAR_DAYS
+    if garden.clear_by:
+        days = max(1, min(days, (garden.clear_by - first_on).days))
+    return tuple(first_on + timedelta(day) for day in range(min(days, _YEAR_DAYS)))
+
+
+def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of seeds of which no emergence is known at the temperature they are sown in."""
+    in_nursery = (_stay(garden, garden.nursery.place, planned_days(garden)),)
+    for crop in _wanted(garden, crops):
+        for stay in in_nursery if crop.sown_in == "nursery" else _stays(garden):
+            silent = stay.during(emergence_rate(each_c, crop.emergence) is None for each_c in stay.temperature_c)
+            if silent:
+                come_up = [listed_c for listed_c, days in crop.emergence if days is not None]
+                yield (
+                    f"Seeds of {crop.name} are not known to come up at {_warmth(stay, silent, garden.units)}"
+                    f"{_when(stay, silent)}: they do from {temperature_text(min(come_up), garden.units)} to "
+                    f"{temperature_text(max(come_up), garden.units)}."
+                )
+
+
+def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of places that are too cold or too warm for a wanted crop, or bring it to flower."""
+    for stay in _stays(garden):
+        for crop in _wanted(garden, crops):
+            growth = crop.growth
+            idle = stay.during(not growth.base_c < each_c < growth.ceiling_c for each_c in stay.temperature_c)
+            if idle:
+                low, high = (temperature_text(value, garden.units) for value in (growth.base_c, growth.ceiling_c))
+                yield (
+                    f"At {_warmth(stay, idle, garden.units)} {crop.name} does not grow{_when(stay, idle)}: "
+                    f"it does above {low} and below {high}."
+                )
+                continue
+            yield from _flowers(stay, crop, garden.units)
+
+
+def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
+    bolting = crop.growth.bolting
+    if bolting is None:
+        return
+    hours, above_c = bolting.longest_day_hours, bolting.above_c
+    long = stay.during(hours is not None and each > hours for each in stay.day_hours)
+    warm = stay.during(above_c is not None and each_c > above_c for each_c in stay.temperature_c)
+    if len({*long, *warm}) < bolting.after_days:
+        return
+    causes = []
+    if hours is not None and long:
+        most = max(stay.day_hours[stay.days.index(day)] for day in long)
+        causes.append(f"days of up to {most:.3g} hours{_when(stay, long)}, and it bears {hours:g}")
+    if above_c is not None and warm:
+        limit = temperature_text(above_c, units)
+        causes.append(f"{_warmth(stay, warm, units, named=False)}{_when(stay, warm)}, and it bears {limit}")
+    yield f"At {stay.place.name} {crop.name} bolts within {bolting.after_days} days of {'; or of '.join(causes)}."
+
+
+def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of places with too little light, how long a crop would take there, and what lamp would mend it."""
+    for stay in _stays(garden):
+        wanted = _wanted(garden, crops)
+        months = _by_month(stay)
+        darkest, dli_mol = min(months.items(), key=lambda month: month[1])
+        dark = [crop for crop in wanted if dli_mol < DARK_SHARE * crop.growth.at_dli_mol]
+        if not dark:
+            continue
+        lists = _listed(f"{crop.name} {dli_mol / crop.growth.at_dli_mol:.0%}" for crop in dark)
+        when = f" in {_month(darkest)}" if stay.place.is_daylit else ""
+        sentence = (
+            f"The place {stay.place.name} is dark{when}, with {dli_mol:.1f} mol of light a day: of the light at "
+            f"which their weights hold, {lists}."
+        )
+        if not stay.place.is_daylit:
+            yield f"{sentence} Harvests shrink likewise."
+            continue
+        slow = min(dark, key=lambda crop: crop.harvest.first_days)
+        yield f"{sentence} {_how_slow(garden, stay.place, slow, darkest)} {_mending(stay.place, dark, months)}"
+
+
+def reservoirs_get_warm(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of places so warm that water holds little oxygen while roots need more."""
+    for stay in _stays(garden):
+        warm = stay.during(each_c > WARM_RESERVOIR_C for each_c in stay.temperature_c)
+        if warm:
+            most_c = max(stay.temperature_c)
+            limit = temperature_text(WARM_RESERVOIR_C, garden.units)
+            yield (
+                f"Reservoirs at {stay.place.name} get to {temperature_text(most_c, garden.units)}{_when(stay, warm)}: "
+                f"water that warm holds {oxygen_saturation_mg(most_c):.1f} mg of oxygen a litre at most, "
+                f"against {oxygen_saturation_mg(20.0):.1f} at {temperature_text(20.0, garden.units)}, while roots need "
+                f"more. Above {limit} they may rot: shade the totes, or wrap them in something pale."
+            )
+
+
+def mean_dli_mol(garden: Garden, tote_name: str) -> float:
+    """Give the daily light over a tote, a mean over all planned days [mol m-2 d-1]; days without use count as dark."""
+    days, tote = planned_days(garden), garden.tote(tote_name)
+    light = {place.name: _lights(garden, place, days) for place in garden.places}
+    places = [garden.place_of(tote, day) for day in days]
+    return sum(light[name][number] for number, name in enumerate(places) if name is not None) / len(days)
+
+
+def _lights(garden: Garden, place: Place, days: Sequence[date]) -> tuple[float, ...]:
+    return conditions_at(place, days[0], len(days), garden.sky).dli_mol
+
+
+def _how_slow(garden: Garden, place: Place, crop: Crop, month: date) -> str:
+    planted_on = month.replace(day=1)
+    due_on = GrowingPlace(crop, conditions_at(place, planted_on, _LONGEST_DAYS, garden.sky)).first_due(planted_on)
+    published = f"and not {crop.harvest.first_days:g}, as in good light"
+    if due_on is None:
+        return f"Planted on {_day(planted_on)}, {crop.name} would not be ready within a year."
+    return f"Planted on {_day(planted_on)}, {crop.name} would take {(due_on - planted_on).days} days, {published}."
+
+
+def _mending(place: Place, dark: Sequence[Crop], months: Mapping[date, float]) -> str:
+    """Say how long a lamp must run, month by month, to bring the light up to that of the hungriest of the crops."""
+    wanted_mol = max(crop.growth.at_dli_mol for crop in dark)
+    lamp = place.lamp
+    ppfd = lamp.ppfd * lamp.brightness if lamp and lamp.ppfd is not None else MENDING_PPFD
+    given_mol = {
+        month: mol - (lamp.dli_mol if lamp and lamp.up_to_dli_mol is None else 0.0) for month, mol in months.items()
+    }
+    lacking = {month: wanted_mol - mol for month, mol in given_mol.items() if mol < wanted_mol}
+    mol_an_hour = dli_from_ppfd(ppfd, 1.0)
+    hours = {month: mol / mol_an_hour for month, mol in lacking.items()}
+    most = max(hours.values())
+    if most > MENDING_HOURS:
+        enough = ppfd_from_dli(max(lacking.values()), MENDING_HOURS)
+        return (
+            f"A lamp of {enough:.0f} umol a square metre and second at the leaves for {MENDING_HOURS:g} hours would "
+            f"mend it (up to {wanted_mol:g} mol)."
+        )
+    told = ", ".join(f"{each:.1f} in {_month(month)}" for month, each in hours.items())
+    which = "The lamp there" if lamp else f"A lamp of {ppfd:g} umol a square metre and second at the leaves"
+    return f"{which} would mend it (up to {wanted_mol:g} mol) with hours a day of {told}."
+
+
+def _by_month(stay: _Stay) -> dict[date, float]:
+    """Give the mean daily light of each month in which totes stand there, by the first of these days."""
+    pairs = zip(stay.days, stay.dli_mol, strict=True)
+    means = {}
+    for _, group in groupby(pairs, key=lambda pair: (pair[0].year, pair[0].month)):
+        days = list(group)
+        means[days[0][0]] = sum(mol for _, mol in days) / len(days)
+    return means
+
+
+def _stays(garden: Garden) -> tuple[_Stay, ...]:
+    """Give the places where totes stand at some time, with those days."""
+    days = planned_days(garden)
+    stood = {place.name: set[date]() for place in garden.places}
+    for day in days:
+        for tote in garden.totes:
+            name = garden.place_of(tote, day)
+            if name is not None:
+                stood[name].add(day)
+    return tuple(_stay(garden, place, sorted(stood[place.name])) for place in garden.places if stood[place.name])
+
+
+def _stay(garden: Garden, place: Place, days: Sequence[date]) -> _Stay:
+    whole = conditions_at(place, days[0], (days[-1] - days[0]).days + 1, garden.sky)
+    at = [whole.index(day) for day in days]
+    return _Stay(
+        place=place,
+        days=tuple(days),
+        temperature_c=tuple(whole.temperature_c[number] for number in at),
+        dli_mol=tuple(whole.dli_mol[number] for number in at),
+        day_hours=tuple(whole.day_hours[number] for number in at),
+    )
+
+
+def _wanted(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
+    names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
+    return tuple(crops[name] for name in names)
+
+
+def _warmth(stay: _Stay, days: Sequence[date], units: Units, *, named: bool = True) -> str:
+    """Say how warm it is there on these days."""
+    told = set(days)
+    warmth = [each_c for day, each_c in zip(stay.days, stay.temperature_c, strict=True) if day in told]
+    low, high = (temperature_text(value, units) for value in (min(warmth), max(warmth)))
+    text = low if low == high else f"{low} to {high}"
+    return f"the {text} of the {stay.place.name}" if named else text
+
+
+def _when(stay: _Stay, days: Sequence[date]) -> str:
+    """Say from when to when, unless it is so on all days."""
+    return "" if len(days) == len(stay.days) else f" from {_day(days[0])} to {_day(days[-1])}"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b}"
+
+
+def _month(day: date) -> str:
+    return f"{day:%B}"
+
+
+def _listed(parts: Iterable[str]) -> str:
+    *most, last = [*parts] or [""]
+    return f"{', '.join(most)} and {last}" if most else last
