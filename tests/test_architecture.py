@@ -45,6 +45,7 @@ LONGEST_LINES = 600
 LONGER = {
     "planning/model.py": "every rule of the program is one function, and one list applies them",
     "planning/plan.py": "the plan, its measure and its file format change together",
+    "planning/verify.py": "every rule once more, each one function, and one list applies them",
     "outputs/terminal.py": "all tables share their cells, words and drawing",
 }
 

@@ -393,13 +393,11 @@ def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
     from steadysow.inputs.crops import read_crops, shipped_crops_folder
     from steadysow.inputs.values import FaultList
 
-    if (folder / GARDEN_FILE).exists():
-        inputs = _read(folder)
-        return dict(inputs.crops), inputs.garden.units
+    units = _read(folder).garden.units if (folder / GARDEN_FILE).exists() else "metric"
     faults = FaultList()
     found = read_crops((shipped_crops_folder(), folder / "crops"), faults)
     faults.raise_if_any()
-    return found, "metric"
+    return found, units
 
 
 def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:

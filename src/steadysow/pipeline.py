@@ -41,14 +41,14 @@ class Inputs:
 
 
 def read(folder: Path) -> Inputs:
-    """Read ``garden.yaml``, the shipped crops and the garden's own.
+    """Read ``garden.yaml``, the garden's own crops, and of the shipped ones those that it or its plan names.
 
     Raises
     ------
     InputFaults
         If anything is wrong with the files; it holds all the faults.
     """
-    garden, crops = read_garden(folder)
+    garden, crops = read_garden(folder, named_in=(folder / plans.PLAN_FILE,))
     return Inputs(garden=garden, crops=crops)
 
 

@@ -18,7 +18,8 @@ from fractions import Fraction
 from itertools import combinations_with_replacement, product
 from math import ceil
 
-from steadysow.growth.daylight import conditions_at
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.germination import seeds_a_cell
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried, lid_area_m2
@@ -147,9 +148,27 @@ class Every:
     def _conditions_from(self) -> date:
         return min([self.first_on, *(batch.sown_on for batch in self.standing.begun)])
 
-    def _growing(self, crop: Crop) -> GrowingPlace:
-        (place,) = self.garden.places
-        return GrowingPlace(crop, conditions_at(place, self._conditions_from(), SPARE_DAYS, self.garden.sky))
+    def _conditions(self, place: str) -> Conditions:
+        return conditions_at(self.garden.place(place), self._conditions_from(), SPARE_DAYS, self.garden.sky)
+
+    def _bolts_on(self, crop: Crop, place: str, planted_on: date) -> date:
+        """Give the day a plant has bolted, by counting days beyond a limit; the last day there is if it never has."""
+        bolting, there = crop.growth.bolting, self._conditions(place)
+        if bolting is None:
+            return date.max
+        beyond, on = 0, planted_on
+        while beyond < bolting.after_days and on < there.until_on:
+            number = there.index(on)
+            too_long = bolting.longest_day_hours is not None and there.day_hours[number] > bolting.longest_day_hours
+            too_warm = bolting.above_c is not None and there.temperature_c[number] > bolting.above_c
+            beyond, on = beyond + (too_long or too_warm), on + timedelta(1)
+        return on if beyond == bolting.after_days else date.max
+
+    def _stays(self, tote: str, from_on: date, until_on: date) -> bool:
+        """Say whether a tote is in use, at one place, on all days of a stay."""
+        days = (from_on + timedelta(number) for number in range((until_on - from_on).days))
+        places = {self.garden.place_of(self.garden.tote(tote), on) for on in days}
+        return len(places) == 1 and None not in places
 
     def _transplant_days(self, crop: Crop, sown_on: date) -> list[date]:
         window = transplant_window(
@@ -157,7 +176,8 @@ class Every:
             sown_on,
             conditions_at(self.garden.nursery.place, self._conditions_from(), SPARE_DAYS, self.garden.sky),
         )
-        assert window is not None
+        if window is None:
+            return []
         last_on = max(window[1], self._first_day(self.garden.is_chore_day)) if sown_on < self.today else window[1]
         return [on for on in self.days(window[0], last_on + timedelta(1)) if self.garden.is_chore_day(on)]
 
@@ -166,11 +186,14 @@ class Every:
         return next(on for on in self.days(self.today, self.until_on) if is_one(on))
 
     def _lives_of(self, want: Want, crop: Crop, tote: str, sown_on: date, planted_on: date) -> Iterator[Batch]:
+        place = self.garden.place_of(self.garden.tote(tote), planted_on)
+        if place is None:
+            return
         blank = Batch(
             id=1,
             crop=crop.name,
             want=want.name,
-            place=self.garden.places[0].name,
+            place=place,
             tote=tote,
             holes=(1,),
             plants=1,
@@ -183,8 +206,9 @@ class Every:
             cleared_on=None,
             harvests=(),
         )
-        for harvests in self._harvests(crop, tote, planted_on, 1, (1,)):
-            yield replace(blank, cleared_on=harvests[-1].on, harvests=harvests)
+        for harvests in self._harvests(crop, tote, planted_on, planted_on, 1, (1,)):
+            if self._stays(tote, planted_on, harvests[-1].on):
+                yield replace(blank, cleared_on=harvests[-1].on, harvests=harvests)
         if self.garden.sowing.smallest > 1:
             yield replace(blank, cleared_on=self._next_day_at_home(planted_on))
 
@@ -194,15 +218,18 @@ class Every:
         )
 
     def _harvests(
-        self, crop: Crop, tote: str, since: date, number: int, holes: tuple[int, ...]
+        self, crop: Crop, tote: str, planted_on: date, since: date, number: int, holes: tuple[int, ...]
     ) -> Iterator[tuple[Harvest, ...]]:
         """Give every row of harvests, one or more, that plants can give from harvest `number` on."""
-        if number > crop.harvest.most:
+        place = self.garden.place_of(self.garden.tote(tote), planted_on)
+        if number > crop.harvest.most or place is None:
             return
-        growing = self._growing(crop)
+        growing = GrowingPlace(crop, self._conditions(place))
         due_on = growing.first_due(since) if number == 1 else growing.next_due(since)
-        assert due_on is not None
-        latest_on = due_on + timedelta(crop.harvest.window_days - 1)
+        bolts_on = self._bolts_on(crop, place, planted_on)
+        if due_on is None or due_on >= bolts_on:
+            return
+        latest_on = min(due_on + timedelta(crop.harvest.window_days - 1), bolts_on - timedelta(1))
         if since < self.today:
             latest_on = max(latest_on, self._first_day(self.garden.is_harvest_day))
         share_m2 = lid_area_m2(self.garden.tote(tote)) / carried(crop, self.garden.tote(tote))
@@ -218,7 +245,7 @@ class Every:
                     grams=len(holes) * growing.grams(number, since, on, share_m2),
                 )
                 yield (harvest,)
-                for later in self._harvests(crop, tote, on, number + 1, holes):
+                for later in self._harvests(crop, tote, planted_on, on, number + 1, holes):
                     yield (harvest, *later)
 
     # --- begun batches ---
@@ -238,7 +265,8 @@ class Every:
             if crop.harvest.kind == "head":
                 return list(self._ends(batch, crop))
             since = batch.harvests[-1].on if batch.harvests else batch.transplanted_on
-            more = self._harvests(crop, batch.tote, since, len(batch.harvests) + 1, batch.holes)
+            number = len(batch.harvests) + 1
+            more = self._harvests(crop, batch.tote, batch.transplanted_on, since, number, batch.holes)
             going_on = [replace(batch, cleared_on=row[-1].on, harvests=(*batch.harvests, *row)) for row in more]
             return [replace(batch, cleared_on=self._next_day_at_home(self.today - timedelta(1))), *going_on]
         planted = [
@@ -255,7 +283,9 @@ class Every:
         """
         assert batch.transplanted_on is not None
         yield replace(batch, cleared_on=self._next_day_at_home(batch.transplanted_on))
-        rows = [row[0] for row in self._harvests(crop, batch.tote, batch.transplanted_on, 1, (1,))]
+        rows = [
+            row[0] for row in self._harvests(crop, batch.tote, batch.transplanted_on, batch.transplanted_on, 1, (1,))
+        ]
         for days in combinations_with_replacement(rows, batch.plants):
             taken: dict[date, list[int]] = {}
             for hole, harvest in zip(batch.holes, days, strict=True):
@@ -396,9 +426,12 @@ class _Search:
             crop = self.every.crops[first.crop]
             if first.state == "planned":
                 # One seed a cell, so that as many cells hold a seedling as seeds germinate.
-                plants = 1 + len(others)
-                cells = ceil(Fraction(100 * plants) / Fraction(crop.germination_percent)) - len(others)
-                first = replace(first, cells=cells, seeds=cells)
+                plants, percent = 1 + len(others), crop.germination_percent
+                cells = ceil(Fraction(100 * plants) / Fraction(percent))
+                confidence = self.every.garden.sowing.confidence
+                seeds = seeds_a_cell(crop, plants=plants, cells=cells, percent=percent, confidence=confidence)
+                first = replace(first, cells=cells - len(others), seeds=seeds * (cells - len(others)))
+                others = [replace(other, seeds=seeds) for other in others]
             yield first
             yield from others
 

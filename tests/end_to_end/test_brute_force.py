@@ -13,8 +13,8 @@ from functools import cache
 
 import pytest
 
-from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import Away, Garden, Serving
+from steadysow.inputs.crops import Bolting, Crop, System
+from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Serving, Stand, Want, Window
 from steadysow.planning import model
 from steadysow.planning.plan import Batch, Harvest
 from steadysow.planning.standing import Rest, Standing
@@ -288,6 +288,56 @@ def season_that_ends() -> Case:
     return Case(garden=garden, crops=(cress,), without=Case(garden=longer, crops=(cress,)))
 
 
+def summer_outdoors() -> Case:
+    """Show that a tote moves empty with the season, and that its plants grow by the warmth of each day there."""
+    cress = make_crop(lid_holes=2, window_days=3, keeps_days=2)
+    garden = make_garden(
+        [make_tote("A", 2), make_tote("B", 2)],
+        [make_want([cress], 3)],
+        weeks=6,
+        harvest_days=(WEDNESDAY, SATURDAY),
+    )
+    months = (None,) * 8 + (20.0, 14.0, 11.0, None)
+    yard = Place(name="yard", temperature_c=months, outdoors=Outdoors(frost_free=((9, 1), (11, 7)), shade=0.3))
+    moves = (Stand(place="shelf"), Stand(place="yard", from_md=(10, 13), until_md=(11, 3)))
+    totes = (garden.totes[0], replace(garden.totes[1], stands=moves))
+    outdoors = replace(garden, latitude=47.0, places=(*garden.places, yard), totes=totes)
+    return Case(garden=outdoors, crops=(cress,), without=Case(garden=garden, crops=(cress,)))
+
+
+def autumn_at_a_window() -> Case:
+    """Show that at a window the days to harvest follow the light, which falls week by week."""
+    cress = make_crop(lid_holes=2, window_days=2, keeps_days=3)
+    garden = make_garden(
+        [make_tote("A", 2)], [make_want([cress], 2)], weeks=7, harvest_days=(WEDNESDAY, SATURDAY), every_days=7
+    )
+    sill = replace(garden.places[0], lamp=None, window=Window(faces="south", share=0.5))
+    window = replace(garden, latitude=55.0, clouds=0.6, places=(sill,))
+    return Case(garden=window, crops=(cress,), without=Case(garden=garden, crops=(cress,)))
+
+
+def long_days(crop: Crop, system: System, want: Want) -> Case:
+    """Make a garden under 16 hours of light, sown every two weeks, whose crop bolts after nine days of more than 14."""
+    bolter = replace(
+        crop, growth=replace(crop.growth, bolting=Bolting(after_days=9, longest_day_hours=14.0, above_c=None))
+    )
+    garden = make_garden([make_tote("A", 2, system)], [want], weeks=6, every_days=14)
+    garden = replace(garden, places=(replace(garden.places[0], lamp=Lamp(dli_mol=12.0, hours=16.0)),))
+    return Case(garden=garden, crops=(bolter,), without=Case(garden=garden, crops=(crop,)))
+
+
+def bolting_ends_the_days_heads_hold() -> Case:
+    """Show that heads that could wait for two weeks are taken before they bolt, so that the second week has none."""
+    cress = make_crop(window_days=14, lid_holes=2, keeps_days=1)
+    return long_days(cress, "dwc", make_want([cress], 1))
+
+
+def bolting_ends_the_cuts() -> Case:
+    """Show that a plant that has bolted is not cut a second time."""
+    chard = make_crop("chard", "cut", between_days=7, window_days=2, grams=(100.0, 100.0), lid_holes=2)
+    return long_days(chard, "kratky", make_want([chard], 200, unit="g"))
+
+
 def begun_batch(
     crop: Crop, *, sown_on: date, plants: int, transplanted_on: date | None = None, harvests: tuple[Harvest, ...] = ()
 ) -> Batch:
@@ -337,6 +387,10 @@ CASES: tuple[Callable[[], Case], ...] = (
     lamp_that_lights_few,
     fruit_that_stands_alone,
     season_that_ends,
+    summer_outdoors,
+    autumn_at_a_window,
+    bolting_ends_the_days_heads_hold,
+    bolting_ends_the_cuts,
 )
 
 

@@ -1,14 +1,27 @@
-"""Made-up crops, weather and tiny gardens for the property tests: anything a profile may hold."""
+"""Made-up crops, weather, places and tiny gardens for the property tests: anything a profile or a garden may hold."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal, get_args
 
 from hypothesis import strategies as st
 
 from steadysow.growth.daylight import Conditions
-from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
-from steadysow.inputs.garden import Away, Garden, Serving, Tote
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, Harvest, HarvestKind, System
+from steadysow.inputs.garden import (
+    Away,
+    Facing,
+    Garden,
+    Lamp,
+    MonthDay,
+    Months,
+    Outdoors,
+    Place,
+    Serving,
+    Sky,
+    Tote,
+    Window,
+)
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_garden, make_tote, make_want
 
 FIRST_ON = date(2026, 10, 5)
@@ -18,6 +31,17 @@ DAYS = 160
 def numbers(least: float, most: float) -> st.SearchStrategy[float]:
     """Give decimals with one digit, as people write them."""
     return st.integers(round(least * 10), round(most * 10)).map(lambda tenths: tenths / 10)
+
+
+@st.composite
+def boltings(draw: st.DrawFn) -> Bolting:
+    """Give a longest day, a warmest day or both, and days beyond them."""
+    longest, warmest = draw(st.sampled_from(((True, False), (False, True), (True, True))))
+    return Bolting(
+        after_days=draw(st.integers(1, 40)),
+        longest_day_hours=draw(numbers(8, 18)) if longest else None,
+        above_c=draw(numbers(10, 35)) if warmest else None,
+    )
 
 
 @st.composite
@@ -33,6 +57,7 @@ def growths(draw: st.DrawFn) -> Growth:
         at_dli_mol=draw(numbers(4, 25)),
         half_dli_mol=draw(st.just(0.0) | numbers(0.5, 15)),
         grams_per_mol=draw(numbers(1, 15)),
+        bolting=draw(st.none() | boltings()),
     )
 
 
@@ -100,16 +125,68 @@ def steady(temperature_c: float, dli_mol: float, days: int = 400) -> Conditions:
 
 @st.composite
 def weather(draw: st.DrawFn, least_c: float = -5, most_c: float = 42) -> Conditions:
-    """Give `DAYS` days in a few spells, each of one temperature and light."""
-    spells = draw(
-        st.lists(st.tuples(st.integers(1, 60), numbers(least_c, most_c), numbers(0, 40)), min_size=1, max_size=5)
-    )
+    """Give `DAYS` days in a few spells, each of one temperature, light and length of the day."""
+    spell = st.tuples(st.integers(1, 60), numbers(least_c, most_c), numbers(0, 40), numbers(0, 24))
+    spells = draw(st.lists(spell, min_size=1, max_size=5))
     # The last spell holds to the end.
-    lengths = [*(length for length, _, _ in spells[:-1]), DAYS]
-    return Conditions(
-        first_on=FIRST_ON,
-        temperature_c=tuple(c for length, (_, c, _) in zip(lengths, spells, strict=True) for _ in range(length))[:DAYS],
-        dli_mol=tuple(mol for length, (_, _, mol) in zip(lengths, spells, strict=True) for _ in range(length))[:DAYS],
+    lengths = [*(length for length, *_ in spells[:-1]), DAYS]
+    days = [day for length, (_, *day) in zip(lengths, spells, strict=True) for _ in range(length)][:DAYS]
+    temperature_c, dli_mol, day_hours = zip(*days, strict=True)
+    return Conditions(first_on=FIRST_ON, temperature_c=temperature_c, dli_mol=dli_mol, day_hours=day_hours)
+
+
+# Every day of a common year and of a leap year.
+dates = st.integers(0, 730).map(lambda days: date(2027, 1, 1) + timedelta(days=days))
+
+# From pole to pole, but for the poles themselves, where the sun has no east and no west.
+latitudes = numbers(-89.9, 89.9)
+
+shares = st.integers(1, 100).map(lambda percent: percent / 100)
+clouds = st.integers(0, 100).map(lambda percent: percent / 100)
+facings: st.SearchStrategy[Facing] = st.sampled_from(get_args(Facing))
+
+
+@st.composite
+def skies(draw: st.DrawFn) -> Sky:
+    """Give a latitude and clouds, for all days or month by month."""
+    by_month = st.lists(clouds, min_size=12, max_size=12).map(tuple)
+    return Sky(latitude=draw(latitudes), clouds=draw(clouds | by_month))
+
+
+@st.composite
+def lamps(draw: st.DrawFn, *, may_fill_up: bool = False) -> Lamp:
+    """Give a lamp that runs its hours or, where it may, only until the day's light is enough."""
+    ppfd, hours = float(draw(st.integers(20, 600))), draw(numbers(1, 24))
+    up_to_mol = draw(st.none() | numbers(1, 40)) if may_fill_up else None
+    return Lamp(dli_mol=ppfd * hours * 0.0036, ppfd=ppfd, hours=hours, up_to_dli_mol=up_to_mol)
+
+
+@st.composite
+def months(draw: st.DrawFn) -> Months:
+    """Give a temperature for each month, or for some of them."""
+    values = st.lists(st.none() | numbers(-5, 35), min_size=12, max_size=12)
+    return tuple(draw(values.filter(lambda given: any(each is not None for each in given))))
+
+
+@st.composite
+def month_days(draw: st.DrawFn) -> MonthDay:
+    """Give a day of a common year."""
+    day = date(2027, 1, 1) + timedelta(days=draw(st.integers(0, 364)))
+    return day.month, day.day
+
+
+@st.composite
+def places(draw: st.DrawFn) -> Place:
+    """Give a shelf under a lamp, a window with or without one, or a place outdoors."""
+    kind = draw(st.sampled_from(("shelf", "window", "lit window", "outdoors")))
+    frost_free = draw(st.tuples(month_days(), month_days()).filter(lambda span: span[0] != span[1]))
+    shade = draw(st.integers(0, 100)) / 100
+    return Place(
+        name=kind,
+        temperature_c=draw(numbers(-5, 35) | months()),
+        lamp=draw(lamps(may_fill_up=kind == "lit window")) if kind in ("shelf", "lit window") else None,
+        window=Window(faces=draw(facings), share=draw(shares)) if kind in ("window", "lit window") else None,
+        outdoors=Outdoors(frost_free=frost_free, shade=shade) if kind == "outdoors" else None,
     )
 
 

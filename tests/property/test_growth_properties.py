@@ -9,11 +9,11 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from steadysow.growth.daylight import Conditions
-from steadysow.growth.rates import dli_from_ppfd, emergence_rate, ppfd_from_dli
+from steadysow.growth.rates import dli_from_ppfd, emergence_rate, ppfd_from_dli, relative_light_response
 from steadysow.growth.timeline import GrowingPlace, development, emerges_on, transplant_window
-from steadysow.inputs.crops import Crop
+from steadysow.inputs.crops import Crop, Growth
 
-from .strategies import FIRST_ON, crops, numbers, steady, weather
+from .strategies import FIRST_ON, crops, growths, numbers, steady, weather
 
 early_days = st.integers(0, 60).map(lambda days: FIRST_ON + timedelta(days=days))
 
@@ -89,6 +89,70 @@ def test_more_light_never_delays(crop: Crop, conditions: Conditions, more_mol: f
     assert dim_window is None or (bright_window is not None and bright_window[0] <= dim_window[0])
     until_on = start_on + timedelta(days=30)
     assert bright_place.grams(1, start_on, until_on, 0.04) >= dim_place.grams(1, start_on, until_on, 0.04) - 1e-9
+
+
+@given(growths(), numbers(0, 12), numbers(0, 12))
+def test_more_light_never_slows_under_six_mol(growth: Growth, one_mol: float, other_mol: float) -> None:
+    """In dim light, too, and across 6 mol, brighter is never slower; without any light nothing grows."""
+    dim_mol, bright_mol = sorted((one_mol, other_mol))
+
+    def response(dli_mol: float) -> float:
+        return relative_light_response(dli_mol, at_dli_mol=growth.at_dli_mol, half_dli_mol=growth.half_dli_mol)
+
+    assert 0 == response(0) <= response(dim_mol) <= response(bright_mol) + 1e-12
+    assert dim_mol == bright_mol or bright_mol > 6 or response(dim_mol) < response(bright_mol)
+    # From 6 mol down the same light is needed for the same growth, so that half the light takes twice the days.
+    assert bright_mol > 6 or response(bright_mol / 2) == pytest.approx(response(bright_mol) / 2)
+    # Light never does more than in proportion.
+    assert response(bright_mol) * dim_mol <= response(dim_mol) * bright_mol + 1e-9
+
+
+@given(crops(), weather(), early_days)
+def test_a_plant_bolts_after_its_days_beyond_a_limit(crop: Crop, conditions: Conditions, planted_on: date) -> None:
+    """The day a plant has bolted is that of counting the long and the warm days one by one."""
+    bolting = crop.growth.bolting
+    assume(bolting is not None)
+    assert bolting is not None
+    longest, warmest = bolting.longest_day_hours or 24, 100 if bolting.above_c is None else bolting.above_c
+    beyond = [
+        float(hours > longest or temperature_c > warmest)
+        for hours, temperature_c in zip(conditions.day_hours, conditions.temperature_c, strict=True)
+    ]
+    place = GrowingPlace(crop, conditions)
+    bolts_on = place.bolts_on(planted_on)
+    assert bolts_on == first_reached(beyond, bolting.after_days, planted_on)
+    assert place.may_bolt == (sum(beyond) >= bolting.after_days)
+    if bolts_on is not None:
+        assert bolts_on >= planted_on + timedelta(days=bolting.after_days)
+        assert place.may_bolt
+
+
+@given(crops(), weather(), early_days, st.integers(0, 60))
+def test_the_last_day_of_a_harvest_is_not_before_it_is_due(
+    crop: Crop, conditions: Conditions, planted_on: date, days: int
+) -> None:
+    """A due harvest waits its days, or up to the day before the plant has bolted; a bolted plant has none."""
+    due_on = planted_on + timedelta(days=days)
+    place = GrowingPlace(crop, conditions)
+    latest, bolts_on = place.latest(due_on, planted_on), place.bolts_on(planted_on)
+    assert (latest is None) == (bolts_on is not None and bolts_on <= due_on)
+    if latest is not None:
+        assert due_on <= latest < due_on + timedelta(days=crop.harvest.window_days)
+        assert latest < or_never(bolts_on)
+
+
+@given(crops(), weather(), numbers(0, 10), numbers(0, 10), early_days)
+def test_longer_and_warmer_days_never_put_off_bolting(
+    crop: Crop, conditions: Conditions, more_hours: float, more_c: float, planted_on: date
+) -> None:
+    """What is brought to flower by long or warm days is not kept from it by longer and warmer ones."""
+    longer = replace(
+        conditions,
+        day_hours=tuple(min(24.0, hours + more_hours) for hours in conditions.day_hours),
+        temperature_c=tuple(temperature_c + more_c for temperature_c in conditions.temperature_c),
+    )
+    sooner, later = (GrowingPlace(crop, days).bolts_on(planted_on) for days in (longer, conditions))
+    assert or_never(sooner) <= or_never(later)
 
 
 @given(crops(), weather(), weather(), early_days)

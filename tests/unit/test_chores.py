@@ -353,8 +353,11 @@ def test_totes_that_move_are_not_merged_with_those_that_stay() -> None:
     batches = []
     for number, (tote, place) in enumerate([("A", "yard"), ("B", "yard"), ("C", "shelf")]):
         first = replace(a_batch(20 + number), tote=tote, cleared_on=date(2026, 12, 5))
-        next_stay = {"transplanted_on": date(2026, 12, 12), "cleared_on": date(2027, 1, 9)}
-        batches += [first, replace(first, id=30 + number, place=place, harvests=(), emerges_on=None, **next_stay)]
+        following = replace(
+            first, id=30 + number, place=place, transplanted_on=date(2026, 12, 12), cleared_on=date(2027, 1, 9),
+            harvests=(), emerges_on=None,
+        )  # fmt: skip
+        batches += [first, following]
     garden = a_garden()
     garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "ABC"))
     listed = list_chores(garden, CROPS, a_plan(*batches))

@@ -134,7 +134,8 @@ def light_on(place: Place, day: date, sky: Sky | None = None) -> Light:
 def by_day(values: float | Months, day: date) -> float | None:
     """Give the value of a day: on a straight line from the middle of a month to that of the next.
 
-    A month whose neighbour has no value keeps its own towards it; a day in a month without one has none.
+    A month whose neighbour has no value keeps its own towards it; a day in a month without one has none.  By
+    definition the 15th is the middle, and stands for its month as in [fao-56].
     """
     if not isinstance(values, tuple):
         return values
@@ -142,7 +143,9 @@ def by_day(values: float | Months, day: date) -> float | None:
     if own is None:
         return None
     middle = day.replace(day=15)
-    before, after = (middle, _middle_of_next(middle)) if day >= middle else (_middle_of_last(middle), middle)
+    # A month on from the middle of any month is within the next one.
+    away = 31 * _ONE_DAY
+    before, after = sorted((middle, (middle + away if day >= middle else middle - away).replace(day=15)))
     low, high = (values[each.month - 1] for each in (before, after))
     low, high = own if low is None else low, own if high is None else high
     return low + (high - low) * (day - before).days / (after - before).days
@@ -179,11 +182,3 @@ def _lamp(lamp: Lamp, daylight_mol: float) -> tuple[float, float]:
 
 def _day_of_year(day: date) -> int:
     return day.timetuple().tm_yday
-
-
-def _middle_of_next(middle: date) -> date:
-    return (middle + 31 * _ONE_DAY).replace(day=15)
-
-
-def _middle_of_last(middle: date) -> date:
-    return (middle - 31 * _ONE_DAY).replace(day=15)

@@ -359,7 +359,7 @@ def sun_before_pane(latitude: float, day_of_year: int, facing_degrees: float) ->
 
     References
     ----------
-    Duffie & Beckman, "Solar Engineering of Thermal Processes", angle of incidence on a tilted plane (from memory).
+    The angle of incidence on a tilted plane of [duffie-beckman] (from memory).
 
     Parameters
     ----------

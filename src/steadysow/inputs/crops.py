@@ -7,6 +7,7 @@ name. Hides the file format: a crop with a shipped name replaces the shipped one
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -221,6 +222,11 @@ def shipped_crops_folder() -> Path:
     return packaged if packaged.is_dir() else Path(__file__).parents[3] / "crops"
 
 
+def shipped_crop_files() -> dict[str, Path]:
+    """Give the files of the shipped profiles by the names of their crops; none is read."""
+    return {path.stem.replace("-", " "): path for path in sorted(shipped_crops_folder().glob("*.yaml"))}
+
+
 def read_crops(folders: tuple[Path, ...], faults: FaultList) -> dict[str, Crop]:
     """Read every profile of the folders; a later folder's crop replaces an earlier one of the same name.
 
@@ -233,15 +239,16 @@ def read_crops(folders: tuple[Path, ...], faults: FaultList) -> dict[str, Crop]:
     """
     crops: dict[str, Crop] = {}
     for folder in folders:
-        crops |= _read_folder(folder, faults)
+        paths = sorted(folder.iterdir()) if folder.is_dir() else []
+        crops |= read_profiles((path for path in paths if path.suffix in (".yaml", ".yml")), faults)
     return crops
 
 
-def _read_folder(folder: Path, faults: FaultList) -> dict[str, Crop]:
+def read_profiles(files: Iterable[Path], faults: FaultList) -> dict[str, Crop]:
+    """Read some profiles, each of a crop of its own, as `read_crops` does."""
     crops: dict[str, Crop] = {}
-    paths = sorted(folder.iterdir()) if folder.is_dir() else []
-    for path in paths:
-        document = read_document(path, faults) if path.suffix in (".yaml", ".yml") else None
+    for path in files:
+        document = read_document(path, faults)
         if document is None:
             continue
         crop = _read_crop(document)

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal
 
-from steadysow.inputs.crops import Crop, System, read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop, System, read_crops, read_profiles, shipped_crop_files
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.garden import (
     CLOUDS,
@@ -42,6 +42,8 @@ from steadysow.inputs.garden import (
 from steadysow.inputs.values import EARLIEST_YEAR, LATEST_YEAR, FaultList, Section, Value, suggestion
 
 Units = Literal["metric", "us"]
+
+GARDEN_FILE = "garden.yaml"
 
 SATURDAY = 5
 LITRES_A_GALLON = 3.785411784
@@ -81,16 +83,27 @@ class _Known:
 
     units: Units
     crops: dict[str, Crop]
+    crop_names: tuple[str, ...]
     place_names: tuple[str, ...] = ()
     totes: tuple[Tote, ...] = ()
 
 
-def read_garden(folder: Path) -> tuple[Garden, dict[str, Crop]]:
-    """Read ``garden.yaml`` of a folder, the shipped crops, and the folder's own ``crops/``.
+def read_garden(folder: Path, *, named_in: tuple[Path, ...] = ()) -> tuple[Garden, dict[str, Crop]]:
+    """Read ``garden.yaml`` of a folder, the folder's own ``crops/``, and those shipped profiles that are named.
+
+    Reading all that are shipped would take as long as all else that a small command does.  A name that stands in the
+    text by chance costs a read and no more.
+
+    Parameters
+    ----------
+    folder
+        The garden's folder.
+    named_in
+        Further files that may name crops, such as the plan in force.
 
     Returns
     -------
-    The garden, and all crops by name, the folder's own in place of shipped ones.
+    The garden, and crops by name, the folder's own in place of shipped ones.
 
     Raises
     ------
@@ -98,22 +111,34 @@ def read_garden(folder: Path) -> tuple[Garden, dict[str, Crop]]:
         If anything is wrong with any of the files; it holds all the faults.
     """
     faults = FaultList()
-    crops = read_crops((shipped_crops_folder(), folder / "crops"), faults)
-    document = read_document(folder / "garden.yaml", faults)
-    garden = _read(document, crops, crops_are_sound=not faults) if document else None
+    file, shipped = folder / GARDEN_FILE, shipped_crop_files()
+    text = " ".join(" ".join(_text_of(path).split()).casefold() for path in (file, *named_in))
+    crops = read_profiles((path for name, path in shipped.items() if name in text), faults)
+    crops |= read_crops((folder / "crops",), faults)
+    document = read_document(file, faults)
+    names = tuple({**shipped, **crops})
+    garden = _read(document, crops, names, crops_are_sound=not faults) if document else None
     faults.raise_if_any()
     assert garden is not None
     return garden, crops
 
 
-def _read(document: Value, crops: dict[str, Crop], *, crops_are_sound: bool) -> Garden:
+def _text_of(path: Path) -> str:
+    """Give what a file says, or nothing where it cannot be read, which is told where it is read in earnest."""
+    try:
+        return path.read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""
+
+
+def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], *, crops_are_sound: bool) -> Garden:
     root = document.section(
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
         "calendar",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
-    known = _Known(units=units, crops=crops)
+    known = _Known(units=units, crops=crops, crop_names=crop_names)
     places = tuple(_read_place(entry, known) for entry in root.need("places").entries())
     known = replace(known, place_names=tuple(place.name for place in places))
     totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
@@ -189,7 +214,7 @@ def _read_confidence(value: Value) -> float:
 
 
 def _read_packet(entry: Value, known: _Known) -> Packet:
-    crop = _read_known_name(entry.key(), tuple(known.crops), "crop")
+    crop = _read_known_name(entry.key(), known.crop_names, "crop")
     packet = entry.section("percent", "packed_in")
     percent, packed_in = packet.find("percent"), packet.find("packed_in")
     return Packet(
@@ -427,7 +452,7 @@ def _read_servings(value: Value, known: _Known, *, heads_only: bool) -> tuple[Se
     servings: list[Serving] = []
     for entry in value.entries() if value.is_mapping else value.one_or_more():
         named = entry.key() if value.is_mapping else entry
-        name = _read_known_name(named, tuple(known.crops), "crop")
+        name = _read_known_name(named, known.crop_names, "crop")
         least, most = _read_shares(entry) if value.is_mapping else (0.0, 1.0)
         servings.append(Serving(crop=name, least=least, most=most))
         if name in names:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from steadysow.errors import Fault, InputFaults
-from steadysow.inputs import garden_file
+from steadysow.inputs import crops, garden_file
 
 PROFILE = """\
 name: plain lettuce
@@ -88,7 +88,7 @@ def garden_text() -> str:
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, profile: str, cut_profile: str, fruit_profile: str) -> Path:
     """Give a garden folder with three profiles of its own; no profiles are shipped."""
-    monkeypatch.setattr(garden_file, "shipped_crops_folder", lambda: tmp_path / "shipped")
+    monkeypatch.setattr(crops, "shipped_crops_folder", lambda: tmp_path / "shipped")
     folder = tmp_path / "garden"
     (folder / "crops").mkdir(parents=True)
     for name, text in (("lettuce", profile), ("greens", cut_profile), ("fruit", fruit_profile)):

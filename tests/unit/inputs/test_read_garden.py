@@ -214,15 +214,36 @@ def test_us_units_become_metric(folder: Path, garden_text: str) -> None:
 
 
 def test_own_crop_replaces_shipped(folder: Path, garden_text: str, profile: str) -> None:
-    """A profile in the garden's folder takes the place of a shipped one; other shipped ones stay."""
+    """A profile in the garden's folder takes the place of a shipped one; other shipped ones are read where named."""
     shipped = folder.parent / "shipped"
     shipped.mkdir()
-    (shipped / "a.yaml").write_text(profile.replace("keeps_days: 7", "keeps_days: 3"), encoding="utf-8")
-    (shipped / "b.yaml").write_text(profile.replace("plain lettuce", "winter lettuce"), encoding="utf-8")
+    (shipped / "plain-lettuce.yaml").write_text(profile.replace("keeps_days: 7", "keeps_days: 3"), encoding="utf-8")
+    (shipped / "winter-lettuce.yaml").write_text(profile.replace("plain lettuce", "winter lettuce"), encoding="utf-8")
     (folder / "garden.yaml").write_text(garden_text, encoding="utf-8")
     _, crops = read_garden(folder)
     assert crops["plain lettuce"].keeps_days == 7
-    assert "winter lettuce" in crops
+    assert "winter lettuce" not in crops
+    plan = folder / "plan.json"
+    plan.write_text('{"crop": "winter lettuce"}', encoding="utf-8")
+    assert "winter lettuce" in read_garden(folder, named_in=(plan, folder / "nowhere"))[1]
+
+
+@pytest.mark.parametrize("written", ["winter lettuce", "Winter  lettuce", '"winter\n      lettuce"'])
+def test_a_shipped_crop_is_found_however_it_is_written(
+    folder: Path, garden_text: str, profile: str, written: str
+) -> None:
+    """White space and capitals of a crop's name do not matter for finding its file, as far as the reader takes them."""
+    shipped = folder.parent / "shipped"
+    shipped.mkdir()
+    (shipped / "winter-lettuce.yaml").write_text(profile.replace("plain lettuce", "winter lettuce"), encoding="utf-8")
+    (folder / "garden.yaml").write_text(garden_text.replace("loose greens", written), encoding="utf-8")
+    try:
+        garden, crops = read_garden(folder)
+    except InputFaults as faults:
+        # Capitals are a fault like any wrong name, with the name that is meant.
+        assert 'Write "winter lettuce"' in str(faults)
+    else:
+        assert set(crops) >= {serving.crop for want in garden.wants for serving in want.servings}
 
 
 TOTE_A = "A: {holes: 12, litres: 11, inside_cm: [40, 28], system: dwc, place: shelf}"

@@ -142,7 +142,8 @@ def test_batches_that_lost_their_place_are_told(
 
 def test_an_unknown_crop_is_told(read: tuple[Garden, dict[str, Crop]], batch: Batch) -> None:
     """A begun batch of a crop without a profile is named once."""
-    (fault,) = strangers(read[0], {"kale": read[1]["kale"]}, (replace(batch, state="transplanted"),))
+    others = {name: crop for name, crop in read[1].items() if name != "mizuna"}
+    (fault,) = strangers(read[0], others, (replace(batch, state="transplanted"),))
     assert fault.wrong == 'the garden no longer has the crop "mizuna"'
 
 
