@@ -336,7 +336,7 @@ def test_plants_that_entered_together_are_one_filling() -> None:
 
 @pytest.mark.parametrize("planted_on", [date(2026, 12, 5), date(2026, 12, 12)])
 def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
-    """Where the next plants of a tote grow at another place, it is carried there when it is scrubbed, pump or no pump."""
+    """Where the next plants of a tote grow at another place, it is carried there when it is scrubbed."""
     stays = replace(a_batch(), transplanted_on=date(2026, 10, 24), cleared_on=date(2026, 12, 5))
     goes = replace(
         a_batch(13), place="yard", transplanted_on=planted_on, cleared_on=date(2027, 1, 9), harvests=(), emerges_on=None

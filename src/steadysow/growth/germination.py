@@ -5,7 +5,7 @@ Takes counts and chances, or a crop with its packet; gives chances and numbers o
 
 from __future__ import annotations
 
-from math import comb
+from math import ceil, comb, exp, lgamma, log
 
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Packet
@@ -19,6 +19,9 @@ LEAST_LEFT = 0.05
 
 # Our choice: with more seeds than this in a cell it is time for a new packet.
 MOST_SEEDS_A_CELL = 40
+
+# By choice: with more cells than this the terms are too large for exact whole numbers, and go by their logarithms.
+MOST_EXACT = 1000
 
 # Two chances that are equal on paper may differ by rounding.
 TOLERANCE = 1e-12
@@ -69,7 +72,7 @@ def chance_of_enough(needed: int, sown: int, chance: float) -> float:
     """Give the chance that at least `needed` of `sown` succeed, each by itself [0 to 1].
 
     Equation: the upper tail of the binomial distribution, summed term by term over the shorter side; exact up to
-    rounding.
+    rounding, and to about 1e-10 for more than a thousand.
 
     Parameters
     ----------
@@ -78,8 +81,13 @@ def chance_of_enough(needed: int, sown: int, chance: float) -> float:
     chance
         The chance of each [0 to 1].
     """
+    if not 0 < chance < 1:
+        return float(needed <= sown * chance)
 
     def exactly(number: int) -> float:
+        if sown > MOST_EXACT:
+            ways = lgamma(sown + 1) - lgamma(number + 1) - lgamma(sown - number + 1)
+            return exp(ways + number * log(chance) + (sown - number) * log(1 - chance))
         return comb(sown, number) * chance**number * (1 - chance) ** (sown - number)
 
     if 2 * needed > sown:
@@ -89,6 +97,8 @@ def chance_of_enough(needed: int, sown: int, chance: float) -> float:
 
 def seeds_a_cell(crop: Crop, *, plants: int, cells: int, percent: float, confidence: float) -> int:
     """Give the fewest seeds a cell with which enough cells hold a seedling, and no fewer than the profile says.
+
+    A clump is made of many seedlings: where fewer seeds germinate than the profile counts on, it gets as many more.
 
     Parameters
     ----------
@@ -106,6 +116,9 @@ def seeds_a_cell(crop: Crop, *, plants: int, cells: int, percent: float, confide
     Seeds a cell; `MOST_SEEDS_A_CELL` or the profile's number where more would be needed.
     """
     seeds = crop.seeds_a_cell
+    if crop.plants_a_hole > 1 and percent < crop.germination_percent:
+        seeds = min(MOST_SEEDS_A_CELL, ceil(seeds * crop.germination_percent / percent - TOLERANCE))
+    seeds = max(seeds, crop.seeds_a_cell)
     while seeds < MOST_SEEDS_A_CELL:
         if chance_of_enough(plants, cells, cell_chance(percent, seeds)) >= confidence - TOLERANCE:
             break

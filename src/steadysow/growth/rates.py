@@ -39,7 +39,8 @@ def degree_days(temperature_c: float, *, base_c: float, most_c: float | None = N
 
     References
     ----------
-    [oregon-em9305]: a lower and an upper threshold, with warmth above the upper one counted as the threshold.
+    [oregon-em9305]: a lower and an upper threshold, with warmth above the upper one counted as the threshold.  Lettuce
+    keeps to the rule above 0 degrees, from seed to maturity, in [lettuce-sowing-dates].
 
     Parameters
     ----------
@@ -255,8 +256,8 @@ def inverse_relative_distance(day_of_year: int) -> float:
 def declination(day_of_year: int) -> float:
     """Declination of the sun [rad].
 
-    Equation: ``delta = 0.409 sin(2 pi J / 365 - 1.39)``, [fao-56] eq. 24.  Near the equinoxes it lags the sun by up to
-    0.025 rad, which is a quarter of an hour of day at 60 degrees ([sun-reference-libraries]).
+    Equation: ``delta = 0.409 sin(2 pi J / 365 - 1.39)``, [fao-56] eq. 24.  Near the equinoxes it is up to 0.017 rad too
+    far south, which is a quarter of an hour of day at 60 degrees ([sun-reference-libraries]).
 
     Parameters
     ----------
@@ -287,8 +288,8 @@ def extraterrestrial_radiation_mj(latitude: float, day_of_year: int) -> float:
     """Energy of the sun on level ground if there were no air [MJ m-2 d-1].
 
     Equation: ``Ra = (24 x 60 / pi) Gsc dr [ws sin(phi) sin(delta) + cos(phi) cos(delta) sin(ws)]``, [fao-56] eq. 21.
-    Within 52 degrees of the equator it keeps to 5 % of a sun table; at 60 degrees it is up to 6.4 % low in October
-    ([sun-reference-libraries]).
+    Within 52 degrees of the equator it keeps to 5 % of a sun table; at 60 degrees it is 6.4 % low in the middle of
+    October ([sun-reference-libraries]).
 
     Parameters
     ----------
@@ -305,8 +306,8 @@ def extraterrestrial_radiation_mj(latitude: float, day_of_year: int) -> float:
 def day_length_hours(latitude: float, day_of_year: int) -> float:
     """Hours that the middle of the sun is above a level horizon [h].
 
-    Equation: ``N = 24 ws / pi``, [fao-56] eq. 34.  Without refraction and twilight it is shorter than an almanac's day,
-    by 3 minutes at the equator to 28 at 60 degrees ([sun-reference-libraries]).
+    Equation: ``N = 24 ws / pi``, [fao-56] eq. 34.  Without refraction and twilight it is mostly shorter than an
+    almanac's day, by 6 minutes at the equator and up to 28 at 60 degrees ([sun-reference-libraries]).
 
     Parameters
     ----------

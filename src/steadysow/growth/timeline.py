@@ -218,7 +218,11 @@ def _emergence(table: tuple[tuple[float, float | None], ...], conditions: Condit
 
 
 def _days_beyond_limits(growth: Growth, conditions: Conditions) -> _Total:
-    """Count the days that bring a plant nearer to flower, each as 1."""
+    """Count the days that bring a plant nearer to flower, each as 1.
+
+    A day is as long as the middle of the sun is up, without twilight: in spring a limit is passed some four or five
+    days later than by an almanac.
+    """
     bolting = growth.bolting
     longest, warmest = (bolting.longest_day_hours, bolting.above_c) if bolting else (None, None)
     warm = (warmest is not None and each_c > warmest for each_c in conditions.temperature_c)

@@ -86,11 +86,11 @@ def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     asked = _listed(_asked(want, garden.units) for want in garden.wants)
     best = max(_light_use(crop)[1] for crop in _wanted(garden, crops))
     least = min(_light_use(crop)[0] for crop in _wanted(garden, crops))
-    uses = f"{light_use_text(least, garden.units)} to {light_use_text(best, garden.units)}"
-    made = f"{weight_text(light_mol * least, garden.units)} to {weight_text(light_mol * best, garden.units)}"
+    uses = _range(light_use_text(least, garden.units), light_use_text(best, garden.units))
+    made = _range(weight_text(light_mol * least, garden.units), weight_text(light_mol * best, garden.units))
     yield (
-        f"All lids together catch {light_mol:.0f} mol of light a week, which at the published {uses} a mol makes "
-        f"{made}. You ask for {asked} a week, which takes {needed_mol:.0f} mol at the least: "
+        f"All lids together catch {light_mol:.0f} mol of light a week, which at {uses} a mol makes {made}. "
+        f"You ask for {asked} a week, which takes {needed_mol:.0f} mol at the least: "
         "more light or totes are needed, or smaller wants."
     )
 
@@ -132,7 +132,7 @@ def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
             yield (
                 f"The seeds of {crop.name} are {age} years old and live about {crop.seeds_keep_years:g}: "
                 f"{percent_now(crop, packet, year):.0f} of 100 are reckoned to come up. "
-                "More are sown; a new packet is better."
+                "Sow a new packet."
             )
 
 
@@ -191,6 +191,10 @@ def _asked(want: Want, units: Units) -> str:
 
 def _named(totes: list[Tote]) -> str:
     return f"tote {totes[0].name}" if len(totes) == 1 else f"totes {_listed(tote.name for tote in totes)}"
+
+
+def _range(low: str, high: str) -> str:
+    return low if low == high else f"{low} to {high}"
 
 
 def _volume(litres: float, units: Units) -> str:

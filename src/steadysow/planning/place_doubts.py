@@ -6,13 +6,14 @@ want for light there, with the hours of lamp that would mend it, and reservoirs 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
 from steadysow.amounts import Units, temperature_text
-from steadysow.growth.daylight import conditions_at
+from steadysow.growth.daylight import conditions_at, light_on
 from steadysow.growth.rates import dli_from_ppfd, emergence_rate, oxygen_saturation_mg, ppfd_from_dli
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
@@ -45,6 +46,7 @@ class _Stay:
     days: tuple[date, ...]
     temperature_c: tuple[float, ...]
     dli_mol: tuple[float, ...]
+    daylight_mol: tuple[float, ...]
     day_hours: tuple[float, ...]
 
     def during(self, flags: Iterable[bool]) -> list[date]:
@@ -96,6 +98,11 @@ def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
     bolting = crop.growth.bolting
     if bolting is None:
         return
+    if bolting.longest_day_hours is not None and stay.place.lamp and stay.place.lamp.hours is None:
+        yield (
+            f"The lamp at {stay.place.name} does not say its hours, so that it is not known whether {crop.name} bolts "
+            f"there: it bears {bolting.longest_day_hours:g} hours a day. Add hours."
+        )
     hours, above_c = bolting.longest_day_hours, bolting.above_c
     long = stay.during(hours is not None and each > hours for each in stay.day_hours)
     warm = stay.during(above_c is not None and each_c > above_c for each_c in stay.temperature_c)
@@ -115,7 +122,7 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of places with too little light, how long a crop would take there, and what lamp would mend it."""
     for stay in _stays(garden):
         wanted = _wanted(garden, crops)
-        months = _by_month(stay)
+        months = _by_month(stay, stay.dli_mol)
         darkest, dli_mol = min(months.items(), key=lambda month: month[1])
         dark = [crop for crop in wanted if dli_mol < DARK_SHARE * crop.growth.at_dli_mol]
         if not dark:
@@ -130,7 +137,7 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
             yield f"{sentence} Harvests shrink likewise."
             continue
         slow = min(dark, key=lambda crop: crop.harvest.first_days)
-        yield f"{sentence} {_how_slow(garden, stay.place, slow, darkest)} {_mending(stay.place, dark, months)}"
+        yield f"{sentence} {_how_slow(garden, stay.place, slow, darkest)} {_mending(stay, dark)}"
 
 
 def reservoirs_get_warm(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
@@ -169,36 +176,29 @@ def _how_slow(garden: Garden, place: Place, crop: Crop, month: date) -> str:
     return f"Planted on {_day(planted_on)}, {crop.name} would take {(due_on - planted_on).days} days, {published}."
 
 
-def _mending(place: Place, dark: Sequence[Crop], months: Mapping[date, float]) -> str:
+def _mending(stay: _Stay, dark: Sequence[Crop]) -> str:
     """Say how long a lamp must run, month by month, to bring the light up to that of the hungriest of the crops."""
     wanted_mol = max(crop.growth.at_dli_mol for crop in dark)
-    lamp = place.lamp
+    lacking = {month: wanted_mol - mol for month, mol in _by_month(stay, stay.daylight_mol).items() if mol < wanted_mol}
+    lamp = stay.place.lamp
     ppfd = lamp.ppfd * lamp.brightness if lamp and lamp.ppfd is not None else MENDING_PPFD
-    given_mol = {
-        month: mol - (lamp.dli_mol if lamp and lamp.up_to_dli_mol is None else 0.0) for month, mol in months.items()
-    }
-    lacking = {month: wanted_mol - mol for month, mol in given_mol.items() if mol < wanted_mol}
-    mol_an_hour = dli_from_ppfd(ppfd, 1.0)
-    hours = {month: mol / mol_an_hour for month, mol in lacking.items()}
-    most = max(hours.values())
-    if most > MENDING_HOURS:
-        enough = ppfd_from_dli(max(lacking.values()), MENDING_HOURS)
-        return (
-            f"A lamp of {enough:.0f} umol a square metre and second at the leaves for {MENDING_HOURS:g} hours would "
-            f"mend it (up to {wanted_mol:g} mol)."
-        )
-    told = ", ".join(f"{each:.1f} in {_month(month)}" for month, each in hours.items())
+    hours = {month: mol / dli_from_ppfd(ppfd, 1.0) for month, mol in lacking.items()}
+    if max(hours.values()) > MENDING_HOURS:
+        ppfd = math.ceil(ppfd_from_dli(max(lacking.values()), MENDING_HOURS) / 10) * 10
+        hours = {month: mol / dli_from_ppfd(ppfd, 1.0) for month, mol in lacking.items()}
+        lamp = None
+    told = ", ".join(f"{each:.0f} in {_month(month)}" for month, each in hours.items())
     which = "The lamp there" if lamp else f"A lamp of {ppfd:g} umol a square metre and second at the leaves"
-    return f"{which} would mend it (up to {wanted_mol:g} mol) with hours a day of {told}."
+    return f"{which} would mend it, up to {wanted_mol:g} mol, with hours a day of {told}."
 
 
-def _by_month(stay: _Stay) -> dict[date, float]:
-    """Give the mean daily light of each month in which totes stand there, by the first of these days."""
-    pairs = zip(stay.days, stay.dli_mol, strict=True)
+def _by_month(stay: _Stay, values: Sequence[float]) -> dict[date, float]:
+    """Give the mean of each month in which totes stand there, by the first of these days."""
+    pairs = zip(stay.days, values, strict=True)
     means = {}
     for _, group in groupby(pairs, key=lambda pair: (pair[0].year, pair[0].month)):
         days = list(group)
-        means[days[0][0]] = sum(mol for _, mol in days) / len(days)
+        means[days[0][0]] = sum(value for _, value in days) / len(days)
     return means
 
 
@@ -222,6 +222,7 @@ def _stay(garden: Garden, place: Place, days: Sequence[date]) -> _Stay:
         days=tuple(days),
         temperature_c=tuple(whole.temperature_c[number] for number in at),
         dli_mol=tuple(whole.dli_mol[number] for number in at),
+        daylight_mol=tuple(light_on(place, day, garden.sky).daylight_mol for day in days),
         day_hours=tuple(whole.day_hours[number] for number in at),
     )
 

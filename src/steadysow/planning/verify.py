@@ -22,8 +22,7 @@ from steadysow.planning.case import Case, case_of, enters, is_live, leaves, leav
 from steadysow.planning.plan import Batch, Plan
 from steadysow.planning.standing import Rest
 
-# Share of a still tote's water that plants may draw (B. A. Kratky, A suspended pot, non-circulating hydroponic method,
-# Acta Horticulturae 648, 2004, pages 83-89: stop when less than a tenth of the solution remains).
+# Share of a still tote's water that plants may draw: stop when less than a tenth remains [kratky-2004].
 USABLE_WATER = 0.9
 
 # How far the told weight of one plant may be from the weight it grows to [g].

@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
 from steadysow.growth import rates
 from steadysow.growth.daylight import NOT_IN_USE_C, Light, by_day, conditions_at, light_on, temperature_on
 from steadysow.inputs.garden import Facing, Lamp, Months, Outdoors, Place, Sky, Window
+from steadysow.inputs.sources import read_publication
 
 YEAR = tuple(float(month) for month in range(1, 13))
 CLEAR = Sky(latitude=51.5, clouds=0.0)
@@ -107,6 +109,16 @@ def test_light_outdoors_is_that_of_the_equations() -> None:
         assert light.sun_hours == light.day_hours == pytest.approx(16.402, abs=0.001)
     shaded = replace(OUT, outdoors=Outdoors(frost_free=((5, 20), (9, 25)), shade=0.3))
     assert light_on(shaded, day, CLEAR).dli_mol == pytest.approx(0.7 * 0.75 * mol, rel=2e-4)
+
+
+@pytest.mark.parametrize("row", read_publication("sun-reference-libraries").table["rows"], ids=str)
+def test_a_date_has_the_sun_of_its_day_of_the_year(row: list[Any]) -> None:
+    """Days are numbered from the first of January: hours and light of a date are those noted for it elsewhere."""
+    latitude, _, day, _, fao_hours, *_, fao_ra_mj, _ = row
+    yard = replace(OUT, outdoors=Outdoors(frost_free=((1, 1), (12, 31)), shade=0.0))
+    light = light_on(yard, date.fromisoformat(day), Sky(latitude=latitude, clouds=0.0))
+    assert light.sun_hours == pytest.approx(fao_hours, abs=0.00051)
+    assert light.dli_mol == pytest.approx(0.75 * 2.0565 * fao_ra_mj, abs=0.0051 * 0.75 * 2.0565)
 
 
 def test_light_through_a_window_that_sees_all_the_sun() -> None:

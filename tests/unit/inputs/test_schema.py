@@ -25,7 +25,7 @@ MORE = """\
 away: [{from: 2026-12-19, back_on: 2026-12-28}]
 sowing: {every_days: 5}
 latitude: 61.2
-clouds: {jan: 80%, feb: 0.7, mar: 0.6, apr: 0.5, may: 0.5, jun: 0.5, jul: 0.5, aug: 0.5, sep: 0.6, oct: 0.7, nov: 0.8, dec: 0.8}
+clouds: {jan: 80%, feb: 1, mar: 1, apr: 0.5, may: 0.5, jun: 0, jul: 0.5, aug: 0.5, sep: 0.6, oct: 1, nov: 1, dec: 1}
 seeds: {plain lettuce: {percent: 85, packed_in: 2025}}
 nursery: {cells: 40}
 tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: "07:00", per_kwh: 0.11}}

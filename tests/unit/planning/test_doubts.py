@@ -125,12 +125,11 @@ def test_a_sound_garden_raises_no_doubt() -> None:
             "A lid of 25 x 40 cm (totes A and B) carries as full heads 3 butterhead, not 4: spare holes stay "
             "covered.",
         ),
-        # 2 x 0.1 m2 x 12 mol x 7 days = 16.8 mol, at 11.87 to 21.70 g a mol 199 to 365 g; 400 g take 18.4 mol.
+        # 2 x 0.1 m2 x 12 mol x 7 days = 16.8 mol, at the 10 g a mol of the profile 168 g; 400 g take 40 mol.
         (
             replace(GARDEN, wants=(want("mizuna", 400.0),)),
-            "All lids together catch 17 mol of light a week, which at the published 11.9 g to 21.7 g a mol makes 199 g "
-            "to 365 g. You ask for 400 g for salad a week, which takes 18 mol at the least: more light or totes are "
-            "needed, or smaller wants.",
+            "All lids together catch 17 mol of light a week, which at 10.0 g a mol makes 168 g. You ask for 400 g for "
+            "salad a week, which takes 40 mol at the least: more light or totes are needed, or smaller wants.",
         ),
         # The least of two plants' cuts is 20 g.
         (
@@ -155,9 +154,9 @@ def test_a_sound_garden_raises_no_doubt() -> None:
             "At shelf mizuna bolts within 14 days of days of up to 18 hours, and it bears 16.",
         ),
         (
-            at(replace(SHELF, lamp=Lamp(dli_mol=3.0))),
-            "The place shelf is dark, with 3.0 mol of light a day: of the light at which their weights hold, mizuna "
-            "25%. Harvests shrink likewise.",
+            at(replace(SHELF, lamp=Lamp(dli_mol=5.0, hours=14.0))),
+            "The place shelf is dark, with 5.0 mol of light a day: of the light at which their weights hold, mizuna "
+            "42%. Harvests shrink likewise.",
         ),
         # 60 g a week of plants that give 40 g in all: 1.5 plants a week, each two weeks in the nursery.
         (
@@ -184,7 +183,7 @@ def test_crops_without_a_published_figure_count_by_their_profile() -> None:
     """At 10 g a mol 16.8 mol make 168 g of herbs, so that 180 g are too much and 160 g are not."""
     assert doubts(replace(GARDEN, wants=(want("basil", 160.0),)), CROPS) == ()
     (sentence,) = doubts(replace(GARDEN, wants=(want("basil", 180.0),)), CROPS)
-    assert "makes 168 g to 168 g. You ask for 180 g for salad a week, which takes 18 mol" in sentence
+    assert "makes 168 g. You ask for 180 g for salad a week, which takes 18 mol" in sentence
 
 
 def test_places_without_totes_do_not_matter() -> None:
