@@ -20,6 +20,7 @@ from icalendar import Calendar
 
 from steadysow.chores import list_chores, merge
 from steadysow.inputs.garden_file import read_garden
+from steadysow.planning.light_use import by_group, published_range
 from steadysow.planning.plan import from_json
 from steadysow.planning.verify import verify
 
@@ -116,6 +117,67 @@ def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
     for chore in merge(list_chores(garden, crops, from_json(planned.plan))):
         jobs[chore.on] += 1
     assert max(jobs.values()) <= (5 if len(garden.harvest_days) > 1 else 8)
+
+
+def test_light_is_used_as_in_published_trials(planned: Planned) -> None:
+    """What a mol of light makes on the ground that a crop needs lies within what was published of its group.
+
+    Lettuce and greens taken whole or young: Gagne and Mattson 2019, tables 1 and 2; Rutgers University, "Lettuce
+    Production"; Cornell CEA Hydroponic Lettuce Handbook (see shared/).  Greens that are cut leaf by leaf leave a stump
+    each time; they are only held to the most that was published of greens.
+    """
+    garden, crops = read_garden(planned.folder)
+    made = by_group(garden, crops, from_json(planned.plan).batches)
+    told = {group: published_range(group) for group in made}
+    for group, published in told.items():
+        if published is not None:
+            assert published[0] <= made[group] <= published[1], group
+    greens = published_range("leaf greens")
+    assert greens is not None
+    assert made.get("cut greens", 0.0) <= greens[1]
+    assert any(told.values()), "no group has a published figure, so that nothing was compared"
+
+
+def test_the_window_gives_more_in_spring(tmp_path: Path) -> None:
+    """On the window sill lettuce gains at least a quarter more a day in March and April than in December and January."""
+    planned = plan_in(tmp_path / "sill", "window-sill")
+    gains: dict[str, list[float]] = {"winter": [], "spring": []}
+    for batch in planned.plan["batches"]:
+        since = date.fromisoformat(batch["transplanted_on"])
+        if batch["crop"] != "looseleaf lettuce":
+            continue
+        for harvest in batch["harvests"]:
+            on = date.fromisoformat(harvest["on"])
+            middle = since + (on - since) / 2
+            if middle.month in (12, 1, 3, 4):
+                season = "winter" if middle.month in (12, 1) else "spring"
+                gains[season].append(harvest["grams"] / harvest["plants"] / (on - since).days)
+            since = on
+    winter, spring = (sum(each) / len(each) for each in gains.values())
+    assert spring >= 1.25 * winter
+
+
+def test_the_yard_is_used_in_summer_by_what_bears_its_days(tmp_path: Path) -> None:
+    """Two totes stand in the yard between the frosts, move empty, and in the long days grow nothing that would flower.
+
+    At 61 degrees north the day is longer than the 16 hours that mizuna and bok choy bear from May to the first week of
+    August, and three weeks of that bring them to flower.
+    """
+    planned = plan_in(tmp_path / "year", "year-round")
+    out_on, back_on = date(2027, 5, 25), date(2027, 9, 10)
+    outdoors = [batch for batch in planned.plan["batches"] if batch["place"] == "yard"]
+    assert {batch["tote"] for batch in outdoors} <= {"G", "H"}
+    assert {batch["crop"] for batch in outdoors} & {"kale", "looseleaf lettuce"}
+    for batch in planned.plan["batches"]:
+        planted_on, cleared_on = (date.fromisoformat(batch[key]) for key in ("transplanted_on", "cleared_on"))
+        if batch["tote"] in ("G", "H") and batch["transplanted_on"]:
+            is_out = batch["place"] == "yard"
+            assert is_out == (out_on <= planted_on < back_on)
+            assert not is_out or cleared_on <= back_on
+            assert is_out or not planted_on < out_on < cleared_on
+        if batch["place"] == "yard" and batch["crop"] in ("mizuna", "bok choy") and batch["harvests"]:
+            long_days = (date(2027, 8, 9) - planted_on).days
+            assert long_days < 21 or date.fromisoformat(batch["harvests"][0]["on"]) < planted_on + timedelta(21)
 
 
 def test_calendar_says_the_same_to_other_programs(planned: Planned) -> None:

@@ -210,7 +210,7 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
-        passes=((42, 28, 0),) * 2 + ((42, 28, 42),) * 3 + ((70, 49, 28),),
+        passes=((42, 28, 0),) * 2 + ((42, 28, 42),) * 3 + ((84, 49, 42),) * 3,
     )
     easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28, 0),))
     if not tail:

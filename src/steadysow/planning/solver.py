@@ -439,7 +439,8 @@ class _Search:
             self.was_cut = True
             return None, math.inf
         self._set("solve_relaxation", is_relaxed)
-        self._set("time_limit", left)
+        # The solver's clock runs on over all that it solves, and its presolve gives up by that clock.
+        self._set("time_limit", self.highs.getRunTime() + left)
         self._set("mip_max_nodes", nodes)
         self._set("mip_abs_gap", enough * self.scale)
         self.highs.changeColsBounds(len(self.all), self.all, lower, upper)
