@@ -11,6 +11,9 @@ from datetime import date, datetime, timedelta
 
 from steadysow.errors import Fault, InputFaults
 
+# No garden is older, and none is planned for longer; a year beyond is a slip of the hand.
+EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
+
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONTHS = (
     "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
@@ -43,10 +46,14 @@ def read_day(text: str, *, today: date, argument: str) -> date:
     Raises
     ------
     InputFaults
-        If it is no date, or could mean more than one.
+        If it is no date, could mean more than one, or lies too far away.
     """
     words = " ".join(text.casefold().split())
     found = _near(words, today) or _iso(words) or _without_year(words, today) or _clear(words)
+    if found is not None and not EARLIEST_YEAR <= found.year <= LATEST_YEAR:
+        wrong = f'"{text}" is not within {EARLIEST_YEAR} and {LATEST_YEAR}'
+        write = "Write a year of this time, such as 2026-12-05"
+        raise InputFaults((Fault(file=argument, line=None, field="", wrong=wrong, write=write),))
     if found is None:
         fault = Fault(
             file=argument,

@@ -43,8 +43,8 @@ class Forecast:
         What one plant with the profile's room gives at the first harvest [g].
     dli_mol, temperature_c
         Means from planting to the first harvest, or for as many days as the profile asks for [mol m-2 d-1], [degree C].
-    light_pace, warmth_pace
-        Pace of growth by light and by warmth, means over the same days; 1 at the profile's conditions [-].
+    light_pace, warmth_pace, pace
+        Pace of growth by light, by warmth and by both, means over the same days; 1 at the profile's conditions [-].
     end
         What ends it without a harvest, or ``None``.
     closed_on
@@ -63,6 +63,7 @@ class Forecast:
     temperature_c: float = 0.0
     light_pace: float = 0.0
     warmth_pace: float = 0.0
+    pace: float = 0.0
     end: End | None = None
     closed_on: date | None = None
 
@@ -89,7 +90,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     closed_on = _first_closed(there, planted_on)
     known = Forecast(place=place, sown_on=sown_on, emerges_on=up_on, planted_on=planted_on, closed_on=closed_on)
     if closed_on == planted_on:
-        return replace(known, end="closed")
+        return replace(known, end="closed", emerges_on=None if crop.sown_in == "pot" else up_on)
     growing = GrowingPlace(crop, there)
     due_on, bolts_on = growing.first_due(planted_on), growing.bolts_on(planted_on)
     known = replace(_paced(known, crop, there, due_on), bolts_on=bolts_on)
@@ -133,7 +134,8 @@ def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
         yield "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, cold or hot."
         return
     if told.end == "closed":
-        yield f"The place is not in use on {_day(told.planted_on)}, when the seedlings could be planted."
+        when = "when it would be sown" if crop.sown_in == "pot" else "when the seedlings could be planted"
+        yield f"The place is not in use on {_day(told.planted_on)}, {when}."
         return
     yield _pace(crop, told, units)
     if told.end == "frost":
@@ -159,7 +161,7 @@ def _pace(crop: Crop, told: Forecast, units: Units) -> str:
     else:
         days = f": {(told.ready_on - told.planted_on).days} days instead of {crop.harvest.first_days:g}."
     return (
-        f"At {here} it grows at {told.light_pace * told.warmth_pace:.0%} of its pace at {profile} "
+        f"At {here} it grows at {told.pace:.0%} of its pace at {profile} "
         f"(light {told.light_pace:.0%}, warmth {told.warmth_pace:.0%}){days}"
     )
 
@@ -187,6 +189,7 @@ def _paced(known: Forecast, crop: Crop, there: Conditions, due_on: date | None) 
         temperature_c=sum(warmth) / days,
         warmth_pace=sum(by_warmth for by_warmth, _ in each) / days,
         light_pace=sum(by_light for _, by_light in each) / days,
+        pace=sum(by_warmth * by_light for by_warmth, by_light in each) / days,
     )
 
 

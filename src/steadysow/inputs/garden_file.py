@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Literal
 
+from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.inputs.crops import Crop, System, read_crops, read_profiles, shipped_crop_files
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.garden import (
@@ -39,7 +40,7 @@ from steadysow.inputs.garden import (
     carried,
     lid_area_m2,
 )
-from steadysow.inputs.values import EARLIEST_YEAR, LATEST_YEAR, FaultList, Section, Value, suggestion
+from steadysow.inputs.values import FaultList, Section, Value, suggestion
 
 Units = Literal["metric", "us"]
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.inputs.garden_file import FACINGS, MONTHS
-from steadysow.inputs.values import EARLIEST_YEAR, LATEST_YEAR
 
 Schema = dict[str, Any]
 

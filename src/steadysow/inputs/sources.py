@@ -13,8 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal, get_args
 
+from steadysow.days import LATEST_YEAR
 from steadysow.inputs.documents import read_document
-from steadysow.inputs.values import LATEST_YEAR, FaultList, Section, Value
+from steadysow.inputs.values import FaultList, Section, Value
 
 Read = Literal["seen", "seen second-hand", "computed", "memory"]
 

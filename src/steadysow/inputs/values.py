@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from datetime import date, time
 from typing import Any, TypeVar
 
+from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.errors import Fault, InputFaults
-
-EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 
 _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d{1,3})?")
 _SHARE = re.compile(r"(\d+(?:\.\d*)?)\s*%")
@@ -94,7 +93,10 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 def suggestion(word: str, known: Iterable[str]) -> str:
     """Say what to write instead of an unknown word."""
     names = tuple(known)
-    close = nearest(word, names)
+    holding = [name for name in names if word and word.casefold() in name.casefold().split()]
+    if len(holding) > 1:
+        return f"Write one of: {', '.join(holding)}"
+    close = holding[0] if holding else nearest(word, names)
     if close:
         return f'Write "{close}"'
     return f"Write one of: {', '.join(names)}" if names else "There is none yet: add one"

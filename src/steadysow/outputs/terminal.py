@@ -25,7 +25,8 @@ from rich.text import Text
 from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
 from steadysow.chores import day_text, holes_text
 from steadysow.growth.forecast import Forecast, why
-from steadysow.inputs.crops import Band, Crop
+from steadysow.growth.rates import LEAST_TRIED_DLI_MOL
+from steadysow.inputs.crops import Band, Care, Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.sources import cited_publications, reference_text
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
@@ -220,7 +221,9 @@ def crop_list(console: Console, crops: Mapping[str, Crop], units: Units = "metri
         days = (crop.nursery_days[0] if crop.sown_in == "nursery" else 0) + crop.harvest.first_days
         most = f"up to {crop.harvest.most} {crop.harvest.kind}s" if crop.harvest.kind != "head" else "head"
         weight = weight_text(sum(crop.harvest.grams), units)
-        _add(table, name, crop.species, most, f"{days:.0f} days", weight, f"{crop.keeps_days} days")
+        # Genus and species are enough to know it by; the profile has the rest.
+        species = " ".join(crop.species.split()[:2])
+        _add(table, name, species, most, f"{days:.0f} days", weight, f"{crop.keeps_days} days")
     _show(console, "Crops", table, "There is no crop.")
 
 
@@ -242,16 +245,18 @@ def crop_profile(console: Console, crop: Crop, units: Units = "metric") -> None:
 
 def forecasts(console: Console, crop: Crop, told: tuple[Forecast, ...], units: Units = "metric") -> None:
     """Show what comes of some sowings of a crop, and why."""
-    table = _table("Sown", "In", "Up", "Planted", "Ready", "Good until", "A plant", "Light", "Warmth", right=(6, 7, 8))
+    headings = ("Sown", "In", "Up", "Planted", "Ready", "Good until", "A plant", "Light", "Warmth")
+    table = _table(*headings, right=(6, 7, 8), wrap=(1,))
     for each in told:
+        grew = each.planted_on is not None and each.end != "closed"
         _add(
             table,
             _short_day(each.sown_on),
             each.place.name,
             *(_short_day(day) for day in (each.emerges_on, each.planted_on, each.ready_on, each.latest_on)),
             weight_text(each.grams, units) if each.ready_on else "",
-            f"{each.dli_mol:.1f} mol" if each.dli_mol else "",
-            temperature_text(each.temperature_c, units) if each.dli_mol else "",
+            f"{each.dli_mol:.1f} mol" if grew else "",
+            temperature_text(each.temperature_c, units) if grew else "",
         )
     _show(console, crop.name.capitalize(), table, "Nothing is sown.")
     sentences(
@@ -272,7 +277,7 @@ def _publications(console: Console, crop: Crop) -> None:
 
 
 def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
-    growth = crop.growth
+    growth, in_nursery = crop.growth, crop.sown_in == "nursery"
     rows = (
         ("Systems", ", ".join(_SYSTEMS[system] for system in crop.systems)),
         ("Spacing", f"{_density(crop.plants_per_m2, units)}; {crop.lid_holes} on the lid of a small tote"),
@@ -282,8 +287,9 @@ def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
         ),
         ("Germination", _germination(crop, units)),
         ("Emergence", "; ".join(_emergence(pair, units) for pair in crop.emergence)),
-        ("Nursery", f"{crop.nursery_days[0]} to {crop.nursery_days[1]} days"),
-        ("Transplant shock", f"{crop.transplant_shock_days} days"),
+        ("Seeds keep", _count_years(crop.seeds_keep_years)),
+        ("Nursery", f"{crop.nursery_days[0]} to {crop.nursery_days[1]} days" if in_nursery else ""),
+        ("Transplant shock", f"{crop.transplant_shock_days} days" if in_nursery else ""),
         ("Harvest", _harvest_sentence(crop, units)),
         ("Days hold at", f"{temperature_text(growth.at_c, units)} and {growth.at_dli_mol:g} mol of light a day"),
         (
@@ -295,10 +301,10 @@ def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
         ("Bolts", _bolting(crop, units)),
         ("EC", f"{_band(crop.ec)} mS/cm"),
         ("pH", _band(crop.ph)),
-        ("Water", f"{volume_text(crop.litres_a_plant, units)}s a plant"),
+        ("Water", f"{volume_text(crop.litres_a_plant, units)}{'' if crop.litres_a_plant == 1 else 's'} a plant"),
         ("Keeps", f"{crop.keeps_days} days in the fridge"),
         ("Uncertain", f"days by {crop.days_spread * 100:.0f} %, weight by {crop.grams_spread * 100:.0f} %"),
-        ("Care", "; ".join(care.what for care in crop.care)),
+        ("Care", "; ".join(_care(care) for care in crop.care)),
     )
     return tuple((label, text) for label, text in rows if text)
 
@@ -320,19 +326,32 @@ def _emergence(pair: tuple[float, float | None], units: Units) -> str:
     return f"{when} at {temperature_text(temperature_c, units)}"
 
 
+def _count_years(years: float) -> str:
+    return f"{years:g} {'year' if years == 1 else 'years'}"
+
+
+def _care(care: Care) -> str:
+    after = f"{care.after_days} days after planting"
+    return (
+        f"{care.what} ({after})" if care.every_days is None else f"{care.what} (from {after}, every {care.every_days})"
+    )
+
+
 def _harvest_sentence(crop: Crop, units: Units) -> str:
     taken = crop.harvest
-    amounts = ", ".join(weight_text(grams, units) for grams in taken.grams)
+    # Runs of one weight are told once.
+    runs = [(weight, len(list(run))) for weight, run in groupby(weight_text(grams, units) for grams in taken.grams)]
+    amounts = ", ".join(weight if times == 1 else f"{times} times {weight}" for weight, times in runs)
     again = f", then every {taken.between_days:g}" if taken.most > 1 else ""
-    return (
-        f"{taken.kind}, {taken.first_days:g} days after planting{again}; can wait {taken.window_days} days; {amounts}"
-    )
+    since = "planting" if crop.sown_in == "nursery" else "sowing"
+    within = f"to be taken within {_count(taken.window_days, 'day')}"
+    return f"{taken.kind}, {taken.first_days:g} days after {since}{again}; {within}; {amounts}"
 
 
 def _light(crop: Crop, units: Units) -> str:
     made = f"{light_use_text(crop.growth.grams_per_mol, units)} a mol at most"
     half = crop.growth.half_dli_mol
-    return f"{made}; grows at half its pace at {half:g} mol a day" if half else made
+    return f"{made}; brighter than {LEAST_TRIED_DLI_MOL:g} mol a day hastens it" if half else made
 
 
 def _bolting(crop: Crop, units: Units) -> str:

@@ -31,7 +31,7 @@ MOST_STEPS_BY_TOTE = 3000
 
 # The parts of the time that is left which a choice may take where another may have to follow, and of that the part
 # that is not left to simplify it.
-TOGETHER, CHOOSING = 0.9, 0.85
+TOGETHER, CHOOSING = 0.9, 0.92
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

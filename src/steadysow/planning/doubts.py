@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import pairwise
 
 from steadysow.amounts import Units, lid_text, light_use_text, volume_text, weight_text
 from steadysow.growth.germination import percent_now
@@ -110,6 +111,19 @@ def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> 
             )
 
 
+def harvest_days_lie_far_apart(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of crops that cannot wait from one harvest day to the next."""
+    days = garden.harvest_days
+    gap_days = max(later - earlier for earlier, later in pairwise((*days, days[0] + 7)))
+    brief = [crop for crop in _wanted(garden, crops) if crop.harvest.window_days < gap_days]
+    if brief:
+        lists = _listed(f"{crop.name} {crop.harvest.window_days}" for crop in brief)
+        yield (
+            f"Up to {gap_days} days lie between your harvest days, and what is due must be taken within fewer days of "
+            f"these: {lists}. Some of it is due on no harvest day and is lost; another harvest day helps."
+        )
+
+
 def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of a nursery with fewer cells than the wants need, even of the crops that need the fewest."""
     cells = sum(min(_cells_at_a_time(want, crops[each.crop]) for each in want.servings) for want in garden.wants)
@@ -157,6 +171,7 @@ DOUBTS: tuple[Doubt, ...] = (
     places_are_dark,
     reservoirs_get_warm,
     seeds_are_old,
+    harvest_days_lie_far_apart,
     nursery_is_small,
     lamps_light_few,
 )

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from steadysow.growth.forecast import forecast, why
 from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import Garden, Want
+from steadysow.inputs.garden import Garden, Want, carried
 from steadysow.planning.plan import Batch, Measure
 
 # A share of the harvest this near its limit keeps it [share].
@@ -83,9 +83,13 @@ def _shares(garden: Garden, measured: Measure) -> Iterable[str]:
 
 def _why_never(garden: Garden, crops: Mapping[str, Crop], want: Want, today: date) -> Iterable[str]:
     """Say of each crop of a want when it would be ready at the soonest, sown today, or why it never is."""
-    used = {stand.place for tote in garden.totes for stand in tote.stands}
+    days = [today + timedelta(number) for number in range(7 * garden.weeks)]
     for serving in want.servings:
         crop = crops[serving.crop]
+        holding = [tote for tote in garden.totes if carried(crop, tote)]
+        # Where such a tote stands on some of the days; if it does on none, where it would.
+        used = {garden.place_of(tote, day) for tote in holding for day in days} - {None}
+        used = used or {stand.place for tote in holding for stand in tote.stands}
         places = (place for place in garden.places if place.name in used)
         told = [forecast(crop, place, today, nursery=garden.nursery.place, sky=garden.sky) for place in places]
         best = min(told, key=lambda each: each.ready_on or date.max)
@@ -95,6 +99,9 @@ def _why_never(garden: Garden, crops: Mapping[str, Crop], want: Want, today: dat
         else:
             sown = f"{crop.name.capitalize()}, sown on {_day(today)}, is ready at {best.place.name} from"
             yield f"{sown} {_day(best.ready_on)} on at the soonest."
+        if best.ready_on and crop.harvest.window_days < 7 and len(garden.harvest_days) == 1:
+            wait = f"{crop.harvest.window_days} {'day' if crop.harvest.window_days == 1 else 'days'}"
+            yield f"Once due it must be taken within {wait}: another harvest day may help."
     often = f"{len(garden.harvest_days)} {'day' if len(garden.harvest_days) == 1 else 'days'} a week"
     yield f"You harvest on {often}, at home and before the plan ends."
 

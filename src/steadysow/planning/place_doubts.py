@@ -65,7 +65,8 @@ def planned_days(garden: Garden) -> tuple[date, ...]:
 
 def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of seeds of which no emergence is known at the temperature they are sown in."""
-    in_nursery = (_stay(garden, garden.nursery.place, planned_days(garden)),)
+    used = [day for day in planned_days(garden) if garden.nursery.place.is_open(day)]
+    in_nursery = (_stay(garden, garden.nursery.place, used),) if used else ()
     for crop in _wanted(garden, crops):
         for stay in in_nursery if crop.sown_in == "nursery" else _stays(garden):
             silent = stay.during(emergence_rate(each_c, crop.emergence) is None for each_c in stay.temperature_c)
@@ -90,8 +91,8 @@ def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[st
                     f"At {_warmth(stay, idle, garden.units)} {crop.name} does not grow{_when(stay, idle)}: "
                     f"it does above {low} and below {high}."
                 )
-                continue
-            yield from _flowers(stay, crop, garden.units)
+            if len(idle) < len(stay.days):
+                yield from _flowers(stay, crop, garden.units)
 
 
 def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
@@ -137,7 +138,8 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
             yield f"{sentence} Harvests shrink likewise."
             continue
         slow = min(dark, key=lambda crop: crop.harvest.first_days)
-        yield f"{sentence} {_how_slow(garden, stay.place, slow, darkest)} {_mending(stay, dark)}"
+        told = f"{sentence} {_how_slow(garden, stay.place, slow, darkest)}"
+        yield told if stay.place.outdoors else f"{told} {_mending(stay, dark)}"
 
 
 def reservoirs_get_warm(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
@@ -167,28 +169,39 @@ def _lights(garden: Garden, place: Place, days: Sequence[date]) -> tuple[float, 
     return conditions_at(place, days[0], len(days), garden.sky).dli_mol
 
 
-def _how_slow(garden: Garden, place: Place, crop: Crop, month: date) -> str:
-    planted_on = month.replace(day=1)
-    due_on = GrowingPlace(crop, conditions_at(place, planted_on, _LONGEST_DAYS, garden.sky)).first_due(planted_on)
-    published = f"and not {crop.harvest.first_days:g}, as in good light"
+def _how_slow(garden: Garden, place: Place, crop: Crop, planted_on: date) -> str:
+    """Say how long a crop would take if it were planted there on a day."""
+    there = conditions_at(place, planted_on, _LONGEST_DAYS, garden.sky)
+    due_on = GrowingPlace(crop, there).first_due(planted_on)
+    days = (planted_on + timedelta(number) for number in range(_LONGEST_DAYS))
+    closed_on = next((day for day in days if not place.is_open(day)), None)
+    planted = f"Planted on {_day(planted_on)}, {crop.name} would"
+    if closed_on is not None and (due_on is None or closed_on <= due_on):
+        return f"{planted} not be ready by {_day(closed_on)}, when the place is no longer in use."
     if due_on is None:
-        return f"Planted on {_day(planted_on)}, {crop.name} would not be ready within a year."
-    return f"Planted on {_day(planted_on)}, {crop.name} would take {(due_on - planted_on).days} days, {published}."
+        return f"{planted} not be ready within a year."
+    days_text = f"{(due_on - planted_on).days} days, and not {crop.harvest.first_days:g}"
+    return f"{planted} take {days_text}, as in good light."
 
 
 def _mending(stay: _Stay, dark: Sequence[Crop]) -> str:
     """Say how long a lamp must run, month by month, to bring the light up to that of the hungriest of the crops."""
     wanted_mol = max(crop.growth.at_dli_mol for crop in dark)
-    lacking = {month: wanted_mol - mol for month, mol in _by_month(stay, stay.daylight_mol).items() if mol < wanted_mol}
+    lacking = {month: wanted_mol - mol for month, mol in _by_month(stay, stay.daylight_mol).items()}
     lamp = stay.place.lamp
-    ppfd = lamp.ppfd * lamp.brightness if lamp and lamp.ppfd is not None else MENDING_PPFD
-    hours = {month: mol / dli_from_ppfd(ppfd, 1.0) for month, mol in lacking.items()}
-    if max(hours.values()) > MENDING_HOURS:
+    own_ppfd = None if lamp is None or lamp.ppfd is None else lamp.ppfd * lamp.brightness
+    ppfd = own_ppfd or MENDING_PPFD
+    longest = max(lacking.values()) / dli_from_ppfd(ppfd, 1.0)
+    if longest > MENDING_HOURS:
         ppfd = math.ceil(ppfd_from_dli(max(lacking.values()), MENDING_HOURS) / 10) * 10
-        hours = {month: mol / dli_from_ppfd(ppfd, 1.0) for month, mol in lacking.items()}
-        lamp = None
-    told = ", ".join(f"{each:.0f} in {_month(month)}" for month, each in hours.items())
-    which = "The lamp there" if lamp else f"A lamp of {ppfd:g} umol a square metre and second at the leaves"
+    hours = {month: round(mol / dli_from_ppfd(ppfd, 1.0)) for month, mol in lacking.items()}
+    names = [f"{month:%B}" for month in hours]
+    told = ", ".join(
+        f"{each} in {name}{f' {month.year}' if names.count(name) > 1 else ''}"
+        for name, (month, each) in zip(names, hours.items(), strict=True)
+        if each > 0
+    )
+    which = "The lamp there" if ppfd == own_ppfd else f"A lamp of {ppfd:g} umol a square metre and second at the leaves"
     return f"{which} would mend it, up to {wanted_mol:g} mol, with hours a day of {told}."
 
 
@@ -243,7 +256,11 @@ def _warmth(stay: _Stay, days: Sequence[date], units: Units, *, named: bool = Tr
 
 def _when(stay: _Stay, days: Sequence[date]) -> str:
     """Say from when to when, unless it is so on all days."""
-    return "" if len(days) == len(stay.days) else f" from {_day(days[0])} to {_day(days[-1])}"
+    if len(days) == len(stay.days):
+        return ""
+    told = set(days)
+    runs = [[*group] for is_so, group in groupby(stay.days, key=lambda day: day in told) if is_so]
+    return f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in runs)}"
 
 
 def _day(day: date) -> str:

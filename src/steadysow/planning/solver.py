@@ -173,7 +173,7 @@ PROOF_NODES = 10**6
 FAR = 0.07
 
 # The part of the time that the first of several stages may take; the later ones share what is left alike.
-FIRST_STAGE = 0.8
+FIRST_STAGE = 0.85
 
 # A penalty below this is none.
 PENALTY_DUST = 1e-6

@@ -143,7 +143,9 @@ def test_groups_are_told_apart() -> None:
         a_batch("basil", (3,), 20, 10.0),
         a_batch("tomato", (4,), 40, 30.0),
     )
-    assert by_group(GARDEN, CROPS, batches) == pytest.approx({"leaf greens": 12.0, "cut greens": 9.0, "herbs": 2.0, "fruit": 3.0})
+    assert by_group(GARDEN, CROPS, batches) == pytest.approx(
+        {"leaf greens": 12.0, "cut greens": 9.0, "herbs": 2.0, "fruit": 3.0}
+    )
 
 
 @pytest.mark.parametrize(
@@ -173,7 +175,7 @@ def test_what_never_stood_counts_for_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("crop", "dli_mol", "grams"),
-    # 0.22, 0.37 and 0.64 lb/ft2 are 1074.1, 1806.5 and 3124.7 g/m2, over 12 mol on 12 days; 0.12 is 585.9.
+    # 0.22, 0.37, 0.64 and 0.12 lb/ft2 are 1074.1, 1806.5, 3124.7 and 585.9 g/m2, in 12 days.
     [("lettuce", 12, 7.46), ("pak choi", 12, 12.545), ("mizuna", 12, 21.70), ("lettuce", 6, 8.14)],
 )
 def test_published_trial(crop: str, dli_mol: int, grams: float) -> None:

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from datetime import date
 
+import pytest
+
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Lamp, Outdoors, Place, Serving, Stand
 from steadysow.planning.notes import lost_since, notes_on
@@ -12,14 +14,14 @@ from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_wa
 # Planted after a week in the nursery, ready a week later; its seeds come up at 20 degrees alone.
 CRESS = make_crop()
 FREE_SEEDS = ((5.0, 10.0), (20.0, 1.0), (30.0, 2.0))
-SLOW = replace(make_crop("leek", first_days=60), emergence=FREE_SEEDS)
-GRAND = replace(make_crop("artichoke", first_days=500), emergence=FREE_SEEDS)
+SLOW = replace(make_crop("leek", first_days=60, window_days=7), emergence=FREE_SEEDS)
+GRAND = replace(make_crop("artichoke", first_days=500, window_days=7), emergence=FREE_SEEDS)
 BOLTER = replace(
-    make_crop("spinach", first_days=30),
+    make_crop("spinach", first_days=30, window_days=7),
     growth=replace(CRESS.growth, bolting=Bolting(after_days=14, longest_day_hours=None, above_c=18.0)),
 )
 # Comes up where cress does not: it is known to at 10 degrees.
-WINTER = replace(make_crop("lovage"), emergence=((5.0, 20.0), (10.0, 8.0)))
+WINTER = replace(make_crop("lovage", window_days=7), emergence=((5.0, 20.0), (10.0, 8.0)))
 YARD = Place(name="yard", temperature_c=20.0, outdoors=Outdoors(frost_free=((5, 20), (9, 25)), shade=0.0))
 DIM = Place(name="corner", temperature_c=20.0, lamp=Lamp(dli_mol=0.05))
 ROUTINE = "You harvest on 1 day a week, at home and before the plan ends."
@@ -100,10 +102,36 @@ def test_a_crop_that_is_ready_after_the_plan_says_when() -> None:
 def test_a_crop_that_is_ready_on_no_harvest_day() -> None:
     """A head that is good for one day, a Saturday, is never taken where harvests are on Wednesdays."""
     garden = replace(a_garden(CRESS), harvest_days=(2,))
-    assert never(garden, CRESS) == (
+    note = never(garden, CRESS)
+    assert note.startswith(
         "Nothing for salad can be ready within the plan. "
-        f"Cress, sown on 3 Oct 2026, is ready at shelf from 17 Oct 2026 on at the soonest. {ROUTINE}"
+        "Cress, sown on 3 Oct 2026, is ready at shelf from 17 Oct 2026 on at the soonest. "
     )
+    assert note.endswith(ROUTINE)
+
+
+@pytest.mark.parametrize(
+    ("window_days", "harvest_days", "is_told"), [(5, (5,), True), (6, (5,), True), (7, (5,), False), (5, (2, 5), False)]
+)
+def test_a_crop_that_does_not_wait_a_week(window_days: int, harvest_days: tuple[int, ...], is_told: bool) -> None:
+    """With one harvest day a week, what is good for fewer than seven days may be due on none."""
+    brief = replace(SLOW, harvest=replace(SLOW.harvest, window_days=window_days))
+    note = never(replace(a_garden(brief), harvest_days=harvest_days), brief)
+    sentence = f"Once due it must be taken within {window_days} days: another harvest day may help."
+    assert (sentence in note) is is_told
+
+
+def test_a_day_to_wait_is_one_day() -> None:
+    """What is good for one day is taken within 1 day."""
+    # BUG in planning/notes.py, `_why_never`: "within 1 days".
+    assert "within 1 days" not in never(replace(a_garden(CRESS), harvest_days=(2,)), CRESS)
+
+
+def test_no_harvest_day_helps_what_is_never_due() -> None:
+    """Where its seeds do not come up a crop is never due, and another harvest day does not help."""
+    # BUG in planning/notes.py, `_why_never`: the sentence is told of crops that are never ready, too.
+    brief = replace(WINTER, harvest=replace(WINTER.harvest, window_days=3))
+    assert "another harvest day may help" not in never(a_garden(brief), brief)
 
 
 def test_the_place_where_it_is_ready_first_is_told() -> None:
