@@ -1,7 +1,7 @@
 """How long greens and herbs keep: University of California Davis, "Produce Facts" (seen; see shared/).
 
-From the pages on spinach and fresh herbs, and a storage table.  Herbs keep 21 days at 0 degrees C and 14 at 5, spinach at
-most 10 to 14 at 0; basil is to be kept above 10 degrees.  A household fridge is at 4 to 5 degrees.  Checks of an
+From the pages on spinach and fresh herbs, and a storage table.  Herbs keep 21 days at 0 degrees C and 14 at 5, spinach
+at most 10 to 14 at 0; basil is to be kept above 10 degrees.  A household fridge is at 4 to 5 degrees.  Checks of an
 outcome: our days, which count on a fridge and a cook who wants it crisp, never exceed those of the warmer store.
 """
 

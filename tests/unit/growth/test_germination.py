@@ -3,6 +3,7 @@
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
+from math import comb
 
 import pytest
 
@@ -97,3 +98,20 @@ def test_seeds_a_cell_have_an_end() -> None:
     assert seeds_a_cell(3, 2, 99) == germination.MOST_SEEDS_A_CELL
     assert seeds_a_cell(1, 1, 1) == germination.MOST_SEEDS_A_CELL
     assert seeds_a_cell(1, 1, 1, crop=replace(CROP, seeds_a_cell=60)) == 60
+
+
+@pytest.mark.parametrize("needed", [1170, 1200, 1230])
+def test_large_sowings_are_counted_too(needed: int) -> None:
+    """With 1500 cells the sum by logarithms is that of whole numbers, which Python divides exactly."""
+    chance = Fraction(4, 5)
+    ways = sum(comb(1500, number) * 4**number for number in range(needed, 1501))
+    assert germination.chance_of_enough(needed, 1500, float(chance)) == pytest.approx(
+        float(Fraction(ways, 5**1500)), rel=1e-8
+    )
+
+
+@pytest.mark.parametrize(("percent", "seeds"), [(80.0, 6), (90.0, 6), (60.0, 8), (40.0, 12)])
+def test_a_clump_keeps_its_seedlings(percent: float, seeds: int) -> None:
+    """Six seeds at 80 % are 4.8 seedlings; at 60 % that takes 8 seeds and at 40 % 12, however sure one of them is."""
+    clump = replace(CROP, seeds_a_cell=6, plants_a_hole=4)
+    assert germination.seeds_a_cell(clump, plants=4, cells=5, percent=percent, confidence=0.95) == seeds
