@@ -33,8 +33,11 @@ HOMES = {
     "numpy": {"planning/solver.py"},
     "rich": {"outputs/terminal.py"},
     "icalendar": {"outputs/ical.py"},
+    "keyring": {"outputs/password.py"},
     "dateutil": {"days.py"},
     "typer": {"cli.py"},
+    "waitress": {"outputs/serve.py"},
+    "segno": {"outputs/serve.py"},
 }
 
 # The console is made where the streams are known; what is drawn on it stays in its home.

@@ -251,7 +251,7 @@ def _keeps_days(garden: Garden, crop: Crop, batch: Batch) -> int:
 def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
     lines = (
         "Take out the plants with all their roots; lift the lid to reach what broke off.",
-        _unplug_caution(garden.tote(batch.tote)),
+        *_unplug_caution(garden, garden.tote(batch.tote), batch.place),
     )
     return _titled(replace(_begun(batch, "clear", on), detail=lines))
 
@@ -302,7 +302,8 @@ def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
 
 def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | None) -> Chore:
     next_on = None if following is None else following.from_on
-    lines = [_unplug_caution(tote), _water_caution(tote, garden.units), POWER_CAUTION]
+    unplug = _unplug_caution(garden, tote, filling.place)
+    lines = [*unplug, _water_caution(tote, garden.units), *([POWER_CAUTION] if unplug else [])]
     if following is not None and following.place != filling.place:
         title = f"Scrub, move to {following.place}: tote {tote.name}"
         first = f"Drain it, scrub tote and lid, rinse, carry it empty to the {following.place}, and fill it there."
@@ -327,9 +328,13 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
     )
 
 
-def _unplug_caution(tote: Tote) -> str:
-    what = "lamp and pump" if tote.system == "dwc" else "the lamp"
-    return f"Unplug {what} before your hands go in the water."
+def _unplug_caution(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
+    """Say what to unplug, where there is something plugged in."""
+    lit = any(each.name == place and each.lamp is not None for each in garden.places)
+    plugged = [*(["lamp"] if lit else []), *(["pump"] if tote.system == "dwc" else [])]
+    if plugged:
+        what = " and ".join(plugged) if len(plugged) > 1 else f"the {plugged[0]}"
+        yield f"Unplug {what} before your hands go in the water."
 
 
 def _water_caution(tote: Tote, units: Units) -> str:

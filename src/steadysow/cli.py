@@ -14,7 +14,7 @@ from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NoReturn
 
 import typer
 
@@ -88,7 +88,7 @@ def main() -> None:
         _end(1, f"A fault of steadysow itself, not of your files ({told}): set STEADYSOW_DEBUG=1 to see where it is.")
 
 
-def _end(status: int, sentence: str) -> None:
+def _end(status: int, sentence: str) -> NoReturn:
     typer.echo(sentence, err=True)
     sys.exit(status)
 
@@ -269,6 +269,120 @@ def calendar(
     file = target / ical.CALENDAR_NAME if target.is_dir() else target
     changed = _write_calendar(inputs, saved, garden, target)
     typer.echo(f"Wrote {file}." if changed else f"{file} is up to date.")
+
+
+@app.command()
+def publish(
+    url: Annotated[str, typer.Argument(metavar="URL", help="A CalDAV calendar (ends in /) or a file (ends in .ics).")],
+    garden: GardenFolder = HERE,
+    user: Annotated[str, typer.Option("--user", metavar="NAME", help="The name to log in with.")] = "",
+    by_caldav: Annotated[bool, typer.Option("--caldav", help="URL is a CalDAV calendar, whatever it ends in.")] = False,
+    as_file: Annotated[bool, typer.Option("--file", help="URL is a file, whatever it ends in.")] = False,
+    make_collection: Annotated[
+        bool, typer.Option("--make-collection", help="Make the CalDAV calendar if it is not there.")
+    ] = False,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Also write over what somebody else changed or deleted there.")
+    ] = False,
+    keep_password: Annotated[
+        bool, typer.Option("--keep-password", help="Ask for the password anew and keep it in the system's keyring.")
+    ] = False,
+    plain_http: Annotated[
+        bool, typer.Option("--plain-http", help="Send the password even where others on the way can read it.")
+    ] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Only look, and tell what would be done.")] = False,
+    today: Today = "",
+) -> None:
+    """Publish the calendar of the saved plan on a server, by CalDAV or as a file.
+
+    The password is asked for, or taken from STEADYSOW_PASSWORD or the keyring. Only what was published from here is
+    ever changed or deleted. Whatever interrupts it, run it again: it goes on where it stopped.
+    """
+    from steadysow.outputs import ical, web
+    from steadysow.outputs.password import find_password
+    from steadysow.outputs.password import keep_password as keep_in_keyring
+    from steadysow.outputs.publish import STATE_NAME, publish_calendar, way_of
+
+    address, way = way_of(web.read_address(url), by_caldav=by_caldav, as_file=as_file)
+    web.check_user(address, user, may_be_read=plain_http, keep_password=keep_password)
+    inputs = _read(garden)
+    _write_calendar(inputs, _saved_plan(inputs, garden, _today(today)), garden, garden)
+    prompt = (lambda question: typer.prompt(question, hide_input=True, err=True)) if sys.stdin.isatty() else None
+    password = (
+        find_password(address.origin, user, environment=os.environ, is_renewed=keep_password, prompt=prompt)
+        if user
+        else ""
+    )
+    try:
+        report = publish_calendar(
+            (garden / ical.CALENDAR_NAME).read_bytes(),
+            address,
+            web.Server(user=user, password=password),
+            garden / STATE_NAME,
+            way=way,
+            overwrite=overwrite,
+            make_collection=make_collection,
+            dry_run=dry_run,
+        )
+    except KeyboardInterrupt:
+        _end(2, "Interrupted. What was sent is remembered; run the same again to go on.")
+    if keep_password and report.is_let_in:
+        keep_in_keyring(address.origin, user, password)
+    typer.echo("\n".join((f"{'Would publish' if dry_run else 'Published'} to {address}:", *report.lines())))
+    if not report.is_complete:
+        raise typer.Exit(2)
+
+
+@app.command()
+def serve(
+    garden: GardenFolder = HERE,
+    lan: Annotated[
+        bool, typer.Option("--lan", help="Let others in this network read it, not only this machine.")
+    ] = False,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="The port to answer at; 0 takes any that is free.")
+    ] = 8765,
+    with_qr: Annotated[bool, typer.Option("--qr", help="Draw the QR code also where it would be left out.")] = False,
+    new_address: Annotated[
+        bool, typer.Option("--new-address", help="Make another secret address; the one before is worth nothing then.")
+    ] = False,
+    today: Today = "",
+) -> None:
+    """Serve the calendar to phones at a secret address until Ctrl-C; what `plan` writes is picked up at once."""
+    from steadysow.outputs import feed, ical
+    from steadysow.outputs.serve import Address, Server, address_text, bound, lan_host, qr_text, secret_of
+
+    if not (garden / ical.CALENDAR_NAME).exists():
+        inputs = _read(garden)
+        _write_calendar(inputs, _saved_plan(inputs, garden, _today(today)), garden, garden)
+    host = lan_host() if lan else "127.0.0.1"
+    secret, is_new = secret_of(garden, is_new=new_address)
+    try:
+        listener = bound("0.0.0.0" if lan else host, port)  # noqa: S104 - asked for with --lan
+    except InputFaults:
+        if is_new:
+            typer.echo(f"The address now ends in /{secret}/{ical.CALENDAR_NAME}, also where it is served already.")
+        raise
+    answers = feed.Feed(
+        garden, secret, now=lambda: datetime.now(UTC).astimezone(), log=lambda line: typer.echo(line, err=True)
+    )
+    address = Address(host=host, port=listener.getsockname()[1], secret=secret)
+
+    def tell() -> None:
+        has_tasks = (garden / feed.TASKS_NAME).exists()
+        is_terminal = sys.stdout.isatty()
+        typer.echo(address_text(address, has_tasks=has_tasks, is_new=is_new, width=get_terminal_size().columns))
+        if with_qr or (lan and is_terminal):
+            try:
+                typer.echo(f"\n{qr_text(address.url(), is_terminal=is_terminal)}\n")
+            except UnicodeEncodeError:
+                typer.echo("No QR code: these characters cannot be written here.")
+        if fault := answers.fault():
+            typer.echo(f"{fault}: nothing is served until `steadysow calendar` has written it again.", err=True)
+        typer.echo("Ctrl-C ends it.")
+
+    Server(answers, listener).run(tell)
+    typer.echo("Ended: the calendar is not served any more.")
 
 
 @app.command()

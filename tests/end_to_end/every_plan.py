@@ -49,8 +49,7 @@ class Every:
     """A garden whose plans are counted: `garden.weeks` weeks from its first day on.
 
     Every plan that could serve best is looked at.  Left out are only lives that serve nothing before the last planned
-    week ends, since a plan without them is legal and serves as much; a plant that is cleared unharvested is looked at
-    if it may be needed to make a sowing large enough, and then on the first day there is, since it is in the way later.
+    week ends, since a plan without them is legal and serves as much.
     """
 
     garden: Garden
@@ -209,8 +208,6 @@ class Every:
         for harvests in self._harvests(crop, tote, planted_on, planted_on, 1, (1,)):
             if self._stays(tote, planted_on, harvests[-1].on):
                 yield replace(blank, cleared_on=harvests[-1].on, harvests=harvests)
-        if self.garden.sowing.smallest > 1:
-            yield replace(blank, cleared_on=self._next_day_at_home(planted_on))
 
     def _next_day_at_home(self, after: date) -> date:
         return next(

@@ -432,7 +432,6 @@ def test_forecasts_are_what_the_planner_reckons_with(run: Run, sunny: Path) -> N
 @pytest.mark.parametrize("width", [80, 120])
 def test_forecasts_fit_the_window(run: Run, sunny: Path, monkeypatch: pytest.MonkeyPatch, width: int) -> None:
     """Every date, weight and temperature of the JSON stands whole in its row, at 80 columns as at 120."""
-    # BUG in outputs/terminal.py, `forecasts`: at 80 columns the table is cut off ("15 De", "A plan", "15.2 °").
     monkeypatch.setenv("COLUMNS", str(width))
     ended = run(*LETTUCE, "--sown", NOVEMBER, "--sown", JUNE, "-g", sunny)
     assert (ended.status, ended.err) == (0, "")
@@ -461,12 +460,12 @@ def test_forecasts_say_why(run: Run, sunny: Path, monkeypatch: pytest.MonkeyPatc
     lamp, window, yard = reasons[:3]
     assert lamp.startswith("shelf, sown 7 Nov: At 17.3 mol of light a day and 22 °C it grows at 100% of its pace at 17")
     assert "23 days instead of 23" in lamp
-    assert "The light makes" not in lamp
+    assert "the light makes" not in lamp
     there = told["south window", NOVEMBER]
     taken = (date.fromisoformat(there["ready_on"]) - date.fromisoformat(there["planted_on"])).days
     assert window.startswith(f"south window, sown 7 Nov: At {there['dli_mol']:.1f} mol of light a day and 19 °C")
     assert f"(light {there['light_pace']:.0%}, warmth 86%): {taken} days instead of 23." in window
-    assert f"The light makes {there['grams']:.0f} g of the 142 g in the profile." in window
+    assert f"the light makes {there['grams']:.0f} g of the 142 g in the profile." in window
     assert yard.startswith("yard, sown 7 Nov: The place is not in use on 19 Nov 2026")
 
 
@@ -515,8 +514,6 @@ def test_a_sowing_that_is_not_clear_is_refused(run: Run, sunny: Path, arguments:
 @pytest.mark.parametrize("day", ["9999-06-01", "9998-12-31"])
 def test_a_sowing_at_the_end_of_time_is_no_fault_of_ours(run: Run, sunny: Path, day: str) -> None:
     """A year typed wrong is refused, or answered, but is no bug of ours."""
-    # BUG in growth/forecast.py (or days.py): OverflowError, status 1, since 400 days on there is no date. `chores
-    # --from 9999-12-30` has the same.
     ended = run(*LETTUCE, "--sown", day, "--in", "shelf", "-g", sunny)
     assert ended.status in (0, 2)
     assert "A fault of steadysow itself" not in ended.err

@@ -44,6 +44,15 @@ class Conditions:
         """The day after the last one known."""
         return self.first_on + len(self.temperature_c) * _ONE_DAY
 
+    def first_closed(self, from_on: date) -> date | None:
+        """Give the first day from one on, as far as is known, on which the place is not in use."""
+        start = max(0, (from_on - self.first_on).days)
+        closed = (
+            number for number in range(start, len(self.temperature_c)) if self.temperature_c[number] == NOT_IN_USE_C
+        )
+        number = next(closed, None)
+        return None if number is None else self.first_on + number * _ONE_DAY
+
     def index(self, day: date) -> int:
         """Give the place of a day in the tuples.
 

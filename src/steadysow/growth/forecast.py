@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from steadysow.amounts import Units, temperature_text, weight_text
-from steadysow.growth.daylight import NOT_IN_USE_C, Conditions, conditions_at
+from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace, emerges_on, paces, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Place, Sky
@@ -87,7 +87,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     if up_on is None or window is None:
         return Forecast(place=place, sown_on=sown_on, emerges_on=up_on, end="seeds" if up_on is None else "seedlings")
     planted_on = window[0]
-    closed_on = _first_closed(there, planted_on)
+    closed_on = there.first_closed(planted_on)
     known = Forecast(place=place, sown_on=sown_on, emerges_on=up_on, planted_on=planted_on, closed_on=closed_on)
     if closed_on == planted_on:
         return replace(known, end="closed", emerges_on=None if crop.sown_in == "pot" else up_on)
@@ -131,7 +131,10 @@ def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
         yield f"Seeds never come up where they are sown: they are known to from {low} to {high}."
         return
     if told.end == "seedlings":
-        yield "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, cold or hot."
+        yield (
+            "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, cold or hot, or "
+            "not in use for long enough."
+        )
         return
     if told.end == "closed":
         when = "when it would be sown" if crop.sown_in == "pot" else "when the seedlings could be planted"
@@ -148,7 +151,8 @@ def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
         yield f"It bolts by {_day(told.bolts_on)}, which ends the days it can wait: {_limits(crop, units)}."
     most = crop.harvest.grams[0]
     if told.ready_on is not None and told.grams < most * (1 - _NEGLIGIBLE):
-        yield f"The light makes {weight_text(told.grams, units)} of the {weight_text(most, units)} in the profile."
+        made = f"{weight_text(told.grams, units)} of the {weight_text(most, units)} in the profile"
+        yield f"At the profile's spacing the light makes {made}."
 
 
 def _pace(crop: Crop, told: Forecast, units: Units) -> str:
@@ -191,17 +195,6 @@ def _paced(known: Forecast, crop: Crop, there: Conditions, due_on: date | None) 
         light_pace=sum(by_light for _, by_light in each) / days,
         pace=sum(by_warmth * by_light for by_warmth, by_light in each) / days,
     )
-
-
-def _first_closed(there: Conditions, from_on: date) -> date | None:
-    if from_on >= there.until_on:
-        return None
-    start = there.index(from_on)
-    closed = (
-        number for number in range(start, len(there.temperature_c)) if there.temperature_c[number] == NOT_IN_USE_C
-    )
-    number = next(closed, None)
-    return None if number is None else there.first_on + number * _ONE_DAY
 
 
 def _day(day: date | None) -> str:

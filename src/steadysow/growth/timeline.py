@@ -75,7 +75,7 @@ def transplant_window(crop: Crop, sown_on: date, nursery: Conditions) -> tuple[d
 
     After emergence the seedlings owe what is left of the least nursery days, counted in days at `Growth.at_c`.  From
     the first day on they may wait as many calendar days as the profile's most exceeds its least.  A crop sown in its
-    pot stays in it.
+    pot stays in it.  Nothing is raised over days on which the nursery is not in use.
     """
     if crop.sown_in == "pot":
         return sown_on, sown_on
@@ -84,7 +84,14 @@ def transplant_window(crop: Crop, sown_on: date, nursery: Conditions) -> tuple[d
         return None
     least, most = crop.nursery_days
     first_on = _seedling_growth(crop.growth, nursery).reaches(least - _profile_emergence_days(crop), emerged_on)
-    return None if first_on is None else (first_on, first_on + (most - least) * _ONE_DAY)
+    if first_on is None:
+        return None
+    last_on = first_on + (most - least) * _ONE_DAY
+    closed_on = nursery.first_closed(sown_on)
+    if closed_on is None or closed_on > last_on:
+        return first_on, last_on
+    # Seedlings are not carried elsewhere to wait: they are planted while the nursery is in use, or not raised.
+    return None if closed_on < first_on else (first_on, closed_on)
 
 
 class GrowingPlace:

@@ -30,6 +30,25 @@ CLOUDS = 0.5
 SMALL_TOTE_LITRES = 11.0
 SMALL_TOTE_LID_M2 = 0.112
 
+# The colour names of CSS 3, which are those that a calendar may have (RFC 7986, 5.9).
+_COLORS = """\
+aliceblue antiquewhite aqua aquamarine azure beige bisque black blanchedalmond blue blueviolet brown burlywood
+cadetblue chartreuse chocolate coral cornflowerblue cornsilk crimson cyan darkblue darkcyan darkgoldenrod darkgray
+darkgreen darkgrey darkkhaki darkmagenta darkolivegreen darkorange darkorchid darkred darksalmon darkseagreen
+darkslateblue darkslategray darkslategrey darkturquoise darkviolet deeppink deepskyblue dimgray dimgrey dodgerblue
+firebrick floralwhite forestgreen fuchsia gainsboro ghostwhite gold goldenrod gray green greenyellow grey honeydew
+hotpink indianred indigo ivory khaki lavender lavenderblush lawngreen lemonchiffon lightblue lightcoral lightcyan
+lightgoldenrodyellow lightgray lightgreen lightgrey lightpink lightsalmon lightseagreen lightskyblue
+lightslategray lightslategrey lightsteelblue lightyellow lime limegreen linen magenta maroon mediumaquamarine
+mediumblue mediumorchid mediumpurple mediumseagreen mediumslateblue mediumspringgreen mediumturquoise
+mediumvioletred midnightblue mintcream mistyrose moccasin navajowhite navy oldlace olive olivedrab orange
+orangered orchid palegoldenrod palegreen paleturquoise palevioletred papayawhip peachpuff peru pink plum
+powderblue purple red rosybrown royalblue saddlebrown salmon sandybrown seagreen seashell sienna silver skyblue
+slateblue slategray slategrey snow springgreen steelblue tan teal thistle tomato turquoise violet wheat white
+whitesmoke yellow yellowgreen
+"""
+COLOR_NAMES = tuple(_COLORS.split())
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Away:
@@ -253,10 +272,24 @@ class Tariff:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CalendarStyle:
-    """How the calendar is written: an alarm at a time of day, or none; an event a chore, or a day (``daily``)."""
+    """How the calendar is written.
+
+    Attributes
+    ----------
+    alarm
+        An alarm at a time of day, or ``None``.
+    detail
+        An event a chore (``each``), or a day (``daily``).
+    color
+        One of `COLOR_NAMES`, or empty for what the subscriber likes.
+    tasks
+        Whether there is a file of tasks beside it.
+    """
 
     alarm: time | None = None
     detail: Literal["each", "daily"] = "each"
+    color: str = ""
+    tasks: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

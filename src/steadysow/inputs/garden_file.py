@@ -18,6 +18,7 @@ from steadysow.inputs.crops import Crop, System, read_crops, read_profiles, ship
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.garden import (
     CLOUDS,
+    COLOR_NAMES,
     CONFIDENCE,
     Away,
     CalendarStyle,
@@ -40,7 +41,7 @@ from steadysow.inputs.garden import (
     carried,
     lid_area_m2,
 )
-from steadysow.inputs.values import FaultList, Section, Value, suggestion
+from steadysow.inputs.values import FaultList, Section, Value, nearest, suggestion
 
 Units = Literal["metric", "us"]
 
@@ -521,12 +522,26 @@ def _read_tariff(value: Value) -> Tariff:
 
 
 def _read_calendar(value: Value) -> CalendarStyle:
-    calendar = value.section("alarm", "detail")
-    alarm, detail = calendar.find("alarm"), calendar.find("detail")
+    calendar = value.section("alarm", "detail", "color", "tasks")
+    alarm, detail, color, tasks = (calendar.find(key) for key in calendar.keys)
     return CalendarStyle(
         alarm=alarm.clock() if alarm else None,
         detail=detail.choice(("each", "daily")) if detail else "each",
+        color=_read_color(color) if color else "",
+        tasks=tasks is not None and tasks.choice(("true", "false")) == "true",
     )
+
+
+def _read_color(value: Value) -> str:
+    """Read a colour by its name; there are too many to list them all in a fault."""
+    name = value.text().casefold()
+    if name and name not in COLOR_NAMES:
+        near = nearest(name, COLOR_NAMES)
+        value.fault(
+            f'"{name}" is no colour name of CSS',
+            f'Write "{near or "seagreen"}"' + ("" if near else ", or another of them"),
+        )
+    return name
 
 
 def _find_measure(section: Section, *, metric_key: str, us_key: str, units: Units) -> Value | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any, Literal
 
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
+from steadysow.inputs.garden import COLOR_NAMES
 from steadysow.inputs.garden_file import FACINGS, MONTHS
 
 Schema = dict[str, Any]
@@ -126,7 +127,12 @@ def _garden() -> Schema:
             "tariff": _tariff(),
             "calendar": _keys(
                 "how the calendar is written",
-                {"alarm": _clock("time of an alarm"), "detail": _choice("an event a chore or a day", "each", "daily")},
+                {
+                    "alarm": _clock("time of an alarm"),
+                    "detail": _choice("an event a chore or a day", "each", "daily"),
+                    "color": _choice("colour of the calendar, by its name in CSS", *COLOR_NAMES),
+                    "tasks": {"type": "boolean", "description": "whether to write a file of tasks too"},
+                },
             ),
         },
         required=("garden", "places", "totes", "wants"),

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from itertools import combinations, pairwise
 
 from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.forecast import forecast
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop, System, share_reservoir
 from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
@@ -24,6 +25,9 @@ from steadysow.planning.standing import Standing
 
 # Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
 _SPARE_DAYS = 400
+
+# A dark or closed end of a plan is looked beyond for no longer than this.
+MOST_TAIL_WEEKS = 16
 
 # Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the
 # transplant).
@@ -105,7 +109,7 @@ class Step:
     after
         How many harvests the plants have given before it.
     number
-        Which harvest ends it, counted from 1; 0 if they are cleared with nothing more harvested.
+        Which harvest ends it, counted from 1; 0 if what has begun is cleared with nothing more harvested.
     grams
         What one plant gives [g].
     latest_day
@@ -222,16 +226,13 @@ def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int
     slowest = 0
     for name in {serving.crop for want in garden.wants for serving in want.servings}:
         crop = crops[name]
-        window = transplant_window(
-            crop, first_on, conditions_at(garden.nursery.place, first_on, _SPARE_DAYS, garden.sky)
-        )
-        if crop.is_fruit or window is None:
-            continue
-        days = 2 * _SPARE_DAYS
-        growing = (GrowingPlace(crop, conditions_at(place, first_on, days, garden.sky)) for place in garden.places)
-        due = (each.first_due(window[0]) for each in growing)
-        slowest = max(slowest, min(((day - first_on).days for day in due if day is not None), default=0))
-    return -(-slowest // 7)
+        if not crop.is_fruit:
+            told = (
+                forecast(crop, place, first_on, nursery=garden.nursery.place, sky=garden.sky) for place in garden.places
+            )
+            days = [(each.ready_on - first_on).days for each in told if each.ready_on is not None]
+            slowest = max(slowest, min(days, default=0))
+    return min(MOST_TAIL_WEEKS, -(-slowest // 7))
 
 
 class _Proposal:
@@ -400,7 +401,6 @@ class _Proposal:
             if spell is not None:
                 told = is_still or self._growing(crop, spell.place).may_bolt
                 start = (i, g, None, day if told else -1, 0, day)
-                self._clear(start, spell)
                 self._walk(start, spell, seen)
 
     def _grow_begun(self, b: int, batch: Batch) -> None:

@@ -109,14 +109,16 @@ def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
     warm = stay.during(above_c is not None and each_c > above_c for each_c in stay.temperature_c)
     if len({*long, *warm}) < bolting.after_days:
         return
-    causes = []
-    if hours is not None and long:
-        most = max(stay.day_hours[stay.days.index(day)] for day in long)
-        causes.append(f"days of up to {most:.3g} hours{_when(stay, long)}, and it bears {hours:g}")
-    if above_c is not None and warm:
-        limit = temperature_text(above_c, units)
-        causes.append(f"{_warmth(stay, warm, units, named=False)}{_when(stay, warm)}, and it bears {limit}")
-    yield f"At {stay.place.name} {crop.name} bolts within {bolting.after_days} days of {'; or of '.join(causes)}."
+    causes = [f"more than {hours:g} hours of light"] if hours is not None and long else []
+    causes += [f"more than {temperature_text(above_c, units)}"] if above_c is not None and warm else []
+    days = sorted({*long, *warm})
+    such = f"such are the days{_when(stay, days)}" if len(days) < len(stay.days) else "all days are such"
+    lamp = stay.place.lamp
+    by_lamp = f" (the lamp runs {lamp.hours:g} hours)" if long and lamp and (lamp.hours or 0.0) > (hours or 0.0) else ""
+    yield (
+        f"At {stay.place.name} {crop.name} bolts: {bolting.after_days} days of {' or '.join(causes)} bring it to "
+        f"flower, and {such}{by_lamp}."
+    )
 
 
 def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
@@ -187,7 +189,11 @@ def _how_slow(garden: Garden, place: Place, crop: Crop, planted_on: date) -> str
 def _mending(stay: _Stay, dark: Sequence[Crop]) -> str:
     """Say how long a lamp must run, month by month, to bring the light up to that of the hungriest of the crops."""
     wanted_mol = max(crop.growth.at_dli_mol for crop in dark)
-    lacking = {month: wanted_mol - mol for month, mol in _by_month(stay, stay.daylight_mol).items()}
+    dark_mol = DARK_SHARE * wanted_mol
+    by_day = _by_month(stay, stay.daylight_mol)
+    lacking = {
+        month: wanted_mol - by_day[month] for month, mol in _by_month(stay, stay.dli_mol).items() if mol < dark_mol
+    }
     lamp = stay.place.lamp
     own_ppfd = None if lamp is None or lamp.ppfd is None else lamp.ppfd * lamp.brightness
     ppfd = own_ppfd or MENDING_PPFD

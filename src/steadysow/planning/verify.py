@@ -324,6 +324,15 @@ def harvests_are_numbered(case: Case) -> Iterator[Finding]:
             yield (batch,), None, f"{_label(batch)} is harvested by {kind} only"
 
 
+def what_is_planted_is_harvested(case: Case) -> Iterator[Finding]:
+    """No plant is raised to be thrown away: every planned plant is harvested at least once."""
+    for batch in case.planned:
+        heads = batch.harvests and all(harvest.kind == "head" for harvest in batch.harvests)
+        taken = sum(harvest.plants for harvest in batch.harvests)
+        if taken < batch.plants if heads else not batch.harvests:
+            yield (batch,), batch.sown_on, f"Of {_label(batch)} some plants are never harvested"
+
+
 def no_more_harvests_than_it_gives(case: Case) -> Iterator[Finding]:
     """A plant gives at most as many cuts or picks as its profile says."""
     for batch in case.live:
@@ -535,6 +544,7 @@ RULES: tuple[Callable[[Case], Iterator[Finding]], ...] = (
     harvested_when_due,
     latest_day_is_told,
     harvests_are_numbered,
+    what_is_planted_is_harvested,
     no_more_harvests_than_it_gives,
     harvests_take_its_own_plants,
     weighs_what_it_grows_to,

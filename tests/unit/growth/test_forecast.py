@@ -352,11 +352,11 @@ def test_why_tells_the_weight_that_light_makes() -> None:
     hungry = replace(CROP, growth=replace(GROWTH, grams_per_mol=2))
     each = told(hungry, shelf(12.0, 6.0))
     assert why(hungry, each, "metric").endswith(
-        "53 days instead of 23. The light makes 25 g of the 60 g in the profile."
+        "53 days instead of 23. At the profile's spacing the light makes 25 g of the 60 g in the profile."
     )
     assert why(hungry, each, "us") == (
         "At 6.0 mol of light a day and 54 °F it grows at 40% of its pace at 12 mol and 68 °F (light 80%, warmth 50%): "
-        "53 days instead of 23. The light makes 0.9 oz of the 2.1 oz in the profile."
+        "53 days instead of 23. At the profile's spacing the light makes 0.9 oz of the 2.1 oz in the profile."
     )
 
 
@@ -366,7 +366,7 @@ def test_a_small_loss_is_not_worth_a_word(grams: float, is_told: bool) -> None:
     crop = replace(CROP, growth=replace(GROWTH, grams_per_mol=grams * 25 / (12 * 23)))
     each = told(crop)
     assert each.grams == pytest.approx(grams)
-    assert ("The light makes" in why(crop, each, "metric")) is is_told
+    assert ("the light makes" in why(crop, each, "metric")) is is_told
 
 
 def test_what_has_no_harvest_has_no_days_and_no_weight() -> None:
@@ -375,13 +375,11 @@ def test_what_has_no_harvest_has_no_days_and_no_weight() -> None:
         sentence = why(crop, told(crop, place, date(2026, 8, 11)), "metric")
         assert "of its pace at" in sentence
         assert "instead of" not in sentence
-        assert "The light makes" not in sentence
+        assert "the light makes" not in sentence
 
 
 def test_the_pace_told_is_that_of_the_days() -> None:
     """Light and warmth that rise together: the pace that is told is what the days it takes really had."""
-    # BUG in growth/forecast.py, `_pace`: the product of two means (15 %) is not the mean of the days' growth, 18 %,
-    # which is what 20 days' worth of growth in about 110 days come to.
     lettuce = ALL_CROPS["butterhead lettuce"]
     months = (5.0, 6.0, 9.0, 13.0, 17.0, 20.0, 22.0, 20.0, 16.0, 11.0, 7.0, 5.0)
     each = told(lettuce, replace(SILL, temperature_c=months), date(2026, 12, 1))
@@ -401,8 +399,6 @@ def test_the_pace_told_is_that_of_the_days() -> None:
 
 def test_a_pot_at_a_closed_place_has_no_seedlings_to_plant() -> None:
     """A pot sown outdoors in January is not in use yet, and nothing comes up in it."""
-    # BUG in growth/forecast.py: `why` speaks of seedlings that could be planted, and `emerges_on` is in May, since the
-    # seeds wait through the frost.
     each = told(POT_CROP, yard(), date(2027, 1, 10))
     assert each.end == "closed"
     assert "10 Jan 2027" in why(POT_CROP, each, "metric")

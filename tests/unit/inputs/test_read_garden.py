@@ -10,6 +10,7 @@ import pytest
 
 from steadysow.errors import Fault, InputFaults
 from steadysow.inputs.garden import (
+    COLOR_NAMES,
     Away,
     CalendarStyle,
     Garden,
@@ -57,7 +58,7 @@ wants:
     keeps_days: 6
   heads: {heads_a_week: 0.5, crops: [plain lettuce]}
 tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: 07:00, per_kwh: 0.11}}
-calendar: {alarm: 08:00, detail: daily}
+calendar: {alarm: 08:00, detail: daily, color: SeaGreen, tasks: true}
 """
 
 
@@ -121,8 +122,20 @@ def test_every_key_is_read(folder: Path) -> None:
             Want(name="heads", unit="heads", amount=0.5, servings=(Serving(crop="plain lettuce"),)),
         ),
         tariff=Tariff(currency="EUR", per_kwh=0.22, cheap_from=time(22), cheap_until=time(7), cheap_per_kwh=0.11),
-        calendar=CalendarStyle(alarm=time(8), detail="daily"),
+        calendar=CalendarStyle(alarm=time(8), detail="daily", color="seagreen", tasks=True),
     )
+
+
+def test_tasks_can_be_switched_off(folder: Path) -> None:
+    """A key that is written as false is as if it were left out."""
+    assert not read(folder, FULL.replace("tasks: true", "tasks: false")).calendar.tasks
+
+
+def test_colours_are_those_of_css() -> None:
+    """The names are those by which a highlighter of CSS knows colours, without the two that came after CSS 3."""
+    known = pytest.importorskip("pygments.lexers.css")._color_keywords
+    assert set(COLOR_NAMES) == set(known) - {"rebeccapurple", "transparent"}
+    assert len(COLOR_NAMES) == len(set(COLOR_NAMES))
 
 
 def test_defaults(folder: Path, garden_text: str) -> None:
@@ -138,7 +151,7 @@ def test_defaults(folder: Path, garden_text: str) -> None:
     assert lamp.dli_mol == pytest.approx(6.048)
     assert (lamp.ppfd, lamp.hours) == (120, 14)
     assert garden.nursery == Nursery(cells=60, place=Place(name="nursery", lamp=lamp, temperature_c=21))
-    assert (garden.tariff, garden.calendar) == (None, CalendarStyle(alarm=None, detail="each"))
+    assert (garden.tariff, garden.calendar) == (None, CalendarStyle(alarm=None, detail="each", color="", tasks=False))
 
 
 def test_days_at_home_decide_where_chores_and_harvests_fall(folder: Path) -> None:
@@ -524,6 +537,22 @@ WRONG = {
     ),
     "lamp without light": ("ppfd: 220", "ppfd: 0", 4, "places.shelf.lamp.ppfd", "too small"),
     "bad clock": ("starts_on: 2026-10-03", 'calendar: {alarm: "8 am"}', 2, "calendar.alarm", "not a time of day"),
+    "colour with a space": (
+        "starts_on: 2026-10-03",
+        "calendar: {color: sea green}",
+        2,
+        "calendar.color",
+        'no colour name of CSS. Write "seagreen"',
+    ),
+    "colour as a number": (
+        "starts_on: 2026-10-03",
+        'calendar: {color: "#2e8b57"}',
+        2,
+        "calendar.color",
+        'Write "seagreen", or another of them',
+    ),
+    "colour of nothing": ("starts_on: 2026-10-03", "calendar: {color: [red]}", 2, "calendar.color", "several values"),
+    "tasks, perhaps": ("starts_on: 2026-10-03", "calendar: {tasks: perhaps}", 2, "calendar.tasks", "true, false"),
 }
 
 

@@ -328,7 +328,6 @@ FORECASTS = (
 @pytest.mark.parametrize("width", WIDTHS)
 def test_forecasts_tell_every_stage(crops: Mapping[str, Crop], width: int) -> None:
     """A row has day, place, the four dates, weight, light and warmth, all whole; what never comes is left empty."""
-    # BUG in outputs/terminal.py, `forecasts`: the columns do not fit 80 columns, and rich cuts off their ends.
     text = drawn(lambda c: terminal.forecasts(c, crops["butterhead lettuce"], FORECASTS), width)
     assert text.startswith("Butterhead lettuce\n")
     assert max(map(len, text.splitlines())) <= width
@@ -350,10 +349,10 @@ def test_forecasts_have_a_reason_each(crops: Mapping[str, Crop], width: int) -> 
     first, second, third = text.partition(" Why - ")[2].split(" - ")
     assert first.startswith("shelf, sown 10 Sep: At 14.0 mol of light a day and 20 °C it grows at ")
     assert "(light 100%, warmth 100%): 35 days instead of 35." in first
-    assert "The light makes" not in first
+    assert "the light makes" not in first
     # From 24 November to 26 February: 6 + 31 + 31 + 26 days.
     assert second.startswith("south window, sown 10 Nov: At 11.0 mol of light a day and 17.5 °C it grows at ")
-    assert "(light 50%, warmth 75%): 94 days instead of 35. The light makes 120 g of the 150 g" in second
+    assert "(light 50%, warmth 75%): 94 days instead of 35. the light makes 120 g of the 150 g" in second
     assert third.startswith("south window, sown 10 Dec: Seeds never come up")
 
 
@@ -368,7 +367,6 @@ def test_forecasts_follow_the_units(crops: Mapping[str, Crop]) -> None:
 @pytest.mark.parametrize("width", WIDTHS)
 def test_forecasts_of_a_place_with_a_long_name(crops: Mapping[str, Crop], width: int) -> None:
     """A long name, even with square brackets, breaks between its words and pushes no figure out of the window."""
-    # BUG in outputs/terminal.py, `forecasts`: as above, at 120 columns too.
     long = replace(SHELF, name="lowest shelf of the rack in the [cold] hallway by the cellar door, left")
     told = (replace(FORECASTS[0], place=long),)
     text = drawn(lambda c: terminal.forecasts(c, crops["butterhead lettuce"], told), width)
@@ -380,7 +378,6 @@ def test_forecasts_of_a_place_with_a_long_name(crops: Mapping[str, Crop], width:
 
 def test_a_dark_place_has_its_light_told(crops: Mapping[str, Crop]) -> None:
     """In a polar night the light is 0.0 mol, which is not the same as a sowing that was never planted."""
-    # BUG in outputs/terminal.py, `forecasts`: light and warmth are left empty where the light is none.
     dark = Forecast(
         place=SILL,
         sown_on=date(2026, 9, 10),

@@ -147,11 +147,12 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         ),
         (
             at(replace(SHELF, temperature_c=29.0)),
-            "At shelf mizuna bolts within 14 days of 29 °C, and it bears 28 °C.",
+            "At shelf mizuna bolts: 14 days of more than 28 °C bring it to flower, and all days are such.",
         ),
         (
             at(replace(SHELF, lamp=Lamp(dli_mol=12.0, hours=18.0))),
-            "At shelf mizuna bolts within 14 days of days of up to 18 hours, and it bears 16.",
+            "At shelf mizuna bolts: 14 days of more than 16 hours of light bring it to flower, and all days are such (the "
+            "lamp runs 18 hours).",
         ),
         (
             at(replace(SHELF, lamp=Lamp(dli_mol=5.0, hours=14.0))),
@@ -206,7 +207,7 @@ def test_us_units() -> None:
     garden = replace(still(), units="us", places=(replace(SHELF, temperature_c=29.0), DESK))
     first, second, third = doubts(garden, CROPS)
     assert first.startswith("Still totes A and B can give 1.9 gallons of water. 4 mizuna drink 2.1 gallons")
-    assert second == "At shelf mizuna bolts within 14 days of 84 °F, and it bears 82 °F."
+    assert second == "At shelf mizuna bolts: 14 days of more than 82 °F bring it to flower, and all days are such."
     assert third.startswith("Reservoirs at shelf get to 84 °F")
 
 

@@ -123,13 +123,11 @@ def test_a_crop_that_does_not_wait_a_week(window_days: int, harvest_days: tuple[
 
 def test_a_day_to_wait_is_one_day() -> None:
     """What is good for one day is taken within 1 day."""
-    # BUG in planning/notes.py, `_why_never`: "within 1 days".
     assert "within 1 days" not in never(replace(a_garden(CRESS), harvest_days=(2,)), CRESS)
 
 
 def test_no_harvest_day_helps_what_is_never_due() -> None:
     """Where its seeds do not come up a crop is never due, and another harvest day does not help."""
-    # BUG in planning/notes.py, `_why_never`: the sentence is told of crops that are never ready, too.
     brief = replace(WINTER, harvest=replace(WINTER.harvest, window_days=3))
     assert "another harvest day may help" not in never(a_garden(brief), brief)
 
@@ -154,8 +152,6 @@ def test_a_place_without_totes_is_not_told() -> None:
 
 def test_a_place_whose_totes_cannot_hold_the_crop_is_not_told() -> None:
     """A crop that needs a pump is not ready on the shelf, where the only tote is still."""
-    # BUG in planning/notes.py, `_why_never`: it asks only whether any tote stands at the place, not whether one there
-    # can hold the crop, so that a harvest on the shelf is promised which no plan can have.
     pumped = replace(SLOW, systems=("dwc",))
     garden = a_garden(pumped, places=(a_garden(SLOW).places[0], DIM))
     still, pump = garden.totes
@@ -166,7 +162,6 @@ def test_a_place_whose_totes_cannot_hold_the_crop_is_not_told() -> None:
 
 def test_a_place_to_which_no_tote_comes_in_time_is_not_told() -> None:
     """A tote that stands on the shelf in January only, and in the dark corner else, has nothing ready in December."""
-    # BUG in planning/notes.py, `_why_never`: it asks whether a tote ever stands at the place, not when.
     shelf = a_garden(SLOW).places[0]
     garden = a_garden(SLOW, places=(shelf, DIM))
     stands = (Stand(place="shelf", from_md=(1, 1), until_md=(2, 1)), Stand(place="corner"))

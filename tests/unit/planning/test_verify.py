@@ -312,7 +312,7 @@ def never_cleared(setting: Setting) -> None:
 
 @breaks("stages are in order")
 def cleared_on_entry(setting: Setting) -> None:
-    setting.alter(5, harvests=(), cleared_on=day(49))
+    setting.alter(5, state="sown", harvests=(), cleared_on=day(49))
 
 
 @breaks("crop serves its want")
@@ -506,8 +506,18 @@ def left_standing(setting: Setting) -> None:
 
 @breaks("cleared with its last harvest")
 def cleared_while_away(setting: Setting) -> None:
-    setting.alter(5, harvests=(), cleared_on=day(60))
+    setting.alter(5, state="sown", harvests=(), cleared_on=day(60))
     setting.alter_garden(away=(Away(from_on=day(60), back_on=day(61)),))
+
+
+@breaks("what is planted is harvested")
+def raised_to_be_thrown_away(setting: Setting) -> None:
+    setting.alter(5, harvests=(), cleared_on=day(60))
+
+
+@breaks("what is planted is harvested")
+def one_head_of_two_left(setting: Setting) -> None:
+    setting.alter(1, harvests=(reap(39, 38, "head", 1, 1),), cleared_on=day(39))
 
 
 @breaks("holes are in the lid")
@@ -696,19 +706,21 @@ def test_all_holes_there_are_is_enough_for_a_sowing() -> None:
     assert setting.broken() == set()
 
 
-def test_a_batch_may_go_unharvested() -> None:
-    """A batch without harvests is cleared on any later day at home."""
+def test_a_begun_batch_may_go_unharvested() -> None:
+    """Seedlings that wait, and for which nothing is left to serve, are planted and cleared on any later day at home."""
     setting = make_setting()
-    setting.alter(5, harvests=(), cleared_on=day(60))
+    setting.alter(5, state="sown", harvests=(), cleared_on=day(60))
     assert setting.broken() == set()
 
 
 def test_heads_may_be_left_and_hold_their_holes_until_the_batch_is_cleared() -> None:
-    """A head that is never taken holds its hole until its batch is cleared."""
+    """A head of a begun batch that is never taken holds its hole until its batch is cleared."""
     setting = make_setting()
-    setting.alter(1, harvests=(reap(39, 38, "head", 1, 1),), cleared_on=day(39))
+    setting.alter(1, state="sown", harvests=(reap(39, 38, "head", 1, 1),), cleared_on=day(39))
     assert setting.broken() == set()
-    setting.alter(1, harvests=(reap(39, 38, "head", 1, 1), reap(46, 38, "head", 2, 2)), cleared_on=day(46))
+    setting.alter(
+        1, state="sown", harvests=(reap(39, 38, "head", 1, 1), reap(46, 38, "head", 2, 2)), cleared_on=day(46)
+    )
     assert setting.broken() == {"one plant a hole"}
 
 

@@ -1,0 +1,101 @@
+"""The password of a server: from the environment, the system's keyring, or typed in.
+
+Takes who asks where; gives the password.  Hides where it is kept, and that the keyring is an optional extra.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from steadysow.errors import Fault, InputFaults
+
+VARIABLE = "STEADYSOW_PASSWORD"
+
+
+def find_password(
+    origin: str,
+    user: str,
+    *,
+    environment: Mapping[str, str],
+    is_renewed: bool,
+    prompt: Callable[[str], str] | None,
+) -> str:
+    """Find the password of a user on a server.
+
+    Parameters
+    ----------
+    origin
+        Scheme, host and port of the server.
+    user
+        The name there.
+    environment
+        The environment's variables, which go first.
+    is_renewed
+        Whether the password in the keyring is to be replaced, so that it is not looked for.
+    prompt
+        Asks a person, without showing what is typed; ``None`` if nobody is there.
+
+    Raises
+    ------
+    InputFaults
+        If there is none; or if it is to be kept, and there is no keyring.
+    """
+    if is_renewed:
+        _check_keyring()
+    if environment.get(VARIABLE):
+        return environment[VARIABLE]
+    kept = None if is_renewed else _kept(origin, user)
+    if kept:
+        return kept
+    if prompt is None:
+        write = f"Set {VARIABLE}, or run it once in a terminal with --keep-password"
+        raise _fault(f"there is no password for {user}, and nobody to ask for it", write)
+    return prompt(f"Password of {user} at {origin}")
+
+
+def keep_password(origin: str, user: str, password: str) -> None:
+    """Keep a password in the system's keyring.
+
+    Raises
+    ------
+    InputFaults
+        If there is no keyring that takes it.
+    """
+    import keyring
+    import keyring.errors
+
+    try:
+        keyring.set_password(_service(origin), user, password)
+    except keyring.errors.KeyringError as error:
+        write = f"Unlock the system's keyring or set one up, or set {VARIABLE} instead"
+        raise _fault(f"the keyring does not take the password ({type(error).__name__})", write) from error
+
+
+def _kept(origin: str, user: str) -> str | None:
+    try:
+        import keyring
+        import keyring.errors
+    except ImportError:
+        return None
+    try:
+        kept: str | None = keyring.get_password(_service(origin), user)
+    except keyring.errors.KeyringError:
+        # No keyring, or a locked one, is no reason not to ask.
+        return None
+    return kept
+
+
+def _check_keyring() -> None:
+    try:
+        import keyring  # noqa: F401 - only whether it is there
+    except ImportError:
+        write = f"Run `pip install 'steadysow[keyring]'`, or set {VARIABLE} instead"
+        raise _fault("the package that speaks to the system's keyring is not installed", write) from None
+
+
+def _service(origin: str) -> str:
+    return f"steadysow {origin}"
+
+
+def _fault(wrong: str, write: str) -> InputFaults:
+    return InputFaults((Fault(file="--keep-password", line=None, field="", wrong=wrong, write=write),))
