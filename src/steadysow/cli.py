@@ -126,9 +126,9 @@ def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder 
 
 
 @app.command()
-def check(garden: GardenFolder = HERE) -> None:
+def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     """Tell every fault of the files; then what is doubtful, and cautions."""
-    from steadysow.cautions import CAUTIONS
+    from steadysow.cautions import cautions
     from steadysow.outputs import terminal
     from steadysow.planning.doubts import doubts
     from steadysow.planning.plan import load
@@ -137,10 +137,18 @@ def check(garden: GardenFolder = HERE) -> None:
     plan = load(garden)
     console = _console()
     terminal.sentences(console, "Faults", ("None.",))
-    terminal.sentences(console, "Doubts", doubts(inputs.garden, inputs.crops) or ("None.",))
+    # A garden that does not say when it begins begins today.
+    begun = replace(inputs.garden, starts_on=inputs.garden.starts_on or _today(today))
+    terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
         terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
-    terminal.sentences(console, "Cautions", CAUTIONS)
+    places = inputs.garden.places
+    told = cautions(
+        lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
+        pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
+        outdoors=any(place.outdoors for place in places),
+    )
+    terminal.sentences(console, "Cautions", told)
 
 
 @app.command()
@@ -369,7 +377,7 @@ def serve(
     address = Address(host=host, port=listener.getsockname()[1], secret=secret)
 
     def tell() -> None:
-        has_tasks = (garden / feed.TASKS_NAME).exists()
+        has_tasks = (garden / ical.TASKS_NAME).exists()
         is_terminal = sys.stdout.isatty()
         typer.echo(address_text(address, has_tasks=has_tasks, is_new=is_new, width=get_terminal_size().columns))
         if with_qr or (lan and is_terminal):

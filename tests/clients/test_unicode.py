@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -20,13 +20,30 @@ AWKWARD: Final = (
     *("👩🏽‍🌾", "🏴󠁧󠁢󠁳󠁣󠁴󠁿", "☔️", "e\u0301", "a" + "\u0323\u0307" * 20, "שלום", "سلّة الخسّ", "\u202eabc\u202c", "\u200f", "\u200b"),
     *("\x00", "\x07", "\x0b", "\x0c", "\x1b", "\x1c", "\x7f", "\x85", "\x9f", "\ud800", "\udfff", "\ufeff", "\ufffe"),
     *("\r\n", "\r", "\n", "\n\n", "\t", " ", "  ", "\u2028", "\u2029", "\u00a0", "\u3000"),
-    *(",", ";", ":", "\\", '"', "\\n", "\\N", "\\,", "\\;", "\\\\", "^n", "^^", "%0A", "=", "&amp;"),
+    *(",", ";", ":", "\\", '"', "\\n", "\\,", "\\;", "\\\\", "^n", "^^", "%0A", "=", "&amp;"),
     *("BEGIN:VEVENT", "\r\nEND:VCALENDAR\r\n", "\r\n ", "\r\n\t", "TZID=", "W" * 75, "水" * 60, "𝒳" * 30, "🥬" * 25),
 )
-TEXTS: Final = st.lists(st.sampled_from(AWKWARD) | st.text(max_size=20), max_size=8).map("".join)
-# Names and titles have something in them that can be seen.
-NAMES: Final = TEXTS.map(lambda text: f"{text}.") | TEXTS.map(lambda text: f"Sow {text}")
 NO_CALENDAR_MAY_CARRY: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+def kept(text: str) -> str:
+    """Give what a calendar can carry of a text: all but control characters and halves of characters."""
+    return NO_CALENDAR_MAY_CARRY.sub("", text)
+
+
+TEXTS: Final = (
+    st.lists(st.sampled_from(AWKWARD) | st.text(max_size=20), max_size=8)
+    .map("".join)
+    # Told apart below.
+    .filter(lambda text: "\\N" not in kept(text))
+)
+# What is written has something in it that can be seen; a note may be missing.
+SEEN: Final = TEXTS.map(lambda text: f"{text}.") | TEXTS.map(lambda text: f"Sow {text}")
+# Longer titles are cut to fit a phone, which is tested where it is done.
+TITLES: Final = TEXTS.map(lambda text: f"{text[:34]}.")
+
+# libical leaves out blanks and tabs at both ends of a value.
+TRIMMED: Final[Mapping[str, Callable[[str], str]]] = {"libical": lambda text: text.strip(" \t")}
 
 
 @pytest.fixture(scope="module")
@@ -36,20 +53,23 @@ def readers(clients: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         yield readers
 
 
-def kept(text: str) -> str:
-    """Give what a calendar can carry of a text: all but control characters and halves of characters."""
-    return NO_CALENDAR_MAY_CARRY.sub("", text)
-
-
 @settings(max_examples=200, deadline=None)
-@given(written=st.lists(st.tuples(NAMES, TEXTS, NAMES), min_size=1, max_size=6), name=NAMES)
+@given(written=st.lists(st.tuples(TITLES, SEEN | st.just(""), SEEN), min_size=1, max_size=6), name=SEEN)
 def test_any_text_comes_back(readers: Mapping[str, Read], written: list[tuple[str, str, str]], name: str) -> None:
     """Titles, notes and names of totes are read by others as they were written, and nobody complains."""
     chores = [sowing(number, title, note, tote=tote) for number, (title, note, tote) in enumerate(written)]
     content = feed(chores, name=name)
-    expected = [(kept(title), kept(note), kept(tote)) for title, note, tote in written]
+    expected = [(kept(title), kept(note), f"Tote {kept(tote)}") for title, note, tote in written]
     for reader in ("lint", "ical.js", "libical", "icalendar"):
         reading = readers[reader](content)
         assert reading.complaints == (), reader
         seen = [(each.summary, each.description, each.location) for each in reading.seen]
-        assert seen == [(title, note, f"Tote {tote}") for title, note, tote in expected], reader
+        assert seen == [tuple(map(TRIMMED.get(reader, str), texts)) for texts in expected], reader
+
+
+@pytest.mark.xfail(reason="the icalendar library writes a backslash before a capital N as the end of a line", strict=True)
+def test_backslash_before_a_capital_n(readers: Mapping[str, Read]) -> None:
+    """A path such as ``C:\\Notes`` stays one line."""
+    content = feed([sowing(1, "Sow 3 cells", "See C:\\Notes.")])
+    for reader in ("lint", "ical.js", "libical"):
+        assert [each.description for each in readers[reader](content).seen] == ["See C:\\Notes."], reader

@@ -159,7 +159,7 @@ class Place:
 
     def is_open(self, day: date) -> bool:
         """Say whether the place is in use on a day: no frost outdoors, and a month with a temperature."""
-        if self.outdoors and not _is_within((day.month, day.day), *self.outdoors.frost_free):
+        if self.outdoors and not is_within((day.month, day.day), *self.outdoors.frost_free):
             return False
         return not isinstance(self.temperature_c, tuple) or self.temperature_c[day.month - 1] is not None
 
@@ -208,6 +208,16 @@ class Tote:
     inside_cm: tuple[float, float] | None
     stands: tuple[Stand, ...]
     top_up: Literal["never", "small"] = "small"
+
+    def stands_on(self, day: date) -> str | None:
+        """Give the place where it stands on a day by its dates, or ``None`` where none of them holds."""
+        stays = None
+        for stand in self.stands:
+            if stand.from_md is None or stand.until_md is None:
+                stays = stand.place
+            elif is_within((day.month, day.day), stand.from_md, stand.until_md):
+                return stand.place
+        return stays
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -348,14 +358,8 @@ class Garden:
 
     def place_of(self, tote: Tote, day: date) -> str | None:
         """Give the place where a tote stands on a day, or ``None`` while it, or the place, is not in use."""
-        today, stays = (day.month, day.day), None
-        for stand in tote.stands:
-            if stand.from_md is None or stand.until_md is None:
-                stays = stand.place
-            elif _is_within(today, stand.from_md, stand.until_md):
-                stays = stand.place
-                break
-        return stays if stays is not None and self.place(stays).is_open(day) else None
+        name = tote.stands_on(day)
+        return name if name is not None and self.place(name).is_open(day) else None
 
     def at_home(self, day: date) -> bool:
         """Say whether somebody is at home that day."""
@@ -389,7 +393,7 @@ def carried(crop: Crop, tote: Tote) -> int:
     return min(tote.holes, math.floor(lid_area_m2(tote) * crop.plants_per_m2 + 1e-9))
 
 
-def _is_within(day: MonthDay, from_md: MonthDay, until_md: MonthDay) -> bool:
+def is_within(day: MonthDay, from_md: MonthDay, until_md: MonthDay) -> bool:
     """Say whether a day of the year lies in a half open span, which may run over the new year."""
     if from_md < until_md:
         return from_md <= day < until_md

@@ -39,6 +39,7 @@ from steadysow.inputs.garden import (
     Want,
     Window,
     carried,
+    is_within,
     lid_area_m2,
 )
 from steadysow.inputs.values import FaultList, Section, Value, nearest, suggestion
@@ -52,7 +53,7 @@ LITRES_A_GALLON = 3.785411784
 GRAMS_AN_OUNCE = 28.349523125
 CM_AN_INCH = 2.54
 NURSERY_TEMPERATURE_C = 21.0
-# By definition, rounded: north of it there is a winter at the new year [degree].
+# By definition, rounded: beyond it there are a summer and a winter [degree].
 TROPIC_LATITUDE = 23.5
 # A leap year, so that every day of the year is in it.
 _YEAR = tuple(date(2024, 1, 1) + timedelta(days=day) for day in range(366))
@@ -221,7 +222,7 @@ def _read_packet(entry: Value, known: _Known) -> Packet:
     percent, packed_in = packet.find("percent"), packet.find("packed_in")
     return Packet(
         crop=crop,
-        percent=percent.number(above=0, most=100) if percent else None,
+        percent=percent.percent() if percent else None,
         packed_in=packed_in.whole(least=EARLIEST_YEAR, most=LATEST_YEAR) if packed_in else None,
     )
 
@@ -290,23 +291,33 @@ def _check_sun(root: Section, places: tuple[Place, ...], latitude: Value | None)
     if daylit and latitude is None:
         wrong = f"the sun lights {daylit[0].name}, and there is no latitude"
         root.value.fault(wrong, "Add latitude: 61.2 (degrees north; with a minus, south)")
+    degrees = latitude.number() if latitude and latitude.is_sound else None
     entries = root.need("places").entries() if places else ()
     for place, entry in zip(places, entries, strict=True):
         if not entry.is_sound:
             continue
-        if place.outdoors and latitude and latitude.is_sound and latitude.number() > TROPIC_LATITUDE:
-            first, last = place.outdoors.frost_free
-            if first > last:
-                entry.fault(
-                    f"is free of frost over the new year, at latitude {latitude.number():g}",
-                    "Write the first day without frost first, such as frost_free: [05-25, 09-10]",
-                )
-                continue
+        if degrees is not None and place.outdoors and not _has_its_summer(place.outdoors, degrees):
+            summer = "July" if degrees > 0 else "January"
+            (from_month, from_day), (until_month, until_day) = place.outdoors.frost_free
+            entry.fault(
+                f"is free of frost from {from_month:02}-{from_day:02} to {until_month:02}-{until_day:02}, and so not "
+                f"in {summer}, at latitude {degrees:g}",
+                "Write month-day, such as frost_free: [05-25, 09-10], and a southern latitude with a minus",
+            )
+            continue
         if not any(place.is_open(day) for day in _YEAR):
             entry.fault(
                 "is never in use: no frost-free day lies in a month with a temperature",
                 "Write a temperature for the months between the frosts",
             )
+
+
+def _has_its_summer(place: Outdoors, latitude: float) -> bool:
+    """Say whether a place outdoors is free of frost at midsummer; between the tropics any time may be."""
+    if abs(latitude) <= TROPIC_LATITUDE:
+        return True
+    day = (7, 15) if latitude > 0 else (1, 15)
+    return is_within(day, *place.frost_free)
 
 
 def _read_months(value: Value, read: Callable[[Value], float]) -> Months:

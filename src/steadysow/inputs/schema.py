@@ -211,7 +211,7 @@ def _packet() -> Schema:
     return _keys(
         "a packet of seeds",
         {
-            "percent": _number("percent of seeds that germinate, by the packet", above=0, most=100),
+            "percent": {"type": ["string", "number"], "description": "seeds that germinate, by the packet, such as 85"},
             "packed_in": _whole("year it was packed for", least=EARLIEST_YEAR, most=LATEST_YEAR),
         },
     )

@@ -258,6 +258,22 @@ class Value:
             return share
         return 1.0
 
+    def percent(self) -> float:
+        """Give a percentage from 1 to 100, written as ``85`` or ``85%``."""
+        write = "Write a percentage from 1 to 100, such as 85"
+        text = self._scalar(write)
+        if text is None:
+            return 100.0
+        bare = text.removesuffix("%").rstrip()
+        number = float(bare) if _NUMBER.fullmatch(bare) else None
+        if number is None:
+            self.fault(f'"{_brief(text)}" is not a percentage', write)
+        elif not 1 <= number <= 100:
+            self.fault(f"{text} is too {'small' if number < 1 else 'large'}", write)
+        else:
+            return number
+        return 100.0
+
     def day(self) -> date:
         """Give a date, written as ``2026-10-03``."""
         write = "Write the date as year-month-day, such as 2026-10-03"

@@ -24,12 +24,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from steadysow.errors import InputFaults
-from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, read_state
+from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment
-
-TASKS_NAME = "calendar-tasks.ics"
 
 What = Literal["calendar", "tasks", "?"]
 # What each file must hold at least one of.

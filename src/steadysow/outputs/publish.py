@@ -199,7 +199,7 @@ def publish_calendar(
     """Publish a calendar one way or the other; see `publish_events` for the parameters."""
     if way == "file":
         return publish_file(content, address, server, state_file, overwrite=overwrite, dry_run=dry_run)
-    return publishevents_of(
+    return publish_events(
         content,
         address,
         server,
@@ -210,7 +210,7 @@ def publish_calendar(
     )
 
 
-def publishevents_of(
+def publish_events(
     content: bytes,
     collection: Address,
     server: Server,
@@ -245,9 +245,10 @@ def publishevents_of(
     try:
         listing = caldav.list_collection(server, collection)
         if listing is None and make_collection and not dry_run:
-            caldav.make_collection(server, collection, property_of(content, "NAME"))
             # Whatever was there before went with the old collection.
-            places.pop(key, None)
+            if places.pop(key, None):
+                write_state(state_file, places)
+            caldav.make_collection(server, collection, property_of(content, "NAME"))
             listing = caldav.list_collection(server, collection)
         if listing is None:
             if dry_run and make_collection:
@@ -324,7 +325,7 @@ class _Run:
     overwrite: bool
     dry_run: bool
     report: Report
-    answers: int = 0
+    not_kept: int = 0
 
     def go(self, things: Iterable[Thing], there: Mapping[str, str], where: Callable[[str], Address]) -> None:
         """Publish things, then delete what we published before and is none of them.
@@ -350,7 +351,7 @@ class _Run:
         except Trouble as trouble:
             self.report.stopped = trouble
         finally:
-            if not self.dry_run:
+            if self.not_kept:
                 self.keep()
 
     def _announce(self, things: tuple[Thing, ...]) -> None:
@@ -360,7 +361,10 @@ class _Run:
             if record.content != thing.content:
                 marks = dict.fromkeys((*record.marks, thing.mark))
                 self.records[thing.name] = replace(record, marks=tuple(marks))
-        self.keep()
+                self.not_kept += 1
+        if self.not_kept:
+            self.keep()
+            self.not_kept = 0
 
     def _try(self, title: str, act: Callable[[], None]) -> None:
         try:
@@ -369,9 +373,9 @@ class _Run:
             if trouble.status not in _OF_ONE:
                 raise
             self.report.failed.append(f"{title}: {trouble}")
-        self.answers += 1
-        if self.answers % _KEPT_EVERY == 0 and not self.dry_run:
+        if self.not_kept >= _KEPT_EVERY:
             self.keep()
+            self.not_kept = 0
 
     def _put(self, thing: Thing, there: str | None) -> None:
         record = self.records.get(thing.name, Record())
@@ -396,7 +400,7 @@ class _Run:
             if len(record.marks) > 1 or self.overwrite:
                 self.report.changed += 1
             else:
-                self._leave(thing, f"{thing.title} (changed there by somebody else)")
+                self._leave(thing, f"{thing.title} (what is there is not what was last published, it seems)")
             return
         answer = self._look(thing.address)
         if answer is None:
@@ -495,6 +499,7 @@ class _Run:
 
     def _confirm(self, thing: Thing, etag: str) -> None:
         self.records[thing.name] = Record(etag=etag, content=thing.content, marks=(thing.mark,))
+        self.not_kept += 1
 
     def _leave(self, thing: Thing, what: str) -> None:
         self.report.left.append(what)
@@ -502,7 +507,10 @@ class _Run:
         if record.content == thing.content:
             return
         self.report.is_held_back = True
+        if self.dry_run:
+            return
         # It was announced but not sent.
+        self.not_kept += 1
         confirmed = 1 if record.content else 0
         marks = (*record.marks[:confirmed], *(mark for mark in record.marks[confirmed:] if mark != thing.mark))
         self.records[thing.name] = replace(record, marks=marks)
@@ -512,6 +520,7 @@ class _Run:
     def _forget(self, name: str) -> None:
         if not self.dry_run:
             del self.records[name]
+            self.not_kept += 1
 
 
 def _only_if(etag: str) -> dict[str, str]:

@@ -28,8 +28,8 @@ from waitress.server import TcpWSGIServer, create_server
 from waitress.task import ErrorTask
 
 from steadysow.errors import Fault, InputFaults
-from steadysow.outputs.feed import METHODS, SECRET, TASKS_NAME, Feed, headers_of, plain, wrong_method
-from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, read_state, write_state
+from steadysow.outputs.feed import METHODS, SECRET, Feed, headers_of, plain, wrong_method
+from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state, write_state
 
 Reach = Literal["machine", "network", "internet"]
 

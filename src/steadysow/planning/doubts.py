@@ -24,8 +24,14 @@ from steadysow.planning.place_doubts import (
     planned_days,
     reservoirs_get_warm,
     seeds_do_not_come_up,
+    totes_stand_at_closed_places,
 )
 from steadysow.planning.verify import USABLE_WATER
+
+# Our estimates of what a household has: depth of a tote [cm], share of light at a window, a lamp's light [mol m-2 d-1].
+LEAST_DEPTH_CM, MOST_DEPTH_CM = 5.0, 60.0
+MOST_WINDOW_SHARE = 0.7
+MOST_LAMP_DLI_MOL = 40.0
 
 Doubt = Callable[[Garden, Mapping[str, Crop]], Iterator[str]]
 
@@ -150,6 +156,25 @@ def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
             )
 
 
+def measures_look_wrong(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of figures that would be odd: totes too flat or too deep, windows without glass, lamps like the sun."""
+    for tote in garden.totes:
+        depth_cm = 0.1 * tote.litres / lid_area_m2(tote)
+        if not LEAST_DEPTH_CM <= depth_cm <= MOST_DEPTH_CM:
+            yield (
+                f"Tote {tote.name} would be {depth_cm:.0f} cm deep, by its litres and its lid: are both right, and is "
+                "the lid measured in centimetres (inches)?"
+            )
+    for place in garden.places:
+        if place.window and place.window.share > MOST_WINDOW_SHARE:
+            yield f"At {place.name} the window lets in {place.window.share:.0%} of the light outdoors: few let in half."
+        if place.lamp and place.lamp.dli_mol > MOST_LAMP_DLI_MOL:
+            yield f"The lamp at {place.name} gives {place.lamp.dli_mol:.0f} mol a day, as much as summer sun: is it so?"
+    for packet in garden.packets:
+        if packet.packed_in is not None and packet.packed_in > planned_days(garden)[-1].year:
+            yield f"The seeds of {packet.crop} are packed for {packet.packed_in}, which is yet to come."
+
+
 def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of lamps that light fewer plants than the totes at their place have holes."""
     for place in garden.places:
@@ -169,8 +194,10 @@ DOUBTS: tuple[Doubt, ...] = (
     seeds_do_not_come_up,
     places_do_not_suit,
     places_are_dark,
+    totes_stand_at_closed_places,
     reservoirs_get_warm,
     seeds_are_old,
+    measures_look_wrong,
     harvest_days_lie_far_apart,
     nursery_is_small,
     lamps_light_few,

@@ -7,6 +7,7 @@ want for light there, with the hours of lamp that would mend it, and reservoirs 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -144,6 +145,24 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
         yield told if stay.place.outdoors else f"{told} {_mending(stay, dark)}"
 
 
+def totes_stand_at_closed_places(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of totes that stand, by their dates, at a place that is not in use, so that nothing grows in them."""
+    days = planned_days(garden)
+    alike: dict[tuple[str, tuple[date, ...]], list[str]] = defaultdict(list)
+    for tote in garden.totes:
+        for place in garden.places:
+            closed = tuple(day for day in days if tote.stands_on(day) == place.name and not place.is_open(day))
+            if closed:
+                alike[place.name, closed].append(tote.name)
+    for (name, closed), totes in alike.items():
+        which = f"Tote {totes[0]} stands" if len(totes) == 1 else f"Totes {_listed(totes)} stand"
+        spans = f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(closed))}"
+        yield (
+            f"{which} at {name}{spans}, when the place is not in use: nothing grows there, and weeks without anything "
+            "else go without. Give the tote another place for that time, or the garden a clear_by."
+        )
+
+
 def reservoirs_get_warm(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of places so warm that water holds little oxygen while roots need more."""
     for stay in _stays(garden):
@@ -264,9 +283,18 @@ def _when(stay: _Stay, days: Sequence[date]) -> str:
     """Say from when to when, unless it is so on all days."""
     if len(days) == len(stay.days):
         return ""
-    told = set(days)
-    runs = [[*group] for is_so, group in groupby(stay.days, key=lambda day: day in told) if is_so]
-    return f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in runs)}"
+    return f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(days))}"
+
+
+def _runs(days: Sequence[date]) -> list[list[date]]:
+    """Part rising days into runs without a gap."""
+    runs: list[list[date]] = []
+    for day in days:
+        if runs and (day - runs[-1][-1]).days == 1:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    return runs
 
 
 def _day(day: date) -> str:

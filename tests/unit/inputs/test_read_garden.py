@@ -408,7 +408,7 @@ WRONG = {
         "latitude: 61\nplaces:\n  shelf: {outdoors: {frost_free: [09-10, 05-25]}",
         4,
         "places.shelf",
-        "free of frost over the new year, at latitude 61",
+        "free of frost from 09-10 to 05-25, and so not in July, at latitude 61. Write month-day",
     ),
     "frost-free days in months without a temperature": (
         "lamp: {ppfd: 220, hours: 14}, temperature_c: 20",
@@ -467,6 +467,27 @@ WRONG = {
         "leaves out feb, mar, apr",
     ),
     "clouds beyond all": ("starts_on: 2026-10-03", "clouds: 1.2", 2, "clouds", "not at least 0 and at most 100%"),
+    "frost-free days with the day first": (
+        "starts_on: 2026-10-03\nplaces:\n  shelf: {lamp: {ppfd: 220, hours: 14}",
+        "latitude: 61\nplaces:\n  shelf: {outdoors: {frost_free: [01-06, 01-09]}",
+        4,
+        "places.shelf",
+        "free of frost from 01-06 to 01-09, and so not in July",
+    ),
+    "frost-free in July in the south": (
+        "starts_on: 2026-10-03\nplaces:\n  shelf: {lamp: {ppfd: 220, hours: 14}",
+        "latitude: -35\nplaces:\n  shelf: {outdoors: {frost_free: [05-25, 09-10]}",
+        4,
+        "places.shelf",
+        "and so not in January, at latitude -35",
+    ),
+    "a share for a percentage": (
+        "starts_on: 2026-10-03",
+        "seeds: {plain lettuce: {percent: 0.85}}",
+        2,
+        "seeds.plain lettuce.percent",
+        "0.85 is too small. Write a percentage from 1 to 100",
+    ),
     "dead seeds": (
         "starts_on: 2026-10-03",
         "seeds: {plain lettuce: {percent: 0}}",

@@ -352,7 +352,10 @@ def test_forecasts_have_a_reason_each(crops: Mapping[str, Crop], width: int) -> 
     assert "the light makes" not in first
     # From 24 November to 26 February: 6 + 31 + 31 + 26 days.
     assert second.startswith("south window, sown 10 Nov: At 11.0 mol of light a day and 17.5 °C it grows at ")
-    assert "(light 50%, warmth 75%): 94 days instead of 35. the light makes 120 g of the 150 g" in second
+    assert (
+        "(light 50%, warmth 75%): 94 days instead of 35. At the profile's spacing the light makes 120 g of the 150 g"
+        in second
+    )
     assert third.startswith("south window, sown 10 Dec: Seeds never come up")
 
 

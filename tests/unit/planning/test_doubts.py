@@ -6,12 +6,26 @@ Figures are worked out by hand.  The lids are 25 x 40 cm, a tenth of a square me
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestKind
 from steadysow.inputs.crops import Harvest as Habit
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
+from steadysow.inputs.garden import (
+    Garden,
+    Lamp,
+    Nursery,
+    Outdoors,
+    Packet,
+    Place,
+    Serving,
+    Sowing,
+    Stand,
+    Tote,
+    Want,
+    Window,
+)
 from steadysow.planning.doubts import doubts
 
 
@@ -151,8 +165,8 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         ),
         (
             at(replace(SHELF, lamp=Lamp(dli_mol=12.0, hours=18.0))),
-            "At shelf mizuna bolts: 14 days of more than 16 hours of light bring it to flower, and all days are such (the "
-            "lamp runs 18 hours).",
+            "At shelf mizuna bolts: 14 days of more than 16 hours of light bring it to flower, and all days are such "
+            "(the lamp runs 18 hours).",
         ),
         (
             at(replace(SHELF, lamp=Lamp(dli_mol=5.0, hours=14.0))),
@@ -217,3 +231,63 @@ def test_a_warm_reservoir_is_told_with_its_oxygen() -> None:
     assert told.startswith("Reservoirs at shelf get to 28 °C: water that warm holds 7.8 mg of oxygen a litre at most, "
                            "against 9.1 at 20 °C")  # fmt: skip
     assert doubts(at(replace(SHELF, temperature_c=25.0)), CROPS) == ()
+
+
+def test_harvest_days_that_lie_far_apart() -> None:
+    """A cut to be taken within 5 days is missed where a week lies between harvest days, and not with two a week."""
+    hasty = replace(CROPS["mizuna"], harvest=replace(CROPS["mizuna"].harvest, window_days=3))
+    crops = {**CROPS, "mizuna": hasty}
+    (told,) = doubts(GARDEN, crops)
+    assert told.startswith("Up to 7 days lie between your harvest days")
+    assert "of these: mizuna 3." in told
+    # From Saturday to Wednesday are 4 days, which 3 do not reach; with Monday besides they do.
+    (told,) = doubts(replace(GARDEN, harvest_days=(2, 5)), crops)
+    assert told.startswith("Up to 4 days")
+    assert doubts(replace(GARDEN, harvest_days=(0, 2, 5)), crops) == ()
+
+
+@pytest.mark.parametrize(
+    ("garden", "sentence"),
+    [
+        # 250 x 400 cm are 10 m2: 11 litres stand a ninth of a centimetre deep.
+        (
+            replace(GARDEN, totes=(replace(TOTE, holes=1, inside_cm=(250.0, 400.0)),)),
+            "Tote A would be 0 cm deep, by its litres and its lid",
+        ),
+        # 100 litres on 0.1 m2 are a metre deep.
+        (replace(GARDEN, totes=(replace(TOTE, litres=100.0),)), "Tote A would be 100 cm deep"),
+        (at(replace(SHELF, lamp=Lamp(dli_mol=115.0, hours=16.0))), "The lamp at shelf gives 115 mol a day"),
+        (
+            replace(at(replace(SHELF, window=Window(faces="south", share=1.0))), latitude=20.0),
+            "At shelf the window lets in 100% of the light outdoors",
+        ),
+        (
+            replace(GARDEN, starts_on=date(2026, 10, 3), packets=(Packet(crop="mizuna", percent=80, packed_in=2052),)),
+            "The seeds of mizuna are packed for 2052",
+        ),
+    ],
+    ids=["millimetres", "deep", "sun", "no glass", "future"],
+)
+def test_odd_measures_are_told(garden: Garden, sentence: str) -> None:
+    """A slip of the hand that no reader can refuse is told."""
+    (told,) = (each for each in doubts(garden, CROPS) if each.startswith(sentence))
+    assert told not in doubts(GARDEN, CROPS)
+
+
+def test_totes_at_a_closed_place_are_told() -> None:
+    """A tote that stands outdoors by its dates, but before the frosts are over, is told with the days."""
+    yard = Place(name="yard", temperature_c=15.0, outdoors=Outdoors(frost_free=((5, 25), (9, 10)), shade=0.5))
+    moves = (Stand(place="shelf"), Stand(place="yard", from_md=(5, 1), until_md=(9, 20)))
+    garden = replace(
+        GARDEN,
+        starts_on=date(2027, 3, 6),
+        weeks=30,
+        latitude=55.0,
+        places=(SHELF, DESK, yard),
+        totes=(TOTE, replace(TOTE, name="B", stands=moves)),
+    )
+    (told,) = (each for each in doubts(garden, CROPS) if "not in use" in each)
+    assert told.startswith("Tote B stands at yard from 1 May to 24 May and 10 Sep to 19 Sep, when")
+    fits = (moves[0], replace(moves[1], from_md=(5, 25), until_md=(9, 10)))
+    garden = replace(garden, totes=(TOTE, replace(TOTE, name="B", stands=fits)))
+    assert not any("not in use" in each for each in doubts(garden, CROPS))

@@ -1,0 +1,190 @@
+"""What a calendar says of each chore: on a phone there is little room, so it is chosen.
+
+Takes a garden, its plan and chores; gives entries, each with a key that lasts, a day and texts, for events and for tasks.
+Hides what stays of the past, how a title is shortened, and what the text tells of why a chore is there.  It knows
+nothing of iCalendar.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+from itertools import groupby
+
+from steadysow.chores import WORK_ORDER, Chore, Kind, day_text, holes_text, merge
+from steadysow.inputs.garden import Garden
+from steadysow.planning.plan import Batch, Plan
+
+# How long a chore that has happened stays, so that a phone shows what was done in the last months [d].
+_KEPT_DAYS = 90
+_DONE_MARK = "✓ "
+# Phones show some 30 to 40 characters of a title.
+_TITLE_LENGTH = 35
+
+# Control characters, which no calendar may carry, and halves of characters, which have no bytes.
+_UNFIT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+
+_CATEGORIES: dict[Kind, str] = {
+    "harvest": "Harvest",
+    "clear": "Clear",
+    "clean": "Clean",
+    "transplant": "Transplant",
+    "sow": "Sow",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """An event or a task; everything in it is seen by the subscriber.
+
+    Attributes
+    ----------
+    key
+        Lasting identity: that of the chore, or of the day.
+    on
+        The day.
+    summary, description, location, categories
+        Texts, which any calendar can carry.
+    alarm
+        When on the day it rings, or ``None``.
+    is_done
+        Of a task: whether it is ticked.
+    """
+
+    key: str
+    on: date
+    summary: str
+    description: str
+    location: str = ""
+    categories: tuple[str, ...] = ()
+    alarm: time | None = None
+    is_done: bool = False
+
+
+def event_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[Entry, ...]:
+    """Give the events of a plan, one a chore or one a day, those that have happened with a mark; never none."""
+    batches, chores = {batch.id: batch for batch in plan.batches}, _in_view(plan, chores)
+    if garden.calendar.detail == "daily":
+        days = groupby(merge(chores), key=lambda chore: chore.on)
+        found = tuple(_day_entry(garden, on, tuple(day), batches, _mark(plan, on)) for on, day in days)
+    else:
+        alarm = garden.calendar.alarm
+        found = tuple(_entry(chore, batches, mark=_mark(plan, chore.on), alarm=alarm) for chore in chores)
+    return found or (_nothing_planned(garden, plan),)
+
+
+def task_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[Entry, ...]:
+    """Give the tasks of a plan, one a chore, those that have happened ticked; never none."""
+    batches = {batch.id: batch for batch in plan.batches}
+    found = tuple(_entry(chore, batches, is_done=_is_done(plan, chore.on)) for chore in _in_view(plan, chores))
+    return found or (_nothing_planned(garden, plan),)
+
+
+def fit(text: str) -> str:
+    """Leave out what no calendar may carry."""
+    return _UNFIT.sub("", text)
+
+
+def _in_view(plan: Plan, chores: Iterable[Chore]) -> tuple[Chore, ...]:
+    first_on = plan.made_on - timedelta(days=_KEPT_DAYS)
+    return tuple(chore for chore in chores if chore.on >= first_on)
+
+
+def _is_done(plan: Plan, on: date) -> bool:
+    """Say whether what is dated a day has happened: what was due before planning is taken as done as planned."""
+    return on < plan.made_on
+
+
+def _mark(plan: Plan, on: date) -> str:
+    return _DONE_MARK if _is_done(plan, on) else ""
+
+
+def _entry(
+    chore: Chore, batches: Mapping[int, Batch], *, mark: str = "", alarm: time | None = None, is_done: bool = False
+) -> Entry:
+    return Entry(
+        key=chore.key,
+        on=chore.on,
+        summary=fit(mark + _short_title(chore, _TITLE_LENGTH - len(mark))),
+        description=fit("\n".join(_description(chore, batches))),
+        location=fit(_location(chore, batches)),
+        categories=(_CATEGORIES[chore.kind],),
+        alarm=alarm,
+        is_done=is_done,
+    )
+
+
+def _day_entry(garden: Garden, on: date, chores: tuple[Chore, ...], batches: Mapping[int, Batch], mark: str) -> Entry:
+    """Give the one event of a day, which goes by its date and so never moves."""
+    kinds = [kind for kind in WORK_ORDER if any(chore.kind == kind for chore in chores)]
+    most = _TITLE_LENGTH - len(mark)
+    several = f"{len(chores)} chores: {', '.join(kinds)}"
+    summary = _short_title(chores[0], most) if len(chores) == 1 else _first_words(several, most)
+    blocks = ("\n  ".join((chore.title, *_description(chore, batches))) for chore in chores)
+    return Entry(
+        key=f"day/{on.isoformat()}",
+        on=on,
+        summary=fit(mark + summary),
+        description=fit("\n".join(blocks)),
+        categories=tuple(_CATEGORIES[kind] for kind in kinds),
+        alarm=garden.calendar.alarm,
+    )
+
+
+def _nothing_planned(garden: Garden, plan: Plan) -> Entry:
+    """Give the event of an empty plan: a calendar without events is not legal, and subscribers take it for a fault."""
+    return Entry(
+        key="nothing-planned",
+        on=plan.from_on,
+        summary="Nothing planned",
+        description=fit(f"{garden.name} has no chores up to {day_text(plan.until_on)}."),
+        # A task to do nothing is nothing to tick.
+        is_done=True,
+    )
+
+
+def _short_title(chore: Chore, most: int) -> str:
+    """Fit a title to a phone: without its place, which is the location; then without what the text tells too."""
+    title = chore.title
+    if len(title) <= most:
+        return title
+    where = "; ".join(
+        f"{tote} {holes_text(holes)}".rstrip() for tote, holes in chore.places or ((chore.tote, chore.holes),)
+    )
+    places = (f" ({where})", f" into {where}", f": tote {chore.tote}", f" tote {chore.tote}", f" totes {chore.tote}")
+    for less in (*places, f" by {day_text(chore.latest_on)}", f", cut {chore.number}"):
+        title = title.replace(less, "", 1)
+        if len(title) <= most:
+            break
+    return _first_words(title, most)
+
+
+def _first_words(text: str, most: int) -> str:
+    """Cut a text between words; a first word that is too long stays whole."""
+    if len(text) <= most:
+        return text
+    end = text.rfind(" ", 1, most)
+    end = text.find(" ", 1) if end < 0 else end
+    return text if end < 0 else f"{text[:end].rstrip(' ,;:(')}…"
+
+
+def _description(chore: Chore, batches: Mapping[int, Batch]) -> tuple[str, ...]:
+    """Give a chore's lines, and what it is for; of work on a tote before the cautions."""
+    own = [batches[number] for number in chore.batches if number in batches]
+    if not own:
+        return chore.detail
+    what = "; ".join(dict.fromkeys(f"{batch.crop} for {batch.want}" for batch in own))
+    numbers = f"{'batch' if len(own) == 1 else 'batches'} {holes_text(batch.id for batch in own)}: {what}."
+    if chore.kind == "clean":
+        return (*chore.detail[:1], f"It held {numbers}", *chore.detail[1:])
+    why = numbers[:1].upper() + numbers[1:]
+    return (*chore.detail[:1], why, *chore.detail[1:]) if chore.kind == "clear" else (*chore.detail, why)
+
+
+def _location(chore: Chore, batches: Mapping[int, Batch]) -> str:
+    if not chore.tote:
+        return "Nursery" if chore.kind == "sow" else ""
+    place = next((batches[number].place for number in chore.batches if number in batches), "")
+    return f"Tote {chore.tote}, {place}" if place else f"Tote {chore.tote}"
