@@ -7,7 +7,6 @@ reads them.  Chores are never merged where they are listed; `merge` does so for 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -307,7 +306,7 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
     if following is not None and following.place != filling.place:
         title = f"Scrub, move to {following.place}: tote {tote.name}"
         first = f"Drain it, scrub tote and lid, rinse, carry it empty to the {following.place}, and fill it there."
-    elif following is None and garden.clear_by is not None:
+    elif following is None and (garden.clear_by is not None or not _is_in_use(garden, tote, filling.until_on)):
         title = f"Drain and scrub tote {tote.name}"
         first = "Drain it, scrub tote and lid, rinse, and let them dry."
     else:
@@ -326,6 +325,12 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
         tote=tote.name,
         batches=filling.batches,
     )
+
+
+def _is_in_use(garden: Garden, tote: Tote, day: date) -> bool:
+    """Say whether a tote is in use on a day; a place that the garden file no longer knows counts as in use."""
+    known = {place.name for place in garden.places}
+    return tote.stands_on(day) not in known or garden.place_of(tote, day) is not None
 
 
 def _unplug_caution(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
@@ -369,7 +374,8 @@ def _title(chore: Chore) -> str:
         case "clear", _:
             return f"Clear {chore.plants} {chore.crop} ({place})"
         case _:
-            return re.sub(r" totes? .*", f" totes {chore.tote}", chore.title) if chore.places else chore.title
+            first, found, _ = chore.title.rpartition(" tote")
+            return f"{first} totes {chore.tote}" if chore.places and found else chore.title
 
 
 def _order(chore: Chore) -> tuple[date, int, str, str, tuple[int, ...], str]:
@@ -382,7 +388,7 @@ def _likeness(chore: Chore) -> tuple[date, str, str, str]:
     Sowing in pots is told apart from sowing in the nursery, and totes that move from those that stay.
     """
     if chore.kind == "clean":
-        return chore.on, chore.kind, chore.crop, chore.title.split(" tote")[0]
+        return chore.on, chore.kind, chore.crop, chore.title.rsplit(" tote", 1)[0]
     return chore.on, chore.kind, chore.crop, "pot" if chore.kind == "sow" and chore.tote else ""
 
 

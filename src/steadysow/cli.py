@@ -10,6 +10,7 @@ import json
 import os
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -137,8 +138,9 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     plan = load(garden)
     console = _console()
     terminal.sentences(console, "Faults", ("None.",))
-    # A garden that does not say when it begins begins today.
-    begun = replace(inputs.garden, starts_on=inputs.garden.starts_on or _today(today))
+    # What is past is beyond doubt.
+    day = _today(today)
+    begun = replace(inputs.garden, starts_on=max(day, inputs.garden.starts_on or day))
     terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
         terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
@@ -322,21 +324,23 @@ def publish(
         else ""
     )
     try:
-        report = publish_calendar(
-            (garden / ical.CALENDAR_NAME).read_bytes(),
-            address,
-            web.Server(user=user, password=password),
-            garden / STATE_NAME,
-            way=way,
-            overwrite=overwrite,
-            make_collection=make_collection,
-            dry_run=dry_run,
-        )
+        with closing(web.Connection()) as connection:
+            report = publish_calendar(
+                (garden / ical.CALENDAR_NAME).read_bytes(),
+                address,
+                web.Server(exchange=connection, user=user, password=password),
+                garden / STATE_NAME,
+                way=way,
+                overwrite=overwrite,
+                make_collection=make_collection,
+                dry_run=dry_run,
+            )
     except KeyboardInterrupt:
         _end(2, "Interrupted. What was sent is remembered; run the same again to go on.")
     if keep_password and report.is_let_in:
         keep_in_keyring(address.origin, user, password)
-    typer.echo("\n".join((f"{'Would publish' if dry_run else 'Published'} to {address}:", *report.lines())))
+    typer.echo(f"{address}{' (nothing is sent)' if dry_run else ''}:")
+    typer.echo("\n".join(f"  {line}" for line in report.lines()))
     if not report.is_complete:
         raise typer.Exit(2)
 

@@ -83,7 +83,7 @@ def make_plan(
     """
     # Here, and not at the top, so that commands that plan nothing start without them.
     from steadysow.planning.decide import Span, decide
-    from steadysow.planning.notes import lost_since, notes_on
+    from steadysow.planning.notes import cut_short, lost_since, notes_on
     from steadysow.planning.verify import verify
 
     started = monotonic()
@@ -128,6 +128,10 @@ def make_plan(
         ),
         batches=batches,
         weeks=measured.weeks,
-        notes=(*notes_on(garden, crops, measured, reach, today), *lost_since(standing.begun, batches)),
+        notes=(
+            *notes_on(garden, crops, measured, reach, today),
+            *lost_since(standing.begun, batches),
+            *cut_short(garden, crops, standing.begun, batches, today),
+        ),
         fingerprint=inputs.fingerprint(today),
     )

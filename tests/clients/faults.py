@@ -1,7 +1,7 @@
 """A good calendar, and 23 faults that are planted in it, one at a time.
 
-The calendar is one of ours, with what we do not write added by hand (an event that repeats, a task), so that every fault
-has a place where it can be.
+The calendar is one of ours, with what we do not write added by hand (an event that repeats, a task that starts), so
+that every fault has a place where it can be.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import time
+from itertools import cycle, islice
 from typing import Final
 
 from clients.feeds import feed, sowing
@@ -51,7 +52,8 @@ REPETITIONS: Final = 5
 
 def good_feed() -> bytes:
     """Give a calendar of thirty chores with alarms, an event that comes five times, and a task."""
-    chores = (sowing(number, f"Sow {number + 2} cells of mizuna", _NOTES[number % len(_NOTES)]) for number in range(CHORES))
+    notes = islice(cycle(_NOTES), CHORES)
+    chores = (sowing(number, f"Sow {number + 2} cells of mizuna", note) for number, note in enumerate(notes))
     content = feed(chores, CalendarStyle(alarm=time(8, 0)))
     end = b"END:VCALENDAR\r\n"
     assert content.endswith(end)

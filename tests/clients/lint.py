@@ -1,4 +1,4 @@
-"""The letter of RFC 5545, checked octet by octet, line by line and object by object, with nothing but the standard library.
+"""The letter of RFC 5545, checked by octets, lines, objects and values, with nothing but the standard library.
 
 Takes the octets of a calendar; gives what is wrong with it, or what stands in it.  Knows what a garden's calendar may
 hold: events, tasks, alarms and time zones.
@@ -87,9 +87,9 @@ def complaints(content: bytes) -> list[str]:
     """Tell everything that is wrong with a calendar."""
     found = list(_of_octets(content))
     # What is wrong with its lines has been told; they are read as well as they can be.
-    lines = content.decode("utf-8", errors="replace").replace("\r\n ", "").split("\r\n")
+    lines = content.decode("utf-8", errors="replace").removesuffix("\r\n").replace("\r\n ", "").split("\r\n")
     whole = Part("")
-    found += _nest(whole, [line for line in lines if line])
+    found += _nest(whole, lines)
     if [part.name for part in whole.inner] != ["VCALENDAR"]:
         return [*found, "it is not one calendar"]
     return found + list(_of_calendar(whole.inner[0]))

@@ -4,8 +4,8 @@
  * JSON: {"complaints": [...], "seen": [...]}.
  *
  * libical checks how often a property may stand in a component only by the table of a METHOD. A feed has none, so one is
- * added here, in memory, with the ORGANIZER that it asks for. That table also wants a PRIORITY in a task, which RFC 5545
- * does not: that complaint is left out.
+ * added here, in memory, with the ORGANIZER that it asks for. That table also wants a start and a PRIORITY in a task, which
+ * RFC 5545 does not: those complaints are left out.
  */
 #include <libical/ical.h>
 #include <stdbool.h>
@@ -91,9 +91,11 @@ static void put_seen(icalcomponent *component)
     printf("}");
 }
 
-static bool is_about_priority(const char *complaint)
+static bool is_for_invitations(icalcomponent *component, const char *complaint)
 {
-    return strstr(complaint, "Failed iTIP restrictions for PRIORITY property") != NULL;
+    return icalcomponent_isa(component) == ICAL_VTODO_COMPONENT &&
+           (strstr(complaint, "Failed iTIP restrictions for PRIORITY property") ||
+            strstr(complaint, "Failed iTIP restrictions for DTSTART property"));
 }
 
 static bool put_complaints(icalcomponent *component, bool is_first)
@@ -101,7 +103,7 @@ static bool put_complaints(icalcomponent *component, bool is_first)
     for (icalproperty *each = icalcomponent_get_first_property(component, ICAL_XLICERROR_PROPERTY); each;
          each = icalcomponent_get_next_property(component, ICAL_XLICERROR_PROPERTY)) {
         const char *complaint = icalproperty_get_xlicerror(each);
-        if (is_about_priority(complaint))
+        if (is_for_invitations(component, complaint))
             continue;
         fputs(is_first ? "" : ", ", stdout);
         put_text(complaint);

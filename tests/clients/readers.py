@@ -11,8 +11,9 @@ import re
 import subprocess
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from threading import Timer
 from typing import Any
 
 import icalendar
@@ -74,8 +75,9 @@ def all_readers(clients: Path, build: Path) -> Iterator[dict[str, Read]]:
     library = clients / "node_modules" / "ical.js" / "dist" / "ical.js"
     program = build / "read_with_libical"
     flags = subprocess.run(["pkg-config", "--cflags", "--libs", "libical"], check=True, capture_output=True, text=True)
-    source = HERE / "read_with_libical.c"
-    subprocess.run(["gcc", "-O1", "-Wall", "-Wextra", "-Werror", "-o", program, source, *flags.stdout.split()], check=True)
+    compiler = ("gcc", "-O1", "-Wall", "-Wextra", "-Werror")
+    source = str(HERE / "read_with_libical.c")
+    subprocess.run([*compiler, "-o", str(program), source, *flags.stdout.split()], check=True)
     with (
         Program("node", str(HERE / "read_with_ical_js.mjs"), str(library)) as ical_js,
         Program(str(program)) as libical,
@@ -91,10 +93,19 @@ def all_readers(clients: Path, build: Path) -> Iterator[dict[str, Read]]:
 
 
 class Program:
-    """A program that reads one calendar after the other, and is started anew if it dies."""
+    """A program that reads one calendar after the other, and is started anew if it dies.
 
-    def __init__(self, *command: str) -> None:
+    Parameters
+    ----------
+    command
+        How it is started.
+    seconds
+        How long it may take for one calendar [s].
+    """
+
+    def __init__(self, *command: str, seconds: float = 30.0) -> None:
         self._command = command
+        self._seconds = seconds
         self._process = self._start()
 
     def _start(self) -> subprocess.Popen[bytes]:
@@ -112,7 +123,7 @@ class Program:
             assert process.stdin is not None
             process.stdin.close()
             try:
-                process.wait(timeout=10)
+                process.wait(timeout=self._seconds)
             except subprocess.TimeoutExpired:
                 process.kill()
         return process.returncode
@@ -121,9 +132,14 @@ class Program:
         """Have a calendar read."""
         assert self._process.stdin is not None
         assert self._process.stdout is not None
-        self._process.stdin.write(len(content).to_bytes(4, "big") + content)
-        self._process.stdin.flush()
+        watch = Timer(self._seconds, self._process.kill)
+        watch.start()
+        # If it is dead already, it gives no answer either.
+        with suppress(BrokenPipeError):
+            self._process.stdin.write(len(content).to_bytes(4, "big") + content)
+            self._process.stdin.flush()
         answer = self._process.stdout.readline()
+        watch.cancel()
         if not answer:
             status = self._stop()
             self._process = self._start()
@@ -154,7 +170,7 @@ def _seen_by_lint(part: Part) -> Seen:
         summary=part.text("SUMMARY"),
         description=part.text("DESCRIPTION"),
         location=part.text("LOCATION"),
-        categories=tuple(unescaped(each) for each in re.findall(r"(?:[^,\\]|\\.)+", categories.value)) if categories else (),
+        categories=tuple(map(unescaped, re.findall(r"(?:[^,\\]|\\.)+", categories.value))) if categories else (),
         sequence=int(part.text("SEQUENCE") or 0),
         status=part.text("STATUS"),
         alarm=_seconds(alarm.text("TRIGGER")) if alarm else None,
@@ -173,7 +189,8 @@ def _read_by_icalendar(content: bytes) -> Reading:
     told = [f"{name}: {fault}" for part in calendar.walk() for name, fault in part.errors]
     shown = [part for part in calendar.walk() if part.name in _SHOWN]
     # To be asked for its start and end, an event has to have them, in this order.
-    told += [f"{part.start} to {part.end}" for part in shown if part.start >= part.end]
+    events: list[Any] = [part for part in shown if part.name == "VEVENT"]
+    told += [f"{part.start} to {part.end}" for part in events if part.start >= part.end]
     if calendar.to_ical() != content:
         told.append("it is not written as it was read")
     return _reading(told, (_seen_by_icalendar(part) for part in shown))
@@ -181,12 +198,15 @@ def _read_by_icalendar(content: bytes) -> Reading:
 
 def _read_by_recurring_ical_events(content: bytes) -> Reading:
     query = recurring_ical_events.of(icalendar.Calendar.from_ical(content), components=_SHOWN)
-    return _reading((), (_seen_by_icalendar(part) for part in query.between((2000, 1, 1), (2100, 1, 1))))
+    shown = (_seen_by_icalendar(part) for part in query.between((2000, 1, 1), (2100, 1, 1)))
+    # A task that is only due is shown as one that starts on that day.
+    is_due = (replace(each, start="") if each.kind == "VTODO" and each.start == each.end else each for each in shown)
+    return _reading((), is_due)
 
 
-def _seen_by_icalendar(part: icalendar.Component) -> Seen:
+def _seen_by_icalendar(part: Any) -> Seen:
     def raw(name: str) -> str:
-        return part[name].to_ical().decode() if name in part else ""
+        return str(part[name].to_ical().decode()) if name in part else ""
 
     alarm = next((inner for inner in part.subcomponents if inner.name == "VALARM"), None)
     return Seen(

@@ -15,7 +15,7 @@ import pytest
 from clients.faults import CHORES, FAULTS, REPETITIONS, Fault, good_feed
 from clients.feeds import feed, sowing
 from clients.lint import complaints, parse
-from clients.readers import Read, Reading, all_readers
+from clients.readers import Program, Read, Reading, all_readers
 
 # What each was seen to notice when it was chosen, in the shape used here; it may notice more.
 # A control character within a text is let through by all but our lint.
@@ -110,6 +110,14 @@ def test_texts_are_read_as_they_were_meant() -> None:
     (event,) = parse(feed([sowing(1, title, note)])).inner
     assert event.text("SUMMARY") == title
     assert event.text("DESCRIPTION") == note
+
+
+@pytest.mark.parametrize(("command", "status"), [(("false",), 1), (("sleep", "60"), -9)])
+def test_reader_that_dies_or_hangs_is_a_complaint(command: tuple[str, ...], status: int) -> None:
+    """A foreign program that breaks is told, each time anew, and nothing waits for it."""
+    with Program(*command, seconds=0.2) as program:
+        for _ in range(2):
+            assert program.read(b"BEGIN:VCALENDAR") == Reading((f"the reader died with status {status}",), ())
 
 
 def test_lines_of_a_wrong_calendar_are_all_told() -> None:

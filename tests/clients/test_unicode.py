@@ -14,21 +14,35 @@ from hypothesis import strategies as st
 from clients.feeds import feed, sowing
 from clients.readers import Read, all_readers
 
-# What has broken calendar software: characters of several code points, other directions, controls, halves of characters,
-# ends of lines of other systems, all that is escaped, what looks like an escape or a line of a calendar, long words.
+# What has broken calendar software: characters of several code points, other directions, controls, halves of
+# characters, ends of lines of other systems, what is escaped, what looks like an escape or a line, long words.
 AWKWARD: Final = (
-    *("👩🏽‍🌾", "🏴󠁧󠁢󠁳󠁣󠁴󠁿", "☔️", "e\u0301", "a" + "\u0323\u0307" * 20, "שלום", "سلّة الخسّ", "\u202eabc\u202c", "\u200f", "\u200b"),
+    *("👩🏽‍🌾", "🏴󠁧󠁢󠁳󠁣󠁴󠁿", "☔️", "e\u0301", "a" + "\u0323\u0307" * 20),
+    *("שלום", "سلّة الخسّ", "\u202eabc\u202c", "\u200f", "\u200b"),
     *("\x00", "\x07", "\x0b", "\x0c", "\x1b", "\x1c", "\x7f", "\x85", "\x9f", "\ud800", "\udfff", "\ufeff", "\ufffe"),
     *("\r\n", "\r", "\n", "\n\n", "\t", " ", "  ", "\u2028", "\u2029", "\u00a0", "\u3000"),
     *(",", ";", ":", "\\", '"', "\\n", "\\,", "\\;", "\\\\", "^n", "^^", "%0A", "=", "&amp;"),
-    *("BEGIN:VEVENT", "\r\nEND:VCALENDAR\r\n", "\r\n ", "\r\n\t", "TZID=", "W" * 75, "水" * 60, "𝒳" * 30, "🥬" * 25),
+    *(
+        "BEGIN:VEVENT",
+        "\r\nEND:VCALENDAR\r\n",
+        "\r\n ",
+        "\r\n\t",
+        "TZID=",
+        "W" * 75,
+        "水" * 60,
+        "\U0001d4b3" * 30,
+        "🥬" * 25,
+    ),
 )
 NO_CALENDAR_MAY_CARRY: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 def kept(text: str) -> str:
-    """Give what a calendar can carry of a text: all but control characters and halves of characters."""
-    return NO_CALENDAR_MAY_CARRY.sub("", text)
+    """Give what a calendar can carry of a text: all but control characters and halves of characters.
+
+    A byte order mark at the beginning is no part of a text (the Unicode standard, 23.8); further on it is.
+    """
+    return NO_CALENDAR_MAY_CARRY.sub("", text).removeprefix("\ufeff")
 
 
 TEXTS: Final = (
@@ -59,7 +73,7 @@ def test_any_text_comes_back(readers: Mapping[str, Read], written: list[tuple[st
     """Titles, notes and names of totes are read by others as they were written, and nobody complains."""
     chores = [sowing(number, title, note, tote=tote) for number, (title, note, tote) in enumerate(written)]
     content = feed(chores, name=name)
-    expected = [(kept(title), kept(note), f"Tote {kept(tote)}") for title, note, tote in written]
+    expected = [(kept(title), kept(note), kept(f"Tote {tote}")) for title, note, tote in written]
     for reader in ("lint", "ical.js", "libical", "icalendar"):
         reading = readers[reader](content)
         assert reading.complaints == (), reader
@@ -67,9 +81,9 @@ def test_any_text_comes_back(readers: Mapping[str, Read], written: list[tuple[st
         assert seen == [tuple(map(TRIMMED.get(reader, str), texts)) for texts in expected], reader
 
 
-@pytest.mark.xfail(reason="the icalendar library writes a backslash before a capital N as the end of a line", strict=True)
+@pytest.mark.xfail(reason="the icalendar library takes a backslash before a capital N for a line's end", strict=True)
 def test_backslash_before_a_capital_n(readers: Mapping[str, Read]) -> None:
-    """A path such as ``C:\\Notes`` stays one line."""
+    r"""A path such as ``C:\Notes`` stays one line."""
     content = feed([sowing(1, "Sow 3 cells", "See C:\\Notes.")])
     for reader in ("lint", "ical.js", "libical"):
         assert [each.description for each in readers[reader](content).seen] == ["See C:\\Notes."], reader

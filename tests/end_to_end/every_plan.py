@@ -163,6 +163,12 @@ class Every:
             beyond, on = beyond + (too_long or too_warm), on + timedelta(1)
         return on if beyond == bolting.after_days else date.max
 
+    def _has_to_go(self, tote: str, place: str, day: date) -> bool:
+        """Say whether what stands in a tote at a place has to be out of it on a day."""
+        rests = any(rest.tote == tote and rest.from_on <= day < rest.until_on for rest in self.standing.rests)
+        is_over = self.garden.clear_by is not None and day >= self.garden.clear_by
+        return rests or is_over or self.garden.place_of(self.garden.tote(tote), day) != place
+
     def _stays(self, tote: str, from_on: date, until_on: date) -> bool:
         """Say whether a tote is in use, at one place, on all days of a stay."""
         days = (from_on + timedelta(number) for number in range((until_on - from_on).days))
@@ -227,8 +233,10 @@ class Every:
         if due_on is None or due_on >= bolts_on:
             return
         latest_on = min(due_on + timedelta(crop.harvest.window_days - 1), bolts_on - timedelta(1))
-        if since < self.today:
-            latest_on = max(latest_on, self._first_day(self.garden.is_harvest_day))
+        if since < self.today and (first_on := self._first_day(self.garden.is_harvest_day)) < bolts_on:
+            latest_on = max(latest_on, first_on)
+        days = (planted_on + timedelta(number) for number in range((latest_on - planted_on).days))
+        latest_on = next((day for day in days if self._has_to_go(tote, place, day)), latest_on)
         share_m2 = lid_area_m2(self.garden.tote(tote)) / carried(crop, self.garden.tote(tote))
         for on in self.days(due_on, min(latest_on + timedelta(1), self.until_on)):
             if self.garden.is_harvest_day(on):
@@ -349,7 +357,9 @@ class _Search:
         every = self.every
         key = (
             self.begun,
-            tuple(sorted((life.crop, life.want, harvest.on) for life in lives for harvest in life.harvests)),
+            tuple(
+                sorted((life.crop, life.want, harvest.on, harvest.grams) for life in lives for harvest in life.harvests)
+            ),
         )
         share = self.shares.get(key)
         if share is None:

@@ -338,6 +338,24 @@ def bolting_ends_the_cuts() -> Case:
     return long_days(chard, "kratky", make_want([chard], 200, unit="g"))
 
 
+def sowing_planted_in_parts() -> Case:
+    """Show that of four seedlings sown on one day two wait a week for holes that the first two have left."""
+    cress = make_crop(nursery_days=(7, 14), lid_holes=2, keeps_days=2)
+    garden = make_garden([make_tote("A", 2)], [make_want([cress], 2)], weeks=6, every_days=14)
+    hasty = replace(cress, nursery_days=(7, 7))
+    return Case(garden=garden, crops=(cress,), without=Case(garden=garden, crops=(hasty,)))
+
+
+def small_sowing_where_others_are_closed() -> Case:
+    """Show that a sowing need not fill holes that are not in use: two plants will do while eight stand in the frost."""
+    cress = make_crop(lid_holes=8)
+    garden = make_garden([make_tote("A", 2), make_tote("B", 8)], [make_want([cress], 2)], weeks=5, smallest=8)
+    yard = Place(name="yard", temperature_c=20.0, outdoors=Outdoors(frost_free=((5, 1), (9, 1)), shade=0.0))
+    closed = replace(garden.totes[1], stands=(Stand(place="yard"),))
+    winter = replace(garden, latitude=50.0, places=(*garden.places, yard), totes=(garden.totes[0], closed))
+    return Case(garden=winter, crops=(cress,))
+
+
 def begun_batch(
     crop: Crop, *, sown_on: date, plants: int, transplanted_on: date | None = None, harvests: tuple[Harvest, ...] = ()
 ) -> Batch:
@@ -391,6 +409,8 @@ CASES: tuple[Callable[[], Case], ...] = (
     autumn_at_a_window,
     bolting_ends_the_days_heads_hold,
     bolting_ends_the_cuts,
+    sowing_planted_in_parts,
+    small_sowing_where_others_are_closed,
 )
 
 

@@ -94,7 +94,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     growing = GrowingPlace(crop, there)
     due_on, bolts_on = growing.first_due(planted_on), growing.bolts_on(planted_on)
     known = replace(_paced(known, crop, there, due_on), bolts_on=bolts_on)
-    if closed_on is not None and (due_on is None or closed_on <= due_on):
+    if closed_on is not None and (due_on is None or closed_on < due_on):
         return replace(known, end="frost")
     if due_on is None:
         return replace(known, end="slow")
@@ -104,7 +104,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     return replace(
         known,
         ready_on=due_on,
-        latest_on=latest_on if closed_on is None else min(latest_on, closed_on - _ONE_DAY),
+        latest_on=latest_on if closed_on is None else min(latest_on, closed_on),
         grams=growing.grams(1, planted_on, due_on, 1 / crop.plants_per_m2),
     )
 

@@ -108,7 +108,8 @@ class GrowingPlace:
         self._bolting = crop.growth.bolting
         self._grams_per_mol = crop.growth.grams_per_mol
         self._standstill = standstill_days * _ONE_DAY
-        self._first_days = crop.harvest.first_days - standstill_days
+        before_days = _profile_emergence_days(crop) if in_pot else standstill_days
+        self._first_days = crop.harvest.first_days - before_days
         self._development = _Total(
             conditions.first_on,
             (development(crop, *day) for day in zip(conditions.temperature_c, conditions.dli_mol, strict=True)),
@@ -140,13 +141,12 @@ class GrowingPlace:
     def first_due(self, transplanted_on: date) -> date | None:
         """Give the first day the first harvest may be taken, or ``None`` if it is not within the conditions.
 
-        A crop sown in its pot counts from sowing, and is never due before it has emerged.
+        A crop sown in its pot owes, once it has emerged, what is left of the days that its profile counts from sowing.
         """
-        due_on = self._development.reaches(self._first_days, transplanted_on + self._standstill)
-        if self._emergence is None or due_on is None:
-            return due_on
+        if self._emergence is None:
+            return self._development.reaches(self._first_days, transplanted_on + self._standstill)
         emerged_on = self._emergence.reaches(1.0, transplanted_on)
-        return None if emerged_on is None else max(due_on, emerged_on)
+        return None if emerged_on is None else self._development.reaches(self._first_days, emerged_on)
 
     def next_due(self, harvested_on: date) -> date | None:
         """Give the day the next cut or pick falls due after one taken, or ``None`` if not within the conditions."""

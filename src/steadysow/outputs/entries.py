@@ -1,8 +1,8 @@
 """What a calendar says of each chore: on a phone there is little room, so it is chosen.
 
-Takes a garden, its plan and chores; gives entries, each with a key that lasts, a day and texts, for events and for tasks.
-Hides what stays of the past, how a title is shortened, and what the text tells of why a chore is there.  It knows
-nothing of iCalendar.
+Takes a garden, its plan and chores; gives entries, each with a key that lasts, a day and texts, for events and for
+tasks.  Hides what stays of the past, how a title is shortened, and what the text tells of why a chore is there.  It
+knows nothing of iCalendar.
 """
 
 from __future__ import annotations

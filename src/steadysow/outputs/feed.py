@@ -27,7 +27,7 @@ from steadysow.errors import InputFaults
 from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state
 
 if TYPE_CHECKING:
-    from _typeshed.wsgi import StartResponse, WSGIEnvironment
+    from wsgiref.types import StartResponse, WSGIEnvironment
 
 What = Literal["calendar", "tasks", "?"]
 # What each file must hold at least one of.

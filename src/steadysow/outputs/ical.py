@@ -39,9 +39,9 @@ _PRODUCT = "-//steadysow//steadysow//EN"
 _REFRESH = timedelta(hours=6)
 
 # A sequence that the state does not know begins at the seconds since this day, and each change adds one.  Nothing is
-# changed more often than once a second for long, so what begins anew, after the state and the calendar were lost, or the
-# last calendar went to a place that we do not know, lies above all that was ever published.  The day is fixed, since a
-# garden file may change when the garden began.  The number fits the 32 bits of RFC 5545 until 2094.
+# changed more often than once a second for long, so what begins anew, after the state and the calendar were lost, or
+# the last calendar went to a place that we do not know, lies above all that was ever published.  The day is fixed,
+# since a garden file may change when the garden began.  The number fits the 32 bits of RFC 5545 until 2094.
 _COUNTED_FROM = datetime(2026, 1, 1, tzinfo=UTC)
 
 # To be raised whenever events are written otherwise than before, so that none keeps the bytes of the old form.
@@ -177,13 +177,14 @@ def write_calendar(
     new[file], state = calendar_bytes(garden, plan, chores, state, now, old[file])
     if garden.calendar.tasks:
         new[tasks_file], state = task_bytes(garden, plan, chores, state, now, old[tasks_file])
-    elif _product_line() in old[tasks_file]:
-        tasks_file.unlink()
     # The state goes first: if the power fails between the two, the next calendar still carries these revisions.
     write_state(state_file, state)
     changed = [path for path, content in new.items() if content != old[path]]
     for path in changed:
         _replace_file(path, new[path])
+    # Tasks that nobody writes any more would stay as they are on every phone; a file of somebody else is left alone.
+    if tasks_file not in new and f"\r\nPRODID:{_PRODUCT}\r\n".encode() in old[tasks_file]:
+        tasks_file.unlink()
     return bool(changed)
 
 
@@ -388,11 +389,8 @@ def _head(garden: Garden, uid: str, last_modified: datetime, component: _Compone
         calendar.add("color", garden.calendar.color)
     calendar.add("refresh-interval", _REFRESH, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", vDuration(_REFRESH))
-    return calendar.to_ical().removesuffix(_END)
-
-
-def _product_line() -> bytes:
-    return f"\r\nPRODID:{_PRODUCT}\r\n".encode()
+    whole: bytes = calendar.to_ical()
+    return whole.removesuffix(_END)
 
 
 def _event(entry: Entry, uid: str, revision: Revision) -> Event:
@@ -449,9 +447,9 @@ def _check(whole: bytes, head: bytes, parts: Sequence[_Part], component: _Compon
     """Refuse a calendar that does not read back whole.
 
     What it proves.  Of the head and the events written now: the library reads them back, each with its UID and day, and
-    what it read is again the same bytes.  Of events copied from the last calendar: nothing here, but `_file` copies only
-    bytes whose hash was noted when they were written and went through this check.  Of the whole: that no more events
-    begin and end in it than there are, and no UID is there twice.  That other programs read the same is for tests.
+    what it read is again the same bytes.  Of events copied from the last calendar: nothing here, but `_file` copies
+    only bytes whose hash was noted when they were written and went through this check.  Of the whole: that as many
+    events begin and end in it as there are, and no UID is there twice.  That other programs read the same is for tests.
 
     Raises
     ------

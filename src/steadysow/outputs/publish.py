@@ -32,6 +32,8 @@ _ICALENDAR = "text/calendar; charset=utf-8"
 _KEPT_EVERY = 20
 # Answers that are about one event; after any other there is no use in going on.
 _OF_ONE = {400, 409, 412, 413, 415, 422, 423}
+# Among the marks of a record: that we may have deleted it.
+_DELETED = ""
 # So many events are named where there are many with the same lot.
 _NAMED = 10
 
@@ -47,7 +49,8 @@ class Record:
     content
         Hash of the bytes that the server last confirmed; empty if none.
     marks
-        Our marks of all that we may have written since then, the confirmed one first.
+        Our marks of all that we may have written since then, the confirmed one first; and an empty one if we may have
+        deleted it.
     """
 
     etag: str = ""
@@ -94,8 +97,10 @@ class Report:
 
     def lines(self) -> tuple[str, ...]:
         """Say it in sentences."""
-        counts = f"{self.new} new, {self.changed} changed, {self.deleted} deleted, {len(self.left)} left alone"
-        told = [f"{counts}; {self.unchanged} needed nothing."]
+        counted = (self.new, self.changed, self.deleted, len(self.left), self.unchanged)
+        told = ["{} new, {} changed, {} deleted, {} left alone; {} needed nothing.".format(*counted)]
+        if self.stopped and not any(counted):
+            told.clear()
         told += _named("Left alone", self.left)
         if self.left:
             told.append("With --overwrite it becomes as planned again.")
@@ -340,9 +345,9 @@ class _Run:
             Gives the address of a name.
         """
         things = tuple(things)
-        if not self.dry_run:
-            self._announce(things)
         gone = sorted(set(self.records) - {thing.name for thing in things})
+        if not self.dry_run:
+            self._announce(things, gone)
         try:
             for thing in things:
                 self._try(thing.title, partial(self._put, thing, there.get(thing.name)))
@@ -354,17 +359,20 @@ class _Run:
             if self.not_kept:
                 self.keep()
 
-    def _announce(self, things: tuple[Thing, ...]) -> None:
+    def _announce(self, things: tuple[Thing, ...], gone: Iterable[str]) -> None:
         """Keep what will be sent, so that it is known for ours even if we never hear that it arrived."""
-        for thing in things:
-            record = self.records.get(thing.name, Record())
-            if record.content != thing.content:
-                marks = dict.fromkeys((*record.marks, thing.mark))
-                self.records[thing.name] = replace(record, marks=tuple(marks))
+        sent = {thing.name: thing.mark for thing in things if self._known(thing).content != thing.content}
+        for name, mark in (sent | dict.fromkeys(gone, _DELETED)).items():
+            record = self.records.get(name, Record())
+            if mark not in record.marks:
+                self.records[name] = replace(record, marks=(*record.marks, mark))
                 self.not_kept += 1
         if self.not_kept:
             self.keep()
             self.not_kept = 0
+
+    def _known(self, thing: Thing) -> Record:
+        return self.records.get(thing.name, Record())
 
     def _try(self, title: str, act: Callable[[], None]) -> None:
         try:
@@ -378,9 +386,9 @@ class _Run:
             self.not_kept = 0
 
     def _put(self, thing: Thing, there: str | None) -> None:
-        record = self.records.get(thing.name, Record())
+        record = self._known(thing)
         if there is None:
-            if record.etag and not self.overwrite:
+            if record.etag and _DELETED not in record.marks and not self.overwrite:
                 self._leave(thing, f"{thing.title} (deleted there by somebody else)")
             else:
                 self._send(thing, None)
@@ -394,7 +402,7 @@ class _Run:
 
     def _put_over_unknown(self, thing: Thing, there: str) -> None:
         """Publish where the server holds another version than the last one we know of."""
-        record = self.records.get(thing.name, Record())
+        record = self._known(thing)
         if self.dry_run:
             # Whose it is would have to be asked; what we may have written is most likely ours.
             if len(record.marks) > 1 or self.overwrite:
@@ -437,7 +445,7 @@ class _Run:
     def _send_again(self, thing: Thing) -> None:
         """Publish what the server did not take because something else is there than we thought."""
         answer = self._look(thing.address)
-        marks = self.records.get(thing.name, Record()).marks
+        marks = self._known(thing).marks
         if answer is None:
             if self.overwrite:
                 self._send(thing, None, is_second=True)
@@ -489,7 +497,7 @@ class _Run:
 
     def _count(self, thing: Thing) -> None:
         """Count what is there now as new, changed or as it was."""
-        record = self.records.get(thing.name, Record())
+        record = self._known(thing)
         if record.content == thing.content:
             self.report.unchanged += 1
         elif record.content:
@@ -503,7 +511,7 @@ class _Run:
 
     def _leave(self, thing: Thing, what: str) -> None:
         self.report.left.append(what)
-        record = self.records.get(thing.name, Record())
+        record = self._known(thing)
         if record.content == thing.content:
             return
         self.report.is_held_back = True

@@ -221,14 +221,14 @@ class Server:
     Attributes
     ----------
     exchange
-        What sends one request; a `Connection` but in tests.
+        What sends one request, such as a `Connection`.
     user, password
         Who asks; nobody in particular if `user` is empty.  The password is not part of what is shown of this value.
     wait
         Called with the seconds to wait before a busy server is asked again.
     """
 
-    exchange: Exchange = field(default_factory=Connection, repr=False)
+    exchange: Exchange = field(repr=False)
     user: str = ""
     password: str = field(default="", repr=False)
     wait: Callable[[float], None] = field(default=time.sleep, repr=False)

@@ -191,8 +191,9 @@ def _left_alone(batch: Batch, candidates: Candidates) -> Batch:
         return batch
     if batch.transplanted_on is None:
         return replace(batch, state="lost", holes=())
-    days = (candidates.date_of(day) for day in range(candidates.today, candidates.days))
-    return replace(batch, cleared_on=next((day for day in days if candidates.garden.at_home(day)), None))
+    # Also where that is beyond the plan, since somebody has to see to what stands.
+    days = (candidates.date_of(day) for day in range(candidates.today, candidates.today + SEEDBED_DAYS))
+    return replace(batch, cleared_on=next(day for day in days if candidates.garden.at_home(day)))
 
 
 def _look(batch: Batch) -> tuple[str, str, date, str, tuple[int, ...], date | None]:

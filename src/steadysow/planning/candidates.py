@@ -413,7 +413,10 @@ class _Proposal:
         number, last = 0, entered
         if self.lines[i].crop.harvest.kind != "head" and batch.harvests:
             number, last = batch.harvests[-1].number, self._day(batch.harvests[-1].on)
-        spell = self._spell(g, max(entered, self.today))
+        # Its tote may move, or its place close, today: on that day it can still be harvested and cleared.
+        now = max(entered, self.today)
+        spells = (each for each in self.groups[g].spells if each.place == batch.place)
+        spell = next((each for each in spells if each.from_day <= now <= each.until_day), None)
         if spell is not None:
             start = (i, g, b, entered, number, last)
             self._clear(start, spell)
@@ -460,9 +463,12 @@ class _Proposal:
         if latest_on is None:
             return
         due, latest = self._day(due_on), self._day(latest_on)
-        if b is not None and self.harvest_days:
+        bolts_on = growing.bolts_on(self._date(entered)) if b is not None else None
+        if b is not None and self.harvest_days and (bolts_on is None or self._date(self.harvest_days[0]) < bolts_on):
             # What stands and is late is harvested on the first day there is.
             latest = max(latest, self.harvest_days[0])
+        if spell.until_day < self.days or self.garden.clear_by is not None:
+            latest = min(latest, spell.until_day)
         share = self.groups[g].area_m2 / self.groups[g].carried[crop.name]
         for day in (day for day in self.harvest_days if due <= day <= min(latest, spell.until_day)):
             grams = growing.grams(number + 1, self._date(last), self._date(day), share)

@@ -136,7 +136,9 @@ class Case:
                 since = self.harvested_before(batch, harvest)
                 due_on = growing.first_due(enters(batch)) if since is None else growing.next_due(since)
                 latest_on = None if due_on is None else growing.latest(due_on, enters(batch))
-                window = None if due_on is None or latest_on is None else (due_on, self._latest(batch, latest_on))
+                window = (
+                    None if due_on is None or latest_on is None else (due_on, self._latest(batch, growing, latest_on))
+                )
                 yield batch, harvest, window
 
     def harvested_before(self, batch: Batch, harvest: Harvest) -> date | None:
@@ -151,8 +153,27 @@ class Case:
         number = 1 if harvest.kind == "head" else harvest.number
         return self.growing[batch.crop, batch.place].grams(number, since, harvest.on, share_m2)
 
-    def _latest(self, batch: Batch, last_on: date) -> date:
-        return last_on if batch.state == "planned" else max(last_on, self._first_day(self.garden.is_harvest_day))
+    def _latest(self, batch: Batch, growing: GrowingPlace, last_on: date) -> date:
+        """Give the last day of a window; later for what has begun and is late."""
+        if batch.state != "planned":
+            first_on, bolts_on = self._first_day(self.garden.is_harvest_day), growing.bolts_on(enters(batch))
+            last_on = max(last_on, first_on) if bolts_on is None or first_on < bolts_on else last_on
+        return last_on
+
+    def stays_until(self, batch: Batch, last_on: date) -> date:
+        """Give the first day up to a last one on which a batch has to be out of its tote, or that last one."""
+        days = (enters(batch) + index * _ONE_DAY for index in range((last_on - enters(batch)).days))
+        return next((day for day in days if self._has_to_go(batch, day)), last_on)
+
+    def _has_to_go(self, batch: Batch, day: date) -> bool:
+        """Say whether a batch cannot stand in its tote on a day."""
+        rests = any(rest.tote == batch.tote and rest.from_on <= day < rest.until_on for rest in self.resting)
+        is_over = self.garden.clear_by is not None and day >= self.garden.clear_by
+        return rests or is_over or self.garden.place_of(self.garden.tote(batch.tote), day) != batch.place
+
+    def first_day_at_home(self) -> date:
+        """Give the first day from today on on which somebody is at home."""
+        return self._first_day(self.garden.at_home)
 
     def _first_day(self, is_one: Callable[[date], bool]) -> date:
         """Give the first such day from today on; today if there is none within the margin."""

@@ -268,7 +268,7 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
         if b is None and not is_new:
             continue
         start: State = (line, group, b, planted_day, 0, planted_day)
-        if start not in known:
+        if b is None and start not in known:
             start = (line, group, b, -1, 0, planted_day)
         for life, plants in _lives_of(candidates, batch, start, steps):
             strands.append(

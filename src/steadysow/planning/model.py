@@ -174,7 +174,10 @@ def sowing_days_keep_their_distance(model: Model) -> None:
 
 
 def sowings_are_few_and_large_enough(model: Model) -> None:
-    """A sowing is at least `smallest` plants of a crop, or all the holes there are; a day has at most `crops_a_day`."""
+    """A sowing is at least `smallest` plants of a crop, or all the holes of totes in use that day.
+
+    A day has at most `crops_a_day` crops.
+    """
     rules, candidates, program = model.candidates.garden.sowing, model.candidates, model.program
     plants: dict[tuple[str, int], list[int]] = defaultdict(list)
     for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
@@ -182,10 +185,13 @@ def sowings_are_few_and_large_enough(model: Model) -> None:
     crops_of_day: dict[int, list[int]] = defaultdict(list)
     for (crop, day), columns in plants.items():
         is_sown = model.crop_days[(crop, day)]
+        # What is planted on several days may take a hole more than once.
         holes = sum(len(group.totes) * group.carried.get(crop, 0) for group in candidates.groups)
-        most = min(holes, candidates.garden.nursery.cells) if _in_nursery(model, crop) else holes
+        most = len(columns) * holes
+        if _in_nursery(model, crop):
+            most = min(most, candidates.garden.nursery.cells)
         terms = dict.fromkeys(columns, 1.0)
-        program.row({**terms, is_sown: -min(rules.smallest, holes)}, least=0)
+        program.row({**terms, is_sown: -min(rules.smallest, holes_in_use(candidates, crop, day))}, least=0)
         program.row({**terms, is_sown: -most}, most=0)
         program.row({is_sown: 1, model.sowing_days[day]: -1}, most=0)
         crops_of_day[day].append(is_sown)
@@ -358,7 +364,10 @@ def a_lamp_lights_only_so_many(model: Model) -> None:
         rows: dict[int, Terms] = {day: {} for day in (model.candidates.today, *model.candidates.chore_days)}
         for s, step in enumerate(model.candidates.steps):
             for spell in model.candidates.groups[step.group].spells:
-                if spell.place == place.name and spell.from_day <= max(step.from_day, 0) < spell.until_day:
+                if (
+                    spell.place == place.name
+                    and spell.from_day <= max(step.from_day, model.candidates.today) < spell.until_day
+                ):
                     for day in _days_between(model, step.from_day, step.to_day):
                         rows[day][model.steps[s]] = float(model.units[s])
         for terms in rows.values():
@@ -666,6 +675,17 @@ def lot_of(candidates: Candidates, step: Step) -> Lot | None:
     # A harvest on day d of its week serves week j after it only if d + keeps >= 7 j + 4.
     further = max(0, (step.to_day % 7 + keeps - 4) // 7)
     return Lot(want=want.name, week=week, last_week=week + further)
+
+
+def holes_in_use(candidates: Candidates, crop: str, day: int) -> int:
+    """Count the plants of a crop that the totes in use on a day can carry."""
+    garden, on = candidates.garden, candidates.date_of(day)
+    return sum(
+        group.carried.get(crop, 0)
+        for group in candidates.groups
+        for name in group.totes
+        if garden.place_of(garden.tote(name), on) is not None
+    )
 
 
 def cell_success(crop: Crop) -> float:

@@ -9,7 +9,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
+from steadysow.growth.daylight import conditions_at
 from steadysow.growth.forecast import forecast, why
+from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried
 from steadysow.planning.plan import Batch, Measure
@@ -44,6 +46,26 @@ def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str
         if batch.id in waiting and batch.state == "lost":
             what = f"Batch {batch.id}, {batch.plants} {batch.crop} sown on {_day(batch.sown_on)}"
             yield f"{what}, can no longer be planted: no tote has room for it while it may wait in the nursery."
+
+
+def cut_short(
+    garden: Garden, crops: Mapping[str, Crop], begun: Iterable[Batch], batches: Iterable[Batch], today: date
+) -> Iterable[str]:
+    """Say which batches stand for nothing more, because they have bolted or their tote has to be elsewhere."""
+    standing = {batch.id for batch in begun if batch.state == "transplanted"}
+    for batch in batches:
+        if batch.id not in standing or batch.transplanted_on is None or batch.cleared_on is None:
+            continue
+        if any(harvest.on >= today for harvest in batch.harvests):
+            continue
+        what = f"Batch {batch.id}, {batch.plants} {batch.crop} in tote {batch.tote}, gives nothing more"
+        days = (batch.cleared_on - batch.transplanted_on).days + 1
+        there = conditions_at(garden.place(batch.place), batch.transplanted_on, days, garden.sky)
+        bolts_on = GrowingPlace(crops[batch.crop], there).bolts_on(batch.transplanted_on)
+        if garden.place_of(garden.tote(batch.tote), today) != batch.place:
+            yield f"{what} and is cleared on {_day(batch.cleared_on)}: the tote is no longer at {batch.place}."
+        elif bolts_on is not None:
+            yield f"{what} and is cleared on {_day(batch.cleared_on)}: it bolts by {_day(bolts_on)}."
 
 
 def _out_of_reach(

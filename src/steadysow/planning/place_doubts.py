@@ -197,7 +197,7 @@ def _how_slow(garden: Garden, place: Place, crop: Crop, planted_on: date) -> str
     days = (planted_on + timedelta(number) for number in range(_LONGEST_DAYS))
     closed_on = next((day for day in days if not place.is_open(day)), None)
     planted = f"Planted on {_day(planted_on)}, {crop.name} would"
-    if closed_on is not None and (due_on is None or closed_on <= due_on):
+    if closed_on is not None and (due_on is None or closed_on < due_on):
         return f"{planted} not be ready by {_day(closed_on)}, when the place is no longer in use."
     if due_on is None:
         return f"{planted} not be ready within a year."

@@ -19,7 +19,7 @@ from steadysow.inputs.garden import Want
 from steadysow.planning.assemble import cells_for
 from steadysow.planning.candidates import Candidates, State, Step
 from steadysow.planning.choose import Strand, Task
-from steadysow.planning.model import USABLE_WATER, Lot, amount_of, cell_success, lot_of
+from steadysow.planning.model import USABLE_WATER, Lot, amount_of, cell_success, holes_in_use, lot_of
 
 Life = tuple[Step, ...]
 
@@ -291,8 +291,9 @@ class _Gardener:
             sown = self.crop_days[day]
             if crop.name not in sown and len(sown) >= self.rules.crops_a_day:
                 continue
-            least = 1 if crop.name in sown else min(self.rules.smallest, holes)
-            most = min(holes - sown.get(crop.name, 0), self._cells_for_more(first, day))
+            in_use = holes_in_use(self.candidates, crop.name, day)
+            least = 1 if crop.name in sown else max(1, min(self.rules.smallest, in_use))
+            most = min(holes, self._cells_for_more(first, day))
             if most >= least and (best[2] == 0 or least < best[1]):
                 best = (day, least, most)
         return best
@@ -373,7 +374,8 @@ class _Gardener:
 
     def _lit(self, first: Step) -> dict[int, int]:
         spells = self.candidates.groups[first.group].spells
-        place = next(each.place for each in spells if each.from_day <= max(first.from_day, 0) < each.until_day)
+        now = max(first.from_day, self.candidates.today)
+        place = next((each.place for each in spells if each.from_day <= now < each.until_day), "")
         return self.lit.get(place, {})
 
     def _cell_days(self, sown_day: int, planted: int) -> Iterator[int]:

@@ -164,14 +164,15 @@ def sowing_days_lie_apart(case: Case) -> Iterator[Finding]:
 
 
 def sowings_are_large_enough(case: Case) -> Iterator[Finding]:
-    """A sowing is at least `smallest` plants of a crop, or all that the totes can carry of it."""
+    """A sowing is at least `smallest` plants of a crop, or all that the totes in use that day can carry of it."""
     for sown_on, batches in _by_sowing_day(case).items():
         for name in sorted({batch.crop for batch in batches}):
             sowing = [batch for batch in batches if batch.crop == name]
             if not _any_planned(sowing):
                 continue
             plants = sum(batch.plants for batch in sowing)
-            holes = sum(carried(case.crops[name], tote) for tote in case.garden.totes)
+            in_use = (tote for tote in case.garden.totes if case.garden.place_of(tote, sown_on) is not None)
+            holes = sum(carried(case.crops[name], tote) for tote in in_use)
             if plants < min(case.garden.sowing.smallest, holes):
                 yield sowing, sown_on, f"Only {plants} of {name} sown on {sown_on}"
 
@@ -306,10 +307,11 @@ def harvested_when_due(case: Case) -> Iterator[Finding]:
 
 
 def latest_day_is_told(case: Case) -> Iterator[Finding]:
-    """The latest day told for a harvest is the last of its window."""
+    """The latest day told for a harvest is the last of its window, or the day its plants have to be out of the tote."""
     for batch, harvest, window in case.harvest_windows():
-        if window is not None and harvest.latest_on != window[1]:
-            yield (batch,), harvest.on, f"{_label(batch)} can wait until {window[1]}, not until {harvest.latest_on}"
+        latest_on = None if window is None else case.stays_until(batch, window[1])
+        if latest_on is not None and window is not None and window[0] <= latest_on != harvest.latest_on:
+            yield (batch,), harvest.on, f"{_label(batch)} can wait until {latest_on}, not until {harvest.latest_on}"
 
 
 def harvests_are_numbered(case: Case) -> Iterator[Finding]:
@@ -497,8 +499,13 @@ def water_lasts(case: Case) -> Iterator[Finding]:
 
 
 def tote_stays_where_it_is(case: Case) -> Iterator[Finding]:
-    """A batch stands at one place from transplant to clearing: its tote is in use and does not move."""
+    """A batch stands at one place from transplant to clearing: its tote is in use and does not move.
+
+    What stands where it can stay no longer is cleared on the first day at home.
+    """
     for batch in case.live:
+        if not case.is_entering(batch) and leaves(batch) == case.first_day_at_home():
+            continue
         tote = case.garden.tote(batch.tote)
         from_on = enters(batch) if case.is_entering(batch) else max(enters(batch), case.today)
         days = (from_on + index * _ONE_DAY for index in range((leaves(batch) - from_on).days))
@@ -518,10 +525,11 @@ def resting_totes_stand_empty(case: Case) -> Iterator[Finding]:
 
 
 def cleared_in_time(case: Case) -> Iterator[Finding]:
-    """Nothing grows past the garden's `clear_by`."""
+    """Nothing grows past the garden's `clear_by`, but for what stands and nobody is at home to clear by then."""
     clear_by = case.garden.clear_by
     for batch in case.live:
-        if clear_by is not None and leaves(batch) > clear_by:
+        is_forced = not case.is_entering(batch) and leaves(batch) == case.first_day_at_home()
+        if clear_by is not None and leaves(batch) > clear_by and not is_forced:
             yield (batch,), leaves(batch), f"{_label(batch)} stands until {leaves(batch)}, past {clear_by}"
 
 

@@ -193,9 +193,10 @@ def test_frost_before_it_is_ready() -> None:
 @pytest.mark.parametrize(
     ("until_md", "ready_md", "latest_md"),
     [
-        ((9, 7), None, None),
-        ((9, 8), (9, 7), (9, 7)),
-        ((9, 10), (9, 7), (9, 9)),
+        ((9, 6), None, None),
+        ((9, 7), (9, 7), (9, 7)),
+        ((9, 8), (9, 7), (9, 8)),
+        ((9, 10), (9, 7), (9, 10)),
         ((9, 14), (9, 7), (9, 13)),
         ((9, 25), (9, 7), (9, 13)),
     ],
@@ -203,7 +204,7 @@ def test_frost_before_it_is_ready() -> None:
 def test_the_frost_ends_the_days_it_can_wait(
     until_md: MonthDay, ready_md: MonthDay | None, latest_md: MonthDay | None
 ) -> None:
-    """Planted on 15 August it is ready on 7 September and waits six days more, but not into the frost."""
+    """Planted on 15 August it is ready on 7 September and waits six days more, but not beyond the first frost's day."""
     each = told(STEADY_CROP, yard(20.0, until_md), date(2026, 8, 1))
     assert each.planted_on == date(2026, 8, 15)
     assert each.ready_on == (ready_md and date(2026, *ready_md))

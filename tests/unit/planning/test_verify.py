@@ -80,7 +80,7 @@ def make_garden() -> Garden:
         name="Test",
         starts_on=START,
         weeks=12,
-        clear_by=day(74),
+        clear_by=day(90),
         latitude=None,
         units="metric",
         chore_days=(WEDNESDAY, SATURDAY),
@@ -607,6 +607,18 @@ def stands_in_a_resting_tote(setting: Setting) -> None:
 @breaks("cleared in time")
 def stands_past_the_season(setting: Setting) -> None:
     setting.alter_garden(clear_by=day(73))
+    for batch_id in (3, 5):
+        setting.alter_harvest(batch_id, 0, latest_on=day(73))
+
+
+def test_the_latest_day_is_before_the_season_ends() -> None:
+    """A head that would hold for a week is told to be taken by the day the garden has to be clear."""
+    setting = make_setting()
+    setting.alter_garden(clear_by=day(75))
+    assert setting.broken() == {"latest day is told"}
+    for batch_id in (3, 5):
+        setting.alter_harvest(batch_id, 0, latest_on=day(75))
+    assert setting.broken() == set()
 
 
 def test_a_legal_plan_breaks_no_rule() -> None:

@@ -1,0 +1,171 @@
+"""How long the calendar takes to write, for the first time and again after one chore has changed.
+
+Run by hand: ``python tests/benchmarks/bench_calendar.py``.  Takes made-up plans of 1,000 and 10,000 chores; prints a
+table.  Times are told in milliseconds and as multiples of what icalendar takes, in the same run, to serialise the same
+calendar, so that tables of different machines can be compared.  Listing the chores is not part of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+from time import perf_counter
+
+from icalendar import Calendar
+from rich.console import Console
+from rich.table import Table
+
+from steadysow.chores import Chore
+from steadysow.inputs.garden import CalendarStyle, Garden, Lamp, Nursery, Place, Sowing
+from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
+from steadysow.planning.plan import Batch, Plan, Proof
+
+STARTS_ON = date(2026, 10, 3)
+NOW = datetime(2026, 10, 3, 8, tzinfo=UTC)
+SIZES = (1_000, 10_000)
+RUNS = 3
+# What a chore of the shipped examples is like: about 600 bytes an event.
+DETAIL = (
+    "About 180 g for salad from tote A, holes 1-6, 8.",
+    "Can wait until Wed 18 Nov.",
+    "Keeps about 9 days in the fridge.",
+    "Take only the outer leaves, about a third of the plant, and leave the heart: it gives the next cut.",
+)
+
+
+def made_up(size: int) -> tuple[Garden, Plan, tuple[Chore, ...]]:
+    """Give a garden, its plan and as many chores."""
+    shelf = Place(name="shelf", lamp=Lamp(dli_mol=11.0), temperature_c=20.0)
+    garden = Garden(
+        name="Many totes",
+        starts_on=STARTS_ON,
+        weeks=30,
+        clear_by=None,
+        latitude=None,
+        units="metric",
+        chore_days=(5,),
+        harvest_days=(5,),
+        away=(),
+        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        tidy_points=1.0,
+        turnaround_days=1,
+        nursery=Nursery(cells=60, place=shelf),
+        places=(shelf,),
+        totes=(),
+        wants=(),
+        calendar=CalendarStyle(),
+    )
+    batches = tuple(
+        Batch(
+            id=number,
+            crop="mizuna",
+            want="salad",
+            place="shelf",
+            tote="A",
+            holes=(1, 2, 3, 4, 5, 6),
+            plants=6,
+            cells=7,
+            seeds=14,
+            state="planned",
+            sown_on=STARTS_ON,
+            emerges_on=None,
+            transplanted_on=None,
+            cleared_on=None,
+            harvests=(),
+        )
+        for number in range(size)
+    )
+    chores = tuple(
+        Chore(
+            key=f"{number}/harvest/1",
+            kind="harvest",
+            on=STARTS_ON + timedelta(days=number % 300),
+            latest_on=STARTS_ON + timedelta(days=number % 300),
+            title=f"Cut 6 mizuna, cut {number % 4} (A 1-6)",
+            detail=DETAIL,
+            tote="A",
+            holes=(1, 2, 3, 4, 5, 6),
+            crop="mizuna",
+            batches=(number,),
+        )
+        for number in range(size)
+    )
+    proof = Proof(
+        served_share=1,
+        best_share=1,
+        bound_share=1,
+        served_share_all_weeks=1,
+        status="optimal",
+        seconds=0,
+        deep_gaps=0,
+        sowings=0,
+        best_sowings=0,
+    )
+    plan = Plan(
+        garden=garden.name,
+        uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
+        starts_on=STARTS_ON,
+        made_on=STARTS_ON,
+        from_on=STARTS_ON,
+        until_on=STARTS_ON + timedelta(weeks=30),
+        proof=proof,
+        batches=batches,
+        weeks=(),
+    )
+    return garden, plan, chores
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Time some work once."""
+    started = perf_counter()
+    work()
+    return perf_counter() - started
+
+
+def row(size: int) -> tuple[str, ...]:
+    """Time one size of plan; give its row of the table."""
+    garden, plan, chores = made_up(size)
+    first, again, equal, library = [], [], [], []
+    for run in range(RUNS):
+        with TemporaryDirectory() as name:
+            folder = Path(name)
+            first.append(seconds(lambda: write_calendar(folder, garden, plan, chores, now=NOW)))  # noqa: B023
+            changed = (replace(chores[0], title=f"Moved {run}"), *chores[1:])
+            later = NOW + timedelta(days=1)
+            again.append(seconds(lambda: write_calendar(folder, garden, plan, changed, now=later)))  # noqa: B023
+            equal.append(seconds(lambda: write_calendar(folder, garden, plan, changed, now=later)))  # noqa: B023
+            content = (folder / CALENDAR_NAME).read_bytes()
+            parsed = Calendar.from_ical(content)
+            library.append(seconds(parsed.to_ical))
+            assert len(read_state(folder / "calendar-state.json").revisions) == size + 1
+    times = [median(each) for each in (library, first, again, equal)]
+    ratios = [f"{each / times[0]:.2f}" for each in times[1:]]
+    return (
+        f"{size:,}",
+        f"{len(content) / 1e6:.2f}",
+        *(f"{1000 * each:.0f}" for each in times),
+        *ratios,
+        f"{times[2] / times[1]:.3f}",
+    )
+
+
+def main() -> None:
+    """Print the table."""
+    table = Table(title=f"Writing the calendar (median of {RUNS}, in ms and in times of icalendar's own serialising)")
+    headings = (
+        "chores", "MB", "icalendar", "first", "one changed", "none changed",
+        "first / icalendar", "one / icalendar", "none / icalendar", "one / first",
+    )  # fmt: skip
+    for heading in headings:
+        table.add_column(heading, justify="right")
+    for size in SIZES:
+        table.add_row(*row(size))
+    Console(width=160).print(table)
+
+
+if __name__ == "__main__":
+    main()

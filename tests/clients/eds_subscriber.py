@@ -1,0 +1,107 @@
+"""A person's calendar program that subscribes to feeds: evolution-data-server, which GNOME's calendars stand on.
+
+Run by the system's Python, which has its bindings, within a message bus of its own.  Takes requests on standard input
+and gives answers on standard output, one JSON object a line each:
+
+    {"do": "subscribe", "name": "garden", "url": "http://..."}      {"shown": [...]}
+    {"do": "refresh", "name": "garden"}                             {"shown": [...]}
+    {"do": "show", "name": "garden"}                                {"shown": [...]}
+
+where ``shown`` holds ``[uid, start, summary]`` of each event as the program shows it at that moment.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from importlib import import_module
+from typing import Any
+
+# The bindings have no types, and the Python that checks types has no bindings.
+gi: Any = import_module("gi")
+gi.require_version("ECal", "2.0")
+gi.require_version("EDataServer", "1.2")
+ECal: Any = import_module("gi.repository.ECal")
+EDataServer: Any = import_module("gi.repository.EDataServer")
+GLib: Any = import_module("gi.repository.GLib")
+
+# How long anything may take on a busy machine; whoever asks gives up at about the same time [s].
+PATIENCE = 30
+# How long a subscription rests after a refresh before that counts as over [s].
+QUIET = 0.3
+# Not to wait for the server: what it sent is asked for later, and a server that is down must not keep us.
+AT_ONCE = 0xFFFFFFFF
+
+
+def subscribe(registry: Any, name: str, url: str) -> Any:
+    """Add a calendar by its address, as a person does; give it as the program shows it."""
+    source = EDataServer.Source.new_with_uid(name, None)
+    source.set_parent("webcal-stub")
+    source.set_display_name(name)
+    source.get_extension(EDataServer.SOURCE_EXTENSION_CALENDAR).set_backend_name("webcal")
+    address = source.get_extension(EDataServer.SOURCE_EXTENSION_WEBDAV_BACKEND)
+    address.set_uri(GLib.Uri.parse(url, GLib.UriFlags.NONE))
+    source.get_extension(EDataServer.SOURCE_EXTENSION_AUTHENTICATION).set_method("none")
+    # It looks when it is told to, and not by itself.
+    source.get_extension(EDataServer.SOURCE_EXTENSION_REFRESH).set_enabled(False)
+    source.get_extension(EDataServer.SOURCE_EXTENSION_OFFLINE).set_stay_synchronized(True)
+    registry.commit_source_sync(source, None)
+    end = time.monotonic() + PATIENCE
+    while (known := registry.ref_source(name)) is None:
+        if time.monotonic() > end:
+            raise TimeoutError("the registry took the subscription and does not know it")
+        time.sleep(0.01)
+    return ECal.Client.connect_sync(known, ECal.ClientSourceType.EVENTS, AT_ONCE, None)
+
+
+def refresh(calendar: Any) -> None:
+    """Look for news; come back when they have been taken in, or when there are none to be had."""
+    # This comes back when the server has answered, or has not; what it answered is taken in afterwards.
+    calendar.refresh_sync(None)
+    wait_for_quiet(calendar)
+
+
+def wait_for_quiet(calendar: Any) -> None:
+    """Wait until the program has been disconnected from the server for a moment."""
+    source = calendar.get_source()
+    begun = since = time.monotonic()
+    while time.monotonic() - since < QUIET:
+        while GLib.MainContext.default().iteration(False):
+            pass
+        now = time.monotonic()
+        if source.get_connection_status() != EDataServer.SourceConnectionStatus.DISCONNECTED:
+            since = now
+        if now - begun > PATIENCE:
+            raise TimeoutError(f"it is still {source.get_connection_status().value_nick} after {PATIENCE} s")
+        time.sleep(0.01)
+
+
+def shown(calendar: Any) -> list[tuple[str, str, str]]:
+    """Give what is in the calendar now."""
+    _, events = calendar.get_object_list_sync("#t", None)
+    return sorted((event.get_uid(), event.get_dtstart().as_ical_string(), event.get_summary()) for event in events)
+
+
+def main() -> None:
+    """Answer requests until there are no more."""
+    registry = EDataServer.SourceRegistry.new_sync(None)
+    calendars: dict[str, Any] = {}
+    for line in sys.stdin:
+        asked = json.loads(line)
+        name = asked["name"]
+        try:
+            if asked["do"] == "subscribe":
+                calendars[name] = subscribe(registry, name, asked["url"])
+                wait_for_quiet(calendars[name])
+            elif asked["do"] == "refresh":
+                refresh(calendars[name])
+            answer: dict[str, Any] = {"shown": shown(calendars[name])}
+        except (GLib.Error, TimeoutError) as error:
+            answer = {"error": str(error)}
+        sys.stdout.write(json.dumps(answer) + "\n")
+        sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

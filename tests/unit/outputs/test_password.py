@@ -1,0 +1,120 @@
+"""Where the password of a server comes from, with a keyring made up here."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from types import ModuleType
+from typing import NoReturn
+
+import pytest
+
+from steadysow.errors import InputFaults
+from steadysow.outputs.password import find_password, keep_password
+
+ORIGIN = "https://example.org"
+
+
+@dataclass
+class Ring:
+    """A keyring that may be locked."""
+
+    kept: dict[tuple[str, str], str] = field(default_factory=dict)
+    is_locked: bool = False
+    error: type[Exception] = Exception
+
+    def get_password(self, service: str, user: str) -> str | None:
+        """Give what was kept."""
+        if self.is_locked:
+            raise self.error
+        return self.kept.get((service, user))
+
+    def set_password(self, service: str, user: str, password: str) -> None:
+        """Keep it."""
+        if self.is_locked:
+            raise self.error
+        self.kept[service, user] = password
+
+
+@pytest.fixture
+def ring(monkeypatch: pytest.MonkeyPatch) -> Ring:
+    """Let a keyring be installed."""
+    module, errors = ModuleType("keyring"), ModuleType("keyring.errors")
+    error = type("KeyringError", (Exception,), {})
+    ring = Ring(error=error)
+    for name, value in (("get_password", ring.get_password), ("set_password", ring.set_password), ("errors", errors)):
+        setattr(module, name, value)
+    errors.KeyringError = error  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "keyring", module)
+    monkeypatch.setitem(sys.modules, "keyring.errors", errors)
+    return ring
+
+
+@pytest.fixture
+def no_ring(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let none be installed."""
+    monkeypatch.setitem(sys.modules, "keyring", None)
+
+
+def nobody(question: str) -> NoReturn:
+    """Refuse to be asked."""
+    raise AssertionError(question)
+
+
+def find(
+    environment: dict[str, str] | None = None,
+    prompt: Callable[[str], str] | None = nobody,
+    *,
+    user: str = "me",
+    is_renewed: bool = False,
+) -> str:
+    """Find the password of a user."""
+    return find_password(ORIGIN, user, environment=environment or {}, is_renewed=is_renewed, prompt=prompt)
+
+
+def test_environment_goes_first(ring: Ring) -> None:
+    """A password in the environment is taken before a kept one, and an empty one is none."""
+    keep_password(ORIGIN, "me", "kept")
+    assert find({"STEADYSOW_PASSWORD": "given"}) == "given"
+    assert find({"STEADYSOW_PASSWORD": ""}) == "kept"
+
+
+def test_kept_password_is_for_one_user_on_one_server(ring: Ring) -> None:
+    """What was kept is found again for the same name and server only."""
+    keep_password(ORIGIN, "me", "kept")
+    assert find() == "kept"
+    with pytest.raises(AssertionError, match=r"Password of you at https://example\.org"):
+        find(user="you")
+
+
+def test_kept_password_is_renewed_on_demand(ring: Ring) -> None:
+    """With --keep-password a person is asked although one is kept."""
+    keep_password(ORIGIN, "me", "old")
+    assert find(prompt=lambda _: "typed", is_renewed=True) == "typed"
+
+
+def test_without_a_keyring_a_person_is_asked(no_ring: None) -> None:
+    """The keyring is an optional extra."""
+    assert find(prompt=lambda _: "typed") == "typed"
+
+
+def test_locked_keyring_is_no_reason_not_to_ask(ring: Ring) -> None:
+    """A keyring that does not open is passed over; only keeping something in it is a fault."""
+    ring.is_locked = True
+    assert find(prompt=lambda _: "typed") == "typed"
+    with pytest.raises(InputFaults, match="Unlock the system's keyring") as raised:
+        keep_password(ORIGIN, "me", "sesame")
+    assert "sesame" not in str(raised.value)
+
+
+def test_nobody_to_ask_is_a_fault(no_ring: None) -> None:
+    """Run by a timer, it says how to give the password."""
+    with pytest.raises(InputFaults, match="Set STEADYSOW_PASSWORD"):
+        find(prompt=None)
+
+
+def test_keeping_needs_the_extra(no_ring: None) -> None:
+    """What is missing is told before anybody types a password."""
+    with pytest.raises(InputFaults, match="steadysow\\[keyring\\]"):
+        find({"STEADYSOW_PASSWORD": "given"}, is_renewed=True)
