@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 from steadysow.growth.daylight import conditions_at
-from steadysow.growth.forecast import forecast, why
+from steadysow.growth.forecast import LONGEST_DAYS, forecast, why
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried
@@ -59,12 +59,14 @@ def cut_short(
         if any(harvest.on >= today for harvest in batch.harvests):
             continue
         what = f"Batch {batch.id}, {batch.plants} {batch.crop} in tote {batch.tote}, gives nothing more"
-        days = (batch.cleared_on - batch.transplanted_on).days + 1
-        there = conditions_at(garden.place(batch.place), batch.transplanted_on, days, garden.sky)
-        bolts_on = GrowingPlace(crops[batch.crop], there).bolts_on(batch.transplanted_on)
+        there = conditions_at(garden.place(batch.place), batch.transplanted_on, LONGEST_DAYS, garden.sky)
+        growing = GrowingPlace(crops[batch.crop], there)
+        since = batch.harvests[-1].on if batch.harvests else None
+        due_on = growing.first_due(batch.transplanted_on) if since is None else growing.next_due(since)
+        bolts_on = growing.bolts_on(batch.transplanted_on)
         if garden.place_of(garden.tote(batch.tote), today) != batch.place:
             yield f"{what} and is cleared on {_day(batch.cleared_on)}: the tote is no longer at {batch.place}."
-        elif bolts_on is not None:
+        elif bolts_on is not None and bolts_on <= max(today, due_on or date.max):
             yield f"{what} and is cleared on {_day(batch.cleared_on)}: it bolts by {_day(bolts_on)}."
 
 
