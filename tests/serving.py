@@ -5,16 +5,18 @@ from __future__ import annotations
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
 # How long anything may take on a busy machine before a test gives up [s].
-PATIENCE = 5
+PATIENCE = 60
 
 
 @dataclass(frozen=True)
@@ -84,3 +86,88 @@ def serving(folder: Path, *options: str, command: tuple[str, ...] = ("-m", "stea
         finally:
             if process.poll() is None:
                 process.kill()
+
+
+@dataclass(frozen=True)
+class Load:
+    """What ``wrk`` measured.
+
+    Attributes
+    ----------
+    requests
+        How many were answered.
+    a_second
+        The same for a second.
+    worst_ms
+        The longest that one took [ms].
+    errors
+        What it tells of sockets that failed and of answers of 400 and above; empty if all went well.
+    """
+
+    requests: int
+    a_second: float
+    worst_ms: float
+    errors: str
+
+
+def load(url: str, seconds: int, *headers: str, connections: int = 20) -> Load:
+    """Ask an address as fast as it answers, on so many connections at a time."""
+    wanted = [part for header in headers for part in ("-H", header)]
+    command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds}s", "--timeout", f"{PATIENCE}s", *wanted, url]
+    told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=seconds + PATIENCE).stdout
+    total = re.search(r"(\d+) requests in", told)
+    rate = re.search(r"Requests/sec:\s+([\d.]+)", told)
+    latency = re.search(r"Latency\s+\S+\s+\S+\s+([\d.]+)(us|ms|s|m)\s", told)
+    assert total, told
+    assert rate, told
+    assert latency, told
+    to_ms = {"us": 0.001, "ms": 1.0, "s": 1000.0, "m": 60_000.0}[latency[2]]
+    errors = re.findall(r"Socket errors:.*|Non-2xx or 3xx responses:.*", told)
+    return Load(int(total[1]), float(rate[1]), float(latency[1]) * to_ms, "; ".join(errors))
+
+
+@contextmanager
+def trickling(where: tuple[str, int], clients: int) -> Iterator[Callable[[], int]]:
+    """Hold so many connections, each sending its headers a byte a second; give how many the server still holds."""
+    held = [socket.create_connection(where, timeout=PATIENCE) for _ in range(clients)]
+    is_over = threading.Event()
+
+    def trickle() -> None:
+        byte = iter(b"GET / HTTP/1.1\r\nX: " + b"x" * 100_000)
+        while not is_over.wait(1.0):
+            one = bytes((next(byte),))
+            for client in tuple(held):
+                try:
+                    client.sendall(one)
+                except OSError:
+                    held.remove(client)
+                    client.close()
+
+    thread = threading.Thread(target=trickle, daemon=True)
+    thread.start()
+    try:
+        yield lambda: len(held)
+    finally:
+        is_over.set()
+        thread.join(PATIENCE)
+        for client in held:
+            client.close()
+
+
+def calendar_of(chores: int, version: int) -> bytes:
+    """Give a calendar as long as real ones; each version of it is as long as the others."""
+    event = (
+        "BEGIN:VEVENT\r\nUID:{uid:032d}\r\nDTSTAMP:20261003T073015Z\r\nDTSTART;VALUE=DATE:20261114\r\n"
+        "DTEND;VALUE=DATE:20261115\r\nSEQUENCE:{version:06d}\r\nSUMMARY:Cut {uid:04d} mizuna\\, cut 2 (A 1-7)\r\n"
+        "DESCRIPTION:Leave 3 cm. Can wait until Wed 18 Nov.\\nFor salad\\, 180 g.\r\nLOCATION:Tote A\\, shelf\r\n"
+        "CATEGORIES:Harvest\r\nTRANSP:TRANSPARENT\r\nSTATUS:CONFIRMED\r\nEND:VEVENT\r\n"
+    )
+    events = "".join(event.format(uid=number, version=version) for number in range(chores))
+    return f"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//test//test//EN\r\n{events}END:VCALENDAR\r\n".encode()
+
+
+def replace_file(file: Path, content: bytes) -> None:
+    """Replace a file so that nobody ever sees a part."""
+    fresh = file.with_suffix(".fresh")
+    fresh.write_bytes(content)
+    fresh.replace(file)

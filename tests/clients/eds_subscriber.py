@@ -63,17 +63,23 @@ def refresh(calendar: Any) -> None:
 
 
 def wait_for_quiet(calendar: Any) -> None:
-    """Wait until the program has been disconnected from the server for a moment."""
+    """Wait until nothing has happened between the program and the server for a moment.
+
+    It is connected while it takes in an answer.  Where the server cannot be reached it goes on to say that it is
+    connecting, and does nothing.
+    """
     source = calendar.get_source()
+    status = source.get_connection_status()
     begun = since = time.monotonic()
     while time.monotonic() - since < QUIET:
         while GLib.MainContext.default().iteration(False):
             pass
+        last, status = status, source.get_connection_status()
         now = time.monotonic()
-        if source.get_connection_status() != EDataServer.SourceConnectionStatus.DISCONNECTED:
+        if status != last or status == EDataServer.SourceConnectionStatus.CONNECTED:
             since = now
         if now - begun > PATIENCE:
-            raise TimeoutError(f"it is still {source.get_connection_status().value_nick} after {PATIENCE} s")
+            raise TimeoutError(f"it is still {status.value_nick} after {PATIENCE} s")
         time.sleep(0.01)
 
 

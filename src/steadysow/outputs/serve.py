@@ -205,7 +205,8 @@ class _Refusal(ErrorTask):
     def execute(self) -> None:
         request: Any = self.request
         feed: Any = self.channel.server.application
-        method = str(request.command)
+        # What is no request at all has no method.
+        method = str(getattr(request, "command", "?"))
         if request.error.code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE and method not in METHODS:
             answer = wrong_method("?")
         else:
@@ -289,6 +290,8 @@ class Server:
             "connection_limit": min(limits.connections, _most_files() - 56),
             "channel_timeout": limits.seconds,
             "cleanup_interval": max(1, limits.seconds // 3),
+            # What is left unread when a connection is closed takes the answer with it.
+            "recv_bytes": 8 * limits.header_bytes,
             "max_request_header_size": limits.header_bytes,
             "max_request_body_size": limits.body_bytes,
             "ident": "steadysow",
