@@ -127,21 +127,24 @@ def load(url: str, seconds: int, *headers: str, connections: int = 20) -> Load:
 
 
 @contextmanager
-def trickling(where: tuple[str, int], clients: int) -> Iterator[Callable[[], int]]:
-    """Hold so many connections, each sending its headers a byte a second; give how many the server still holds."""
+def trickling(where: tuple[str, int], clients: int, *, is_stubborn: bool = False) -> Iterator[Callable[[], int]]:
+    """Hold so many connections, each sending its headers a byte a second; give how many are held.
+
+    Those that the server cuts off are opened again if stubborn, so that there are always as many.
+    """
     held = [socket.create_connection(where, timeout=PATIENCE) for _ in range(clients)]
     is_over = threading.Event()
 
     def trickle() -> None:
-        byte = iter(b"GET / HTTP/1.1\r\nX: " + b"x" * 100_000)
         while not is_over.wait(1.0):
-            one = bytes((next(byte),))
             for client in tuple(held):
                 try:
-                    client.sendall(one)
+                    client.sendall(b"G")
                 except OSError:
                     held.remove(client)
                     client.close()
+            while is_stubborn and len(held) < clients:
+                held.append(socket.create_connection(where, timeout=PATIENCE))
 
     thread = threading.Thread(target=trickle, daemon=True)
     thread.start()

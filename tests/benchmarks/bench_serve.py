@@ -50,7 +50,7 @@ def main(seconds: int) -> None:
             (Path(folder) / "calendar.ics").write_bytes(calendar_of(CHORES, 0))
             served = stack.enter_context(serving(Path(folder)))
             if slow:
-                stack.enter_context(trickling(served.where, slow))
+                stack.enter_context(trickling(served.where, slow, is_stubborn=True))
             measured = load(served.url, seconds, *headers)
         cells = (f"{measured.requests:,}", f"{measured.a_second:,.0f}", f"{measured.a_second * loop_seconds:,.0f}")
         table.add_row(name, *cells, f"{measured.worst_ms:,.1f}", measured.errors or "none")

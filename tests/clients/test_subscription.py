@@ -282,6 +282,9 @@ def answered(server: Serving) -> list[int]:
 def test_subscriber_shows_the_plan_through_changes_and_failures(subscriber: Subscriber, tmp_path: Path) -> None:
     """Every change is shown and no more than that; no failure of ours takes anything away."""
     published = sill(tmp_path)
+    # Of the plan there is only its name space; all that is published is made up, from the first day on.
+    for file in (published.file, tmp_path / "calendar-state.json"):
+        file.unlink()
     by_key = {chore.key: chore for chore in forty_chores()}
     now = NOW
 
@@ -441,7 +444,7 @@ def test_errors_of_a_server_empty_nothing(subscriber: Subscriber, good: bytes) -
 
 @pytest.mark.parametrize("spoilt", ["empty", "cut off", "page", "broken off"])
 def test_control_what_is_spoilt_empties_a_calendar(subscriber: Subscriber, good: bytes, spoilt: str) -> None:
-    """With status 200 such an answer deletes every event, and this test file sees it: hence 503, and whole files only."""
+    """With status 200 such an answer deletes every event, and that is seen here: hence 503, and whole files only."""
     half = good[: len(good) // 2]
     bodies = {
         "empty": b"",

@@ -176,13 +176,15 @@ def test_a_new_day_is_planned_round_what_has_begun(run: Run, planned: Path) -> N
 
 
 def test_calendar_holds_the_chores(run: Run, planned: Path) -> None:
-    """The calendar has an event for every chore there ever is."""
+    """The calendar has an event for every chore there ever is; a title too long for a phone loses its place."""
     ended = run("chores", "-g", planned, "--today", TODAY, "--days", 400, "--json")
     events = Calendar.from_ical((planned / "calendar.ics").read_bytes()).walk("VEVENT")
     chores = json.loads(ended.out)["chores"]
-    assert sorted((chore["on"], chore["title"]) for chore in chores) == sorted(
-        (event.decoded("dtstart").isoformat(), str(event["summary"])) for event in events
-    )
+    shown = [
+        (chore["on"], chore["title"] if len(chore["title"]) <= 35 else chore["title"].split(" (")[0])
+        for chore in chores
+    ]
+    assert sorted(shown) == sorted((event.decoded("dtstart").isoformat(), str(event["summary"])) for event in events)
 
 
 # Showing.

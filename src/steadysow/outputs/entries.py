@@ -83,8 +83,11 @@ def task_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[E
 
 
 def fit(text: str) -> str:
-    """Leave out what no calendar may carry."""
-    return _UNFIT.sub("", text)
+    r"""Leave out what no calendar may carry.
+
+    The icalendar library takes a backslash before a capital N for a line's end; the small letter keeps one line.
+    """
+    return _UNFIT.sub("", text).replace("\\N", "\\n")
 
 
 def _in_view(plan: Plan, chores: Iterable[Chore]) -> tuple[Chore, ...]:

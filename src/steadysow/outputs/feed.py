@@ -315,8 +315,9 @@ class Feed:
                 if signature != self._state_signature:
                     self._state_signature = signature
                     found = read_state(self._state_file).secret
-                    if SECRET.fullmatch(found):
+                    if SECRET.fullmatch(found) and found != self._secret:
                         self._secret = found
+                        self.say("the address is another from now on")
             except FileNotFoundError:
                 pass
             except (OSError, InputFaults):

@@ -297,7 +297,7 @@ class Server:
             "ident": "steadysow",
             "asyncore_use_poll": True,
             "log_socket_errors": False,
-            # None of them is looked at, and so none has to be taken away.
+            # No such header is looked at, so none is taken away, which would wrap the feed that refusals need.
             "clear_untrusted_proxy_headers": False,
         }
         log = logging.getLogger("waitress")
@@ -319,14 +319,14 @@ class Server:
             Called once a signal ends the server as it should; connections are taken already.
         """
         before = signal.signal(signal.SIGTERM, signal.default_int_handler)
-        try:
-            with suppress(KeyboardInterrupt):
+        with suppress(KeyboardInterrupt):
+            try:
                 on_ready()
                 self._server.run()
-        finally:
-            signal.signal(signal.SIGTERM, before)
-            self._server.task_dispatcher.shutdown()
-            wasyncore.close_all(self._channels)
+            finally:
+                signal.signal(signal.SIGTERM, before)
+                self._server.task_dispatcher.shutdown()
+                wasyncore.close_all(self._channels)
 
 
 def _most_files() -> int:

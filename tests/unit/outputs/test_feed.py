@@ -233,8 +233,9 @@ def test_address_outlasts_a_lost_state(served: Served, spoilt: str) -> None:
     for _ in range(3):
         assert served.ask("/another-secret-of-22-ch/calendar.ics").status == 200
         assert served.ask().status == 404
-    # A spoilt state is told of once, not at every request.
-    assert len(served.log) == (1 if spoilt in ("", "{") else 0)
+    # A new address and a spoilt state are told of once, not at every request.
+    assert len(served.log) == (2 if spoilt in ("", "{") else 1)
+    assert "the address is another from now on" in served.log[0]
 
 
 # Requests on a condition (RFC 9110, 13).
