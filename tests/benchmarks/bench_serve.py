@@ -3,7 +3,7 @@
 Run by hand: ``PYTHONPATH=tests python tests/benchmarks/bench_serve.py [SECONDS]`` (60 a row); needs ``wrk``.  Takes a
 made-up calendar of 400 chores, 20 connections on this machine, and the server as people run it; prints a table.
 Requests are told a second, and for a fixed loop timed in the same run, so that tables of different machines can be
-compared.
+compared.  Rows are measured one after the other, so their differences mean little while the machine does other work.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ def logged(served: Serving) -> list[str]:
 
 
 @pytest.mark.client
-@pytest.mark.parametrize(("header", "status"), [("Accept-Encoding: identity", "200"), ("Accept-Encoding: gzip", "200")])
+@pytest.mark.parametrize("header", ["Accept-Encoding: identity", "Accept-Encoding: gzip"])
 def test_calendar_that_changes_is_served_whole_under_load(folder: Path, header: str) -> None:
     """While it is asked for without pause and replaced all the time, none fails and each answer is a whole version."""
     with serving(folder) as served, ThreadPoolExecutor(1) as pool:

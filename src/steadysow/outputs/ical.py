@@ -32,6 +32,8 @@ from steadysow.planning.plan import Plan
 CALENDAR_NAME = "calendar.ics"
 TASKS_NAME = "calendar-tasks.ics"
 STATE_NAME = "calendar-state.json"
+# The state holds the secret of `serve`.
+_OWNER_ONLY = 0o600
 
 # Without the version of the program, so that an update of it alone does not change the file.
 _PRODUCT = "-//steadysow//steadysow//EN"
@@ -178,7 +180,8 @@ def write_calendar(
     if garden.calendar.tasks:
         new[tasks_file], state = task_bytes(garden, plan, chores, state, now, old[tasks_file])
     # The state goes first: if the power fails between the two, the next calendar still carries these revisions.
-    write_state(state_file, state)
+    # Another command may have made a new address meanwhile; the old one must not come back.
+    write_state(state_file, replace(state, secret=read_state(state_file).secret))
     changed = [path for path, content in new.items() if content != old[path]]
     for path in changed:
         _replace_file(path, new[path])
@@ -217,13 +220,13 @@ def read_state(file: Path) -> CalendarState:
 
 
 def write_state(file: Path, state: CalendarState) -> None:
-    """Write the state of the calendar, atomically; the file is left alone if nothing changed."""
+    """Write the state of the calendar, atomically, for its owner alone; the file is left alone if nothing changed."""
     content = (
         f'{{"version": 2, "secret": {json.dumps(state.secret)},\n'
         f'"revisions": {_rows(state.revisions)},\n"tasks": {_rows(state.tasks)}}}\n'
     ).encode()
     if not file.exists() or file.read_bytes() != content:
-        _replace_file(file.resolve(), content)
+        _replace_file(file.resolve(), content, rights=_OWNER_ONLY)
 
 
 def _rows(revisions: Iterable[Revision]) -> str:
@@ -470,8 +473,8 @@ def _check(whole: bytes, head: bytes, parts: Sequence[_Part], component: _Compon
         raise RuntimeError("the calendar does not read back with all its events, and the last one is left as it was")
 
 
-def _replace_file(file: Path, content: bytes) -> None:
-    """Replace a file so that a reader sees the old one or the new one, and never a part.
+def _replace_file(file: Path, content: bytes, *, rights: int | None = None) -> None:
+    """Replace a file so that a reader sees the old one or the new one, and never a part; its rights are kept or given.
 
     Raises
     ------
@@ -487,7 +490,9 @@ def _replace_file(file: Path, content: bytes) -> None:
                 os.fsync(stream.fileno())
             if fresh.read_bytes() != content:
                 raise OSError(errno.EIO, "what is read back is not what was written")
-            if file.exists():
+            if rights is not None:
+                fresh.chmod(rights)
+            elif file.exists():
                 shutil.copymode(file, fresh)
             fresh.replace(file)
         finally:
