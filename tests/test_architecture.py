@@ -15,7 +15,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 # garden (days, amounts, cautions) lie just above errors, so that every room may use them.
 RANKS = (
     {"errors"},
-    {"amounts", "cautions", "days"},
+    {"amounts", "cautions", "days", "files"},
     {"inputs"},
     {"growth"},
     {"planning"},

@@ -1,10 +1,11 @@
-"""Amounts as a grower reads them, in the units of the garden.
+"""Amounts and lists as a grower reads them, in the units of the garden.
 
 Takes an amount in metric units and ``metric`` or ``us``; gives text with its unit.  Hides the factors.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Literal
 
 Units = Literal["metric", "us"]
@@ -44,3 +45,9 @@ def lid_text(inside_cm: tuple[float, float], units: Units) -> str:
     """Give width and length of a lid with their unit, in centimetres or inches [cm]."""
     width, length = (side / _CM_AN_INCH if units == "us" else side for side in inside_cm)
     return f"{width:.3g} x {length:.3g} {'inches' if units == 'us' else 'cm'}"
+
+
+def listed(parts: Iterable[str]) -> str:
+    """Give parts as people list them: ``a, b and c``."""
+    *most, last = [*parts] or [""]
+    return f"{', '.join(most)} and {last}" if most else last

@@ -7,7 +7,8 @@ and gives answers on standard output, one JSON object a line each:
     {"do": "refresh", "name": "garden"}                             {"shown": [...]}
     {"do": "show", "name": "garden"}                                {"shown": [...]}
 
-where ``shown`` holds ``[uid, start, summary]`` of each event as the program shows it at that moment.
+where ``shown`` holds ``[uid, start, summary]`` of each event as the program shows it at that moment.  A refresh is
+answered when the server has answered, or has not; the program takes in what came a moment later.
 """
 
 from __future__ import annotations
@@ -24,12 +25,11 @@ gi.require_version("ECal", "2.0")
 gi.require_version("EDataServer", "1.2")
 ECal: Any = import_module("gi.repository.ECal")
 EDataServer: Any = import_module("gi.repository.EDataServer")
+Gio: Any = import_module("gi.repository.Gio")
 GLib: Any = import_module("gi.repository.GLib")
 
 # How long anything may take on a busy machine; whoever asks gives up at about the same time [s].
 PATIENCE = 30
-# How long a subscription rests after a refresh before that counts as over [s].
-QUIET = 0.3
 # Not to wait for the server: what it sent is asked for later, and a server that is down must not keep us.
 AT_ONCE = 0xFFFFFFFF
 
@@ -48,39 +48,18 @@ def subscribe(registry: Any, name: str, url: str) -> Any:
     source.get_extension(EDataServer.SOURCE_EXTENSION_OFFLINE).set_stay_synchronized(True)
     registry.commit_source_sync(source, None)
     end = time.monotonic() + PATIENCE
-    while (known := registry.ref_source(name)) is None:
+    # Each process of the program hears of the subscription in its own time.
+    while True:
+        known = registry.ref_source(name)
+        try:
+            if known is not None:
+                return ECal.Client.connect_sync(known, ECal.ClientSourceType.EVENTS, AT_ONCE, None)
+        except GLib.Error as error:
+            if not error.matches(Gio.io_error_quark(), Gio.IOErrorEnum.NOT_FOUND) or time.monotonic() > end:
+                raise
         if time.monotonic() > end:
-            raise TimeoutError("the registry took the subscription and does not know it")
-        time.sleep(0.01)
-    return ECal.Client.connect_sync(known, ECal.ClientSourceType.EVENTS, AT_ONCE, None)
-
-
-def refresh(calendar: Any) -> None:
-    """Look for news; come back when they have been taken in, or when there are none to be had."""
-    # This comes back when the server has answered, or has not; what it answered is taken in afterwards.
-    calendar.refresh_sync(None)
-    wait_for_quiet(calendar)
-
-
-def wait_for_quiet(calendar: Any) -> None:
-    """Wait until nothing has happened between the program and the server for a moment.
-
-    It is connected while it takes in an answer.  Where the server cannot be reached it goes on to say that it is
-    connecting, and does nothing.
-    """
-    source = calendar.get_source()
-    status = source.get_connection_status()
-    begun = since = time.monotonic()
-    while time.monotonic() - since < QUIET:
-        while GLib.MainContext.default().iteration(False):
-            pass
-        last, status = status, source.get_connection_status()
-        now = time.monotonic()
-        if status != last or status == EDataServer.SourceConnectionStatus.CONNECTED:
-            since = now
-        if now - begun > PATIENCE:
-            raise TimeoutError(f"it is still {status.value_nick} after {PATIENCE} s")
-        time.sleep(0.01)
+            raise TimeoutError(f"after {PATIENCE} s the registry does not know the subscription")
+        time.sleep(0.05)
 
 
 def shown(calendar: Any) -> list[tuple[str, str, str]]:
@@ -99,9 +78,8 @@ def main() -> None:
         try:
             if asked["do"] == "subscribe":
                 calendars[name] = subscribe(registry, name, asked["url"])
-                wait_for_quiet(calendars[name])
             elif asked["do"] == "refresh":
-                refresh(calendars[name])
+                calendars[name].refresh_sync(None)
             answer: dict[str, Any] = {"shown": shown(calendars[name])}
         except (GLib.Error, TimeoutError) as error:
             answer = {"error": str(error)}

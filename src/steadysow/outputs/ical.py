@@ -8,12 +8,9 @@ takes a broken calendar for an empty one and deletes everything.
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import json
-import os
 import re
-import shutil
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -25,6 +22,7 @@ from icalendar import Alarm, Calendar, Event, Todo, vDuration, vText
 
 from steadysow.chores import Chore
 from steadysow.errors import Fault, InputFaults
+from steadysow.files import replace_file
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.entries import Entry, event_entries, fit, task_entries
 from steadysow.planning.plan import Plan
@@ -184,7 +182,7 @@ def write_calendar(
     write_state(state_file, replace(state, secret=read_state(state_file).secret))
     changed = [path for path, content in new.items() if content != old[path]]
     for path in changed:
-        _replace_file(path, new[path])
+        replace_file(path, new[path])
     # Tasks that nobody writes any more would stay as they are on every phone; a file of somebody else is left alone.
     if tasks_file not in new and f"\r\nPRODID:{_PRODUCT}\r\n".encode() in old[tasks_file]:
         tasks_file.unlink()
@@ -226,7 +224,7 @@ def write_state(file: Path, state: CalendarState) -> None:
         f'"revisions": {_rows(state.revisions)},\n"tasks": {_rows(state.tasks)}}}\n'
     ).encode()
     if not file.exists() or file.read_bytes() != content:
-        _replace_file(file.resolve(), content, rights=_OWNER_ONLY)
+        replace_file(file.resolve(), content, rights=_OWNER_ONLY)
 
 
 def _rows(revisions: Iterable[Revision]) -> str:
@@ -471,40 +469,3 @@ def _check(whole: bytes, head: bytes, parts: Sequence[_Part], component: _Compon
     edges = [whole.count(f"\r\n{edge}:{component}\r\n".encode()) for edge in ("BEGIN", "END")]
     if not is_same or edges != [len(parts)] * 2 or len({part.uid for part in parts}) != len(parts) or not parts:
         raise RuntimeError("the calendar does not read back with all its events, and the last one is left as it was")
-
-
-def _replace_file(file: Path, content: bytes, *, rights: int | None = None) -> None:
-    """Replace a file so that a reader sees the old one or the new one, and never a part; its rights are kept or given.
-
-    Raises
-    ------
-    InputFaults
-        If the new one cannot be written as it should be; the old one is left alone.
-    """
-    fresh = file.with_name(f".{file.name}.{os.getpid()}")
-    try:
-        try:
-            with fresh.open("wb") as stream:
-                stream.write(content)
-                stream.flush()
-                os.fsync(stream.fileno())
-            if fresh.read_bytes() != content:
-                raise OSError(errno.EIO, "what is read back is not what was written")
-            if rights is not None:
-                fresh.chmod(rights)
-            elif file.exists():
-                shutil.copymode(file, fresh)
-            fresh.replace(file)
-        finally:
-            fresh.unlink(missing_ok=True)
-    except OSError as error:
-        is_full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
-        right = "Give yourself the right to read and write there, or name another folder"
-        fault = Fault(
-            file=str(file),
-            line=None,
-            field="",
-            wrong=f"it could not be written{' and is left as it was' if file.exists() else ''}: {error.strerror}",
-            write="Make room there, and run it again" if is_full else right,
-        )
-        raise InputFaults((fault,)) from error

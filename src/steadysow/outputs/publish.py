@@ -11,7 +11,6 @@ holds under another ETag than the last one we know is ours if it bears one of ou
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -19,6 +18,7 @@ from pathlib import Path
 from typing import Literal
 
 from steadysow.errors import Fault, InputFaults
+from steadysow.files import replace_file
 from steadysow.outputs import caldav
 from steadysow.outputs.resources import Thing, event_mark, events_of, file_mark, property_of, title_of
 from steadysow.outputs.web import Address, Answer, Server, Trouble, refused
@@ -153,16 +153,7 @@ def write_state(file: Path, places: Mapping[str, Mapping[str, Record]]) -> None:
             for place, things in sorted(places.items())
         },
     }
-    fresh = file.with_name(f".{file.name}.{os.getpid()}")
-    try:
-        with fresh.open("w", encoding="utf-8") as stream:
-            json.dump(document, stream, indent=1)
-            stream.write("\n")
-            stream.flush()
-            os.fsync(stream.fileno())
-        fresh.replace(file)
-    finally:
-        fresh.unlink(missing_ok=True)
+    replace_file(file, f"{json.dumps(document, indent=1)}\n".encode())
 
 
 def _fault(where: str, wrong: str, write: str) -> InputFaults:

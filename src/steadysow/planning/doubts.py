@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from steadysow.amounts import Units, lid_text, light_use_text, volume_text, weight_text
+from steadysow.amounts import Units, lid_text, light_use_text, listed, volume_text, weight_text
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote, Want, carried, lid_area_m2
@@ -25,6 +25,7 @@ from steadysow.planning.place_doubts import (
     reservoirs_get_warm,
     seeds_do_not_come_up,
     totes_stand_at_closed_places,
+    wanted_crops,
 )
 from steadysow.planning.verify import USABLE_WATER
 
@@ -52,14 +53,14 @@ def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[s
     alike: dict[tuple[str, float], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
         usable = USABLE_WATER * tote.litres
-        full = {crop: carried(crop, tote) for crop in _wanted(garden, crops)}
+        full = {crop: carried(crop, tote) for crop in wanted_crops(garden, crops)}
         thirsty = [crop for crop, plants in full.items() if plants * crop.litres_a_plant > usable]
         if tote.system == "kratky" and thirsty:
-            drinks = _listed(
+            drinks = listed(
                 f"{full[crop]} {crop.name} drink {_volume(full[crop] * crop.litres_a_plant, garden.units)}"
                 for crop in thirsty
             )
-            lasts = _listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
+            lasts = listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
             remedy = "it is never topped up" if tote.top_up == "never" else "top it up in small portions, or plant less"
             alike[f"{drinks}, and the water lasts for {lasts}: {remedy}.", usable].append(tote)
     for (sentence, usable), totes in alike.items():
@@ -70,9 +71,9 @@ def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of lids with more holes than they have room for full heads."""
     alike: dict[tuple[str, str, int], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
-        crowded = _listed(
+        crowded = listed(
             f"{carried(crop, tote)} {crop.name}"
-            for crop in _wanted(garden, crops)
+            for crop in wanted_crops(garden, crops)
             if crop.harvest.kind == "head" and 0 < carried(crop, tote) < tote.holes
         )
         lid = f"A lid of {lid_text(tote.inside_cm, garden.units)}" if tote.inside_cm else "The lid"
@@ -90,9 +91,9 @@ def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
         needed_mol += min(_grams(want, crops[each.crop]) / _light_use(crops[each.crop])[1] for each in want.servings)
     if needed_mol <= light_mol:
         return
-    asked = _listed(_asked(want, garden.units) for want in garden.wants)
-    best = max(_light_use(crop)[1] for crop in _wanted(garden, crops))
-    least = min(_light_use(crop)[0] for crop in _wanted(garden, crops))
+    asked = listed(_asked(want, garden.units) for want in garden.wants)
+    best = max(_light_use(crop)[1] for crop in wanted_crops(garden, crops))
+    least = min(_light_use(crop)[0] for crop in wanted_crops(garden, crops))
     uses = _range(light_use_text(least, garden.units), light_use_text(best, garden.units))
     made = _range(weight_text(light_mol * least, garden.units), weight_text(light_mol * best, garden.units))
     yield (
@@ -121,9 +122,9 @@ def harvest_days_lie_far_apart(garden: Garden, crops: Mapping[str, Crop]) -> Ite
     """Tell of crops that cannot wait from one harvest day to the next."""
     days = garden.harvest_days
     gap_days = max(later - earlier for earlier, later in pairwise((*days, days[0] + 7)))
-    brief = [crop for crop in _wanted(garden, crops) if crop.harvest.window_days < gap_days]
+    brief = [crop for crop in wanted_crops(garden, crops) if crop.harvest.window_days < gap_days]
     if brief:
-        lists = _listed(f"{crop.name} {crop.harvest.window_days}" for crop in brief)
+        lists = listed(f"{crop.name} {crop.harvest.window_days}" for crop in brief)
         yield (
             f"Up to {gap_days} days lie between your harvest days, and what is due must be taken within fewer days of "
             f"these: {lists}. Some of it is due on no harvest day and is lost; another harvest day helps."
@@ -143,7 +144,7 @@ def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]
 def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of wanted crops whose packet is past the life of its seeds in the year of the first planned day."""
     year = planned_days(garden)[0].year
-    for crop in _wanted(garden, crops):
+    for crop in wanted_crops(garden, crops):
         packet = garden.packet(crop.name)
         if packet is None or packet.packed_in is None or garden.starts_on is None:
             continue
@@ -204,11 +205,6 @@ DOUBTS: tuple[Doubt, ...] = (
 )
 
 
-def _wanted(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
-    names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
-    return tuple(crops[name] for name in names)
-
-
 def _light_use(crop: Crop) -> tuple[float, float]:
     """Give the published range of the crop's group, or the profile's figure where there is none [g mol-1]."""
     return published_range(group_of(crop)) or (crop.growth.grams_per_mol, crop.growth.grams_per_mol)
@@ -232,7 +228,7 @@ def _asked(want: Want, units: Units) -> str:
 
 
 def _named(totes: list[Tote]) -> str:
-    return f"tote {totes[0].name}" if len(totes) == 1 else f"totes {_listed(tote.name for tote in totes)}"
+    return f"tote {totes[0].name}" if len(totes) == 1 else f"totes {listed(tote.name for tote in totes)}"
 
 
 def _range(low: str, high: str) -> str:
@@ -241,8 +237,3 @@ def _range(low: str, high: str) -> str:
 
 def _volume(litres: float, units: Units) -> str:
     return f"{volume_text(round(litres, 1), units)}s"
-
-
-def _listed(parts: Iterable[str]) -> str:
-    *most, last = [*parts] or [""]
-    return f"{', '.join(most)} and {last}" if most else last

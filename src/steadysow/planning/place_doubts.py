@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from steadysow.amounts import Units, temperature_text
+from steadysow.amounts import Units, listed, temperature_text
 from steadysow.growth.daylight import conditions_at, light_on
 from steadysow.growth.rates import dli_from_ppfd, emergence_rate, oxygen_saturation_mg, ppfd_from_dli
 from steadysow.growth.timeline import GrowingPlace
@@ -68,7 +68,7 @@ def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[
     """Tell of seeds of which no emergence is known at the temperature they are sown in."""
     used = [day for day in planned_days(garden) if garden.nursery.place.is_open(day)]
     in_nursery = (_stay(garden, garden.nursery.place, used),) if used else ()
-    for crop in _wanted(garden, crops):
+    for crop in wanted_crops(garden, crops):
         for stay in in_nursery if crop.sown_in == "nursery" else _stays(garden):
             silent = stay.during(emergence_rate(each_c, crop.emergence) is None for each_c in stay.temperature_c)
             if silent:
@@ -83,7 +83,7 @@ def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[
 def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of places that are too cold or too warm for a wanted crop, or bring it to flower."""
     for stay in _stays(garden):
-        for crop in _wanted(garden, crops):
+        for crop in wanted_crops(garden, crops):
             growth = crop.growth
             idle = stay.during(not growth.base_c < each_c < growth.ceiling_c for each_c in stay.temperature_c)
             if idle:
@@ -125,13 +125,13 @@ def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
 def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of places with too little light, how long a crop would take there, and what lamp would mend it."""
     for stay in _stays(garden):
-        wanted = _wanted(garden, crops)
+        wanted = wanted_crops(garden, crops)
         months = _by_month(stay, stay.dli_mol)
         darkest, dli_mol = min(months.items(), key=lambda month: month[1])
         dark = [crop for crop in wanted if dli_mol < DARK_SHARE * crop.growth.at_dli_mol]
         if not dark:
             continue
-        lists = _listed(f"{crop.name} {dli_mol / crop.growth.at_dli_mol:.0%}" for crop in dark)
+        lists = listed(f"{crop.name} {dli_mol / crop.growth.at_dli_mol:.0%}" for crop in dark)
         when = f" in {_month(darkest)}" if stay.place.is_daylit else ""
         sentence = (
             f"The place {stay.place.name} is dark{when}, with {dli_mol:.1f} mol of light a day: of the light at "
@@ -155,8 +155,8 @@ def totes_stand_at_closed_places(garden: Garden, _crops: Mapping[str, Crop]) -> 
             if closed:
                 alike[place.name, closed].append(tote.name)
     for (name, closed), totes in alike.items():
-        which = f"Tote {totes[0]} stands" if len(totes) == 1 else f"Totes {_listed(totes)} stand"
-        spans = f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(closed))}"
+        which = f"Tote {totes[0]} stands" if len(totes) == 1 else f"Totes {listed(totes)} stand"
+        spans = f" from {listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(closed))}"
         yield (
             f"{which} at {name}{spans}, when the place is not in use: nothing grows there, and weeks without anything "
             "else go without. Give the tote another place for that time, or the garden a clear_by."
@@ -265,7 +265,8 @@ def _stay(garden: Garden, place: Place, days: Sequence[date]) -> _Stay:
     )
 
 
-def _wanted(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
+def wanted_crops(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
+    """Give the crops that may serve some want, each once."""
     names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
     return tuple(crops[name] for name in names)
 
@@ -283,7 +284,7 @@ def _when(stay: _Stay, days: Sequence[date]) -> str:
     """Say from when to when, unless it is so on all days."""
     if len(days) == len(stay.days):
         return ""
-    return f" from {_listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(days))}"
+    return f" from {listed(f'{_day(run[0])} to {_day(run[-1])}' for run in _runs(days))}"
 
 
 def _runs(days: Sequence[date]) -> list[list[date]]:
@@ -303,8 +304,3 @@ def _day(day: date) -> str:
 
 def _month(day: date) -> str:
     return f"{day:%B}"
-
-
-def _listed(parts: Iterable[str]) -> str:
-    *most, last = [*parts] or [""]
-    return f"{', '.join(most)} and {last}" if most else last

@@ -7,7 +7,6 @@ from them alone, so that what is printed is never the solver's word.  Gives froz
 from __future__ import annotations
 
 import json
-import os
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import Any, Literal, cast, get_args
 
 from steadysow.errors import Fault, InputFaults
+from steadysow.files import replace_file
 from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.garden import Garden, Want
 
@@ -345,17 +345,8 @@ def from_json(data: Mapping[str, Any]) -> Plan:
 
 def save(plan: Plan, folder: Path) -> None:
     """Write the plan to ``plan.json`` in one step, so that a reader sees the old plan or the new one, never a part."""
-    target = folder / PLAN_FILE
-    partial = folder / f".{PLAN_FILE}.{os.getpid()}"
-    try:
-        with partial.open("w", encoding="utf-8") as file:
-            json.dump(to_json(plan), file, indent=1, ensure_ascii=False)
-            file.write("\n")
-            file.flush()
-            os.fsync(file.fileno())
-        partial.replace(target)
-    finally:
-        partial.unlink(missing_ok=True)
+    text = json.dumps(to_json(plan), indent=1, ensure_ascii=False)
+    replace_file(folder / PLAN_FILE, f"{text}\n".encode())
 
 
 def load(folder: Path) -> Plan | None:
