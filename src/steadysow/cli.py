@@ -186,8 +186,8 @@ def plan(
         save(chosen, garden)
     assert chosen is not None
     calendar_file = garden / ical.CALENDAR_NAME
-    if chosen is not old or not calendar_file.exists():
-        _write_calendar(inputs, chosen, garden, garden)
+    # Also where nothing was planned anew: the last time, something may have come between.
+    _write_calendar(inputs, chosen, garden, garden)
     if as_json:
         _print_json(to_json(chosen))
         return
@@ -277,6 +277,8 @@ def calendar(
     saved = _saved_plan(inputs, garden, _today(today))
     target = output or garden
     file = target / ical.CALENDAR_NAME if target.is_dir() else target
+    if output is not None:
+        _check_target(file)
     changed = _write_calendar(inputs, saved, garden, target)
     typer.echo(f"Wrote {file}." if changed else f"{file} is up to date.")
 
@@ -468,6 +470,16 @@ def _show_forecasts(
         _print_json([{**asdict(each), "place": each.place.name} for each in told])
         return
     terminal.forecasts(_console(), crop, told, garden.units)
+
+
+def _check_target(file: Path) -> None:
+    """Refuse to write a calendar over what is none of ours."""
+    from steadysow.outputs.ical import is_ours
+
+    if file.suffix != ".ics" or file.name.endswith("-tasks.ics"):
+        raise _fault(str(file), "a calendar's name ends in .ics, and not in -tasks.ics", "Name such as garden.ics")
+    if file.exists() and not (file.is_file() and is_ours(file.read_bytes())):
+        raise _fault(str(file), "there is something else, which is left as it is", "Name another file")
 
 
 # What commands have in common.

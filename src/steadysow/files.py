@@ -31,15 +31,15 @@ def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> No
     fresh = file.with_name(f".{file.name}.{os.getpid()}")
     try:
         try:
-            with fresh.open("wb") as stream:
+            fresh.unlink(missing_ok=True)
+            flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+            with os.fdopen(os.open(fresh, flags, 0o666 if rights is None else rights), "wb") as stream:
                 stream.write(content)
                 stream.flush()
                 os.fsync(stream.fileno())
             if fresh.read_bytes() != content:
                 raise OSError(errno.EIO, "what is read back is not what was written")
-            if rights is not None:
-                fresh.chmod(rights)
-            elif file.exists():
+            if rights is None and file.exists():
                 shutil.copymode(file, fresh)
             fresh.replace(file)
         finally:

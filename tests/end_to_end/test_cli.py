@@ -248,6 +248,26 @@ def test_calendar_goes_where_it_is_told(run: Run, planned: Path, tmp_path: Path)
     assert not (tmp_path / "calendar-state.json").exists()
 
 
+@pytest.mark.parametrize("name", ["garden.yaml", "calendar-state.json", "plan.json", "mine.ics", "x-tasks.ics"])
+def test_calendar_is_not_written_over_something_else(run: Run, planned: Path, name: str) -> None:
+    """-o leaves every file alone that is no calendar of ours, and says so."""
+    (planned / "mine.ics").write_text("BEGIN:VCALENDAR\r\nPRODID:-//theirs//EN\r\n", encoding="utf-8")
+    before = {path.name: path.read_bytes() for path in planned.iterdir() if path.is_file()}
+    ended = run("calendar", "-g", planned, "-o", planned / name)
+    assert ended.status == 2
+    assert "Name " in ended.err
+    assert {path.name: path.read_bytes() for path in planned.iterdir() if path.is_file()} == before
+
+
+def test_a_calendar_that_was_not_written_is_written_by_the_next_plan(run: Run, planned: Path) -> None:
+    """If something came between plan and calendar, planning again, though nothing changed, brings the calendar."""
+    whole = (planned / "calendar.ics").read_bytes()
+    (planned / "calendar.ics").write_bytes(whole.replace(b"SUMMARY:", b"SUMMARY:Old ", 1))
+    ended = run("plan", "-g", planned, "--today", TODAY)
+    assert "nothing was solved" in " ".join(ended.out.split())
+    assert b"SUMMARY:Old " not in (planned / "calendar.ics").read_bytes()
+
+
 def test_the_garden_may_be_named_by_the_environment(run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """STEADYSOW_GARDEN names the folder; without it the current folder is meant."""
     with_option = run("show", "batches", "-g", planned).out

@@ -184,9 +184,14 @@ def write_calendar(
     for path in changed:
         replace_file(path, new[path])
     # Tasks that nobody writes any more would stay as they are on every phone; a file of somebody else is left alone.
-    if tasks_file not in new and f"\r\nPRODID:{_PRODUCT}\r\n".encode() in old[tasks_file]:
+    if tasks_file not in new and old[tasks_file] and is_ours(old[tasks_file]):
         tasks_file.unlink()
     return bool(changed)
+
+
+def is_ours(content: bytes) -> bool:
+    """Say whether a file is a calendar of ours, or nothing yet."""
+    return not content or f"\r\nPRODID:{_PRODUCT}\r\n".encode() in content
 
 
 def read_state(file: Path) -> CalendarState:

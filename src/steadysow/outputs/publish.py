@@ -20,7 +20,7 @@ from typing import Literal
 from steadysow.errors import Fault, InputFaults
 from steadysow.files import replace_file
 from steadysow.outputs import caldav
-from steadysow.outputs.resources import Thing, event_mark, events_of, file_mark, property_of, title_of
+from steadysow.outputs.resources import Thing, event_mark, events_of, file_mark, holds_others, property_of, title_of
 from steadysow.outputs.web import Address, Answer, Server, Trouble, refused
 
 STATE_NAME = "publish-state.json"
@@ -92,8 +92,8 @@ class Report:
 
     @property
     def is_let_in(self) -> bool:
-        """Whether the server took the name and the password."""
-        return self.stopped is None or self.stopped.status not in (0, 401)
+        """Whether the server took the name and the password, as far as an answer shows."""
+        return self.stopped is None
 
     def lines(self) -> tuple[str, ...]:
         """Say it in sentences."""
@@ -142,7 +142,7 @@ def _record_of(values: Mapping[str, object]) -> Record:
 
 
 def write_state(file: Path, places: Mapping[str, Mapping[str, Record]]) -> None:
-    """Write what was published where, in one step."""
+    """Write what was published where, in one step, for its owner alone: an address may be a secret."""
     document = {
         "version": 1,
         "places": {
@@ -153,7 +153,7 @@ def write_state(file: Path, places: Mapping[str, Mapping[str, Record]]) -> None:
             for place, things in sorted(places.items())
         },
     }
-    replace_file(file, f"{json.dumps(document, indent=1)}\n".encode())
+    replace_file(file.resolve(), f"{json.dumps(document, indent=1)}\n".encode(), rights=0o600)
 
 
 def _fault(where: str, wrong: str, write: str) -> InputFaults:
@@ -175,6 +175,10 @@ def way_of(address: Address, *, by_caldav: bool, as_file: bool) -> tuple[Address
         raise _fault("--caldav", "it is one or the other, --caldav or --file", "Leave one out")
     if by_caldav or (address.path.endswith("/") and not as_file):
         return replace(address, path=f"{address.path.removesuffix('/')}/"), "caldav"
+    if as_file and address.path.endswith("/"):
+        raise _fault(
+            "--file", "an address that ends in / is a folder or a calendar", "Name a file in it, such as garden.ics"
+        )
     if as_file or address.path.casefold().endswith(".ics"):
         return address, "file"
     write = "A calendar's address ends in /, a file's in .ics; if yours does not, add --caldav or --file"
@@ -241,10 +245,10 @@ def publish_events(
     try:
         listing = caldav.list_collection(server, collection)
         if listing is None and make_collection and not dry_run:
+            caldav.make_collection(server, collection, property_of(content, "NAME"))
             # Whatever was there before went with the old collection.
             if places.pop(key, None):
                 write_state(state_file, places)
-            caldav.make_collection(server, collection, property_of(content, "NAME"))
             listing = caldav.list_collection(server, collection)
         if listing is None:
             if dry_run and make_collection:
@@ -409,7 +413,12 @@ class _Run:
         if mark == thing.mark:
             self._count(thing)
             self._confirm(thing, answer.etag or there)
-        elif mark in record.marks or self.overwrite:
+        elif mark in record.marks:
+            self._send(thing, answer.etag or there)
+        elif thing.name == "" and holds_others(answer.body, thing.body):
+            # To put a file over somebody's events would delete them, which nobody means who asks to write over changes.
+            self._leave(thing, f"{thing.title} (it holds events that are not ours: choose another address)")
+        elif self.overwrite:
             self._send(thing, answer.etag or there)
         elif record.etag or record.content:
             self._leave(thing, f"{thing.title} (changed there by somebody else)")

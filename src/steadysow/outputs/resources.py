@@ -100,3 +100,14 @@ def event_mark(body: bytes) -> str:
 def file_mark(body: bytes) -> str:
     """Give a hash of a file as it is."""
     return hashlib.sha256(body).hexdigest()
+
+
+def holds_others(there: bytes, ours: bytes) -> bool:
+    """Say whether a calendar holds events that are neither ours nor written by this program."""
+    if property_of(there, "PRODID") == property_of(ours, "PRODID"):
+        return False
+    return bool(_uids(there) - _uids(ours))
+
+
+def _uids(content: bytes) -> set[str]:
+    return {value for name, value in _lines(content) if name == "UID"}

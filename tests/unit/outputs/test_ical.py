@@ -644,7 +644,7 @@ def refuse(number: int) -> Callable[..., IO[bytes]]:
         (errno.EACCES, "Permission denied. Give yourself the right to read and write there, or name another folder."),
     ],
 )
-@pytest.mark.parametrize("place", ["os.fsync", "pathlib.Path.open", "pathlib.Path.replace"])
+@pytest.mark.parametrize("place", ["os.fsync", "os.fdopen", "pathlib.Path.replace"])
 def test_file_that_cannot_be_written_keeps_the_old_one(
     tmp_path: Path,
     garden: Garden,

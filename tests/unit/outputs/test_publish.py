@@ -762,6 +762,25 @@ def test_file_of_somebody_else_is_left(home: Home, overwrite: bool, is_known: bo
     assert report.is_complete == overwrite
 
 
+def test_events_of_others_are_never_put_over_by_a_file(home: Home) -> None:
+    """A calendar of somebody's at the file's address is left, though writing over was asked for: it would delete it."""
+    theirs, ours = (
+        f"BEGIN:VCALENDAR\r\nPRODID:-//{who}//EN\r\nBEGIN:VEVENT\r\nUID:{uid}\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n".encode()
+        for who, uid in (("theirs", "dentist"), ("ours", "a-1"))
+    )
+    home.shelf.set("/garden.ics", theirs)
+    report = home.publish_file(ours, overwrite=True)
+    assert home.shelf.holds["/garden.ics"] == theirs
+    assert "events that are not ours" in report.left[0]
+    assert not report.is_complete
+
+
+def test_the_state_is_for_its_owner_alone(home: Home) -> None:
+    """An address may be a secret, so that nobody else reads where it was published."""
+    home.publish_file(b"one")
+    assert home.state.stat().st_mode & 0o077 == 0
+
+
 def test_file_that_was_removed_is_put_again(home: Home) -> None:
     """A published address that somebody emptied is filled again."""
     home.publish_file(b"one")
