@@ -301,7 +301,7 @@ def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
 
 def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | None) -> Chore:
     next_on = None if following is None else following.from_on
-    unplug = _unplug_caution(garden, tote, filling.place)
+    unplug = tuple(_unplug_caution(garden, tote, filling.place))
     lines = [*unplug, _water_caution(tote, garden.units), *([POWER_CAUTION] if unplug else [])]
     if following is not None and following.place != filling.place:
         title = f"Scrub, move to {following.place}: tote {tote.name}"

@@ -15,8 +15,8 @@ from tiny import START, make_crop, make_garden, make_tote, make_want
 
 NOW: Final = datetime(2026, 10, 3, 7, 30, 15, tzinfo=UTC)
 
-_GARDEN: Final = make_garden([make_tote("A", 8)], [make_want([make_crop()], 1)], weeks=60)
-_PLAN: Final = Plan(
+GARDEN: Final = make_garden([make_tote("A", 8)], [make_want([make_crop()], 1)], weeks=60)
+PLAN: Final = Plan(
     garden="tiny",
     uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
     starts_on=START,
@@ -47,5 +47,5 @@ def sowing(number: int, title: str, *detail: str, tote: str = "") -> Chore:
 
 def feed(chores: Iterable[Chore], style: CalendarStyle | None = None, *, name: str = "Kitchen, shelf") -> bytes:
     """Give the calendar of chores, as it is first published."""
-    garden = replace(_GARDEN, name=name, calendar=style or CalendarStyle())
-    return calendar_bytes(garden, replace(_PLAN, garden=name), tuple(chores), CalendarState(), NOW)[0]
+    garden = replace(GARDEN, name=name, calendar=style or CalendarStyle())
+    return calendar_bytes(garden, replace(PLAN, garden=name), tuple(chores), CalendarState(), NOW)[0]

@@ -20,14 +20,12 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
-from clients.feeds import NOW, sowing
+from clients.feeds import GARDEN, NOW, PLAN, sowing
 from steadysow.chores import Chore
 from steadysow.inputs.garden import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.outputs.publish import Report, publish_events
 from steadysow.outputs.web import Address, Answer, Connection, Exchange, Headers, Server, read_address
-from steadysow.planning.plan import Plan, Proof
-from tiny import START, make_crop, make_garden, make_tote, make_want
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
 TODAY = "2026-10-03"
@@ -119,29 +117,6 @@ def radicale(clients: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterato
 
 # Interrupted at every request.
 
-
-GARDEN = make_garden([make_tote("A", 8)], [make_want([make_crop()], 1)], weeks=60)
-PLAN = Plan(
-    garden="tiny",
-    uuid="0d8b3a54-2f5e-4c8e-9d3e-0f6c1f0f3f02",
-    starts_on=START,
-    made_on=START,
-    from_on=START,
-    until_on=START + timedelta(weeks=60),
-    proof=Proof(
-        served_share=1.0,
-        best_share=1.0,
-        bound_share=1.0,
-        served_share_all_weeks=1.0,
-        status="optimal",
-        seconds=0.1,
-        deep_gaps=0,
-        sowings=0,
-        best_sowings=0,
-    ),
-    batches=(),
-    weeks=(),
-)
 
 CHORES = tuple(
     sowing(number, f"Sow {number} cells; mizuna, bok choy", "Two seeds a cell\nand a lid") for number in range(1, 6)

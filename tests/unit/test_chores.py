@@ -299,6 +299,14 @@ def test_cleaning_warns_of_water_power_and_weight() -> None:
     assert "pump" not in " ".join(chores_of(heads())["F/7/clean/1"].detail)
 
 
+def test_where_nothing_is_plugged_in_cleaning_warns_of_weight_alone() -> None:
+    """A still tote in the shade of a yard has neither a lamp nor a pump."""
+    detail = " ".join(chores_of(replace(heads(), place="yard"))["F/7/clean/1"].detail)
+    assert "fill and drain it in place" in detail
+    assert "nplug" not in detail
+    assert "RCD" not in detail
+
+
 def test_tote_with_a_pump_is_cleaned_only_when_wholly_empty() -> None:
     """Batches that overlap in a tote with a pump are one filling, cleaned when the last of them leaves."""
     second = a_batch(

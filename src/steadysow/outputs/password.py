@@ -38,12 +38,12 @@ def find_password(
     Raises
     ------
     InputFaults
-        If there is none; or if it is to be kept, and there is no keyring.
+        If there is none, or it is not UTF-8; or if it is to be kept, and there is no keyring.
     """
     if is_renewed:
         _check_keyring()
     if environment.get(VARIABLE):
-        return environment[VARIABLE]
+        return _readable(environment[VARIABLE])
     kept = None if is_renewed else _kept(origin, user)
     if kept:
         return kept
@@ -85,6 +85,15 @@ def _kept(origin: str, user: str) -> str | None:
     return kept
 
 
+def _readable(password: str) -> str:
+    try:
+        password.encode()
+    except UnicodeEncodeError:
+        # Without its cause, which would show the password.
+        raise _fault("it is not text in UTF-8", "Set it again in a terminal that writes UTF-8", file=VARIABLE) from None
+    return password
+
+
 def _check_keyring() -> None:
     try:
         import keyring  # noqa: F401 - only whether it is there
@@ -97,5 +106,5 @@ def _service(origin: str) -> str:
     return f"steadysow {origin}"
 
 
-def _fault(wrong: str, write: str) -> InputFaults:
-    return InputFaults((Fault(file="--keep-password", line=None, field="", wrong=wrong, write=write),))
+def _fault(wrong: str, write: str, *, file: str = "--keep-password") -> InputFaults:
+    return InputFaults((Fault(file=file, line=None, field="", wrong=wrong, write=write),))

@@ -15,6 +15,7 @@ from itertools import groupby
 
 from steadysow.amounts import Units, listed, temperature_text
 from steadysow.growth.daylight import conditions_at, light_on
+from steadysow.growth.forecast import LONGEST_DAYS
 from steadysow.growth.rates import dli_from_ppfd, emergence_rate, oxygen_saturation_mg, ppfd_from_dli
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
@@ -34,9 +35,6 @@ MENDING_PPFD, MENDING_HOURS = 200.0, 16.0
 # A garden that does not say when it begins is looked at through a year of ordinary length.
 _ANY_YEAR = date(2026, 1, 1)
 _YEAR_DAYS = 365
-
-# How far ahead a harvest is looked for [d].
-_LONGEST_DAYS = 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,10 +190,8 @@ def _lights(garden: Garden, place: Place, days: Sequence[date]) -> tuple[float, 
 
 def _how_slow(garden: Garden, place: Place, crop: Crop, planted_on: date) -> str:
     """Say how long a crop would take if it were planted there on a day."""
-    there = conditions_at(place, planted_on, _LONGEST_DAYS, garden.sky)
-    due_on = GrowingPlace(crop, there).first_due(planted_on)
-    days = (planted_on + timedelta(number) for number in range(_LONGEST_DAYS))
-    closed_on = next((day for day in days if not place.is_open(day)), None)
+    there = conditions_at(place, planted_on, LONGEST_DAYS, garden.sky)
+    due_on, closed_on = GrowingPlace(crop, there).first_due(planted_on), there.first_closed(planted_on)
     planted = f"Planted on {_day(planted_on)}, {crop.name} would"
     if closed_on is not None and (due_on is None or closed_on < due_on):
         return f"{planted} not be ready by {_day(closed_on)}, when the place is no longer in use."
@@ -271,13 +267,13 @@ def wanted_crops(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
     return tuple(crops[name] for name in names)
 
 
-def _warmth(stay: _Stay, days: Sequence[date], units: Units, *, named: bool = True) -> str:
+def _warmth(stay: _Stay, days: Sequence[date], units: Units) -> str:
     """Say how warm it is there on these days."""
     told = set(days)
     warmth = [each_c for day, each_c in zip(stay.days, stay.temperature_c, strict=True) if day in told]
     low, high = (temperature_text(value, units) for value in (min(warmth), max(warmth)))
     text = low if low == high else f"{low} to {high}"
-    return f"the {text} of the {stay.place.name}" if named else text
+    return f"the {text} of the {stay.place.name}"
 
 
 def _when(stay: _Stay, days: Sequence[date]) -> str:

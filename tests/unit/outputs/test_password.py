@@ -80,6 +80,13 @@ def test_environment_goes_first(ring: Ring) -> None:
     assert find({"STEADYSOW_PASSWORD": ""}) == "kept"
 
 
+def test_environment_that_is_not_text_is_refused_unshown() -> None:
+    """Bytes that are not UTF-8 cannot be sent, and a password is never printed."""
+    with pytest.raises(InputFaults, match=r"STEADYSOW_PASSWORD.*not text in UTF-8") as refused:
+        find({"STEADYSOW_PASSWORD": b"secret\xff".decode(errors="surrogateescape")})
+    assert "secret" not in str(refused.value)
+
+
 def test_kept_password_is_for_one_user_on_one_server(ring: Ring) -> None:
     """What was kept is found again for the same name and server only."""
     keep_password(ORIGIN, "me", "kept")
