@@ -80,7 +80,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     sky
         The garden's daylight, or ``None`` where the sun lights neither place.
     """
-    there = conditions_at(place, sown_on, LONGEST_DAYS, sky)
+    crop, there = crop.at(place.name), conditions_at(place, sown_on, LONGEST_DAYS, sky)
     seedbed = there if crop.sown_in == "pot" else conditions_at(nursery, sown_on, LONGEST_DAYS, sky)
     up_on = emerges_on(crop, sown_on, seedbed)
     window = transplant_window(crop, sown_on, seedbed)
@@ -121,7 +121,7 @@ def why(crop: Crop, told: Forecast, units: Units) -> str:
     units
         Units of temperatures and weights.
     """
-    return " ".join(_why(crop, told, units))
+    return " ".join(_why(crop.at(told.place.name), told, units))
 
 
 def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
@@ -163,7 +163,7 @@ def _pace(crop: Crop, told: Forecast, units: Units) -> str:
     if told.ready_on is None:
         days = "."
     else:
-        days = f": {(told.ready_on - told.planted_on).days} days instead of {crop.harvest.first_days:g}."
+        days = f": {(told.ready_on - told.planted_on).days} days instead of {crop.harvest.first_days:.3g}."
     return (
         f"At {here} it grows at {told.pace:.0%} of its pace at {profile} "
         f"(light {told.light_pace:.0%}, warmth {told.warmth_pace:.0%}){days}"

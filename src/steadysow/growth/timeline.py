@@ -70,16 +70,19 @@ def emerges_on(crop: Crop, sown_on: date, nursery: Conditions) -> date | None:
     return _emergence(crop.emergence, nursery).reaches(1.0, sown_on)
 
 
-def transplant_window(crop: Crop, sown_on: date, nursery: Conditions) -> tuple[date, date] | None:
+def transplant_window(
+    crop: Crop, sown_on: date, nursery: Conditions, *, emerged_on: date | None = None
+) -> tuple[date, date] | None:
     """Give the first and the last day to transplant, both included, or ``None`` if the seedlings are never ready.
 
     After emergence the seedlings owe what is left of the least nursery days, counted in days at `Growth.at_c`.  From
     the first day on they may wait as many calendar days as the profile's most exceeds its least.  A crop sown in its
-    pot stays in it.  Nothing is raised over days on which the nursery is not in use.
+    pot stays in it.  Nothing is raised over days on which the nursery is not in use.  Where `emerged_on` is given,
+    that is when they were seen to emerge, and it counts from there.
     """
     if crop.sown_in == "pot":
         return sown_on, sown_on
-    emerged_on = emerges_on(crop, sown_on, nursery)
+    emerged_on = emerged_on or emerges_on(crop, sown_on, nursery)
     if emerged_on is None:
         return None
     least, most = crop.nursery_days
@@ -92,6 +95,14 @@ def transplant_window(crop: Crop, sown_on: date, nursery: Conditions) -> tuple[d
         return first_on, last_on
     # Seedlings are not carried elsewhere to wait: they are planted while the nursery is in use, or not raised.
     return None if closed_on < first_on else (first_on, closed_on)
+
+
+def days_before_growth(crop: Crop) -> int:
+    """Give the days among those to the first harvest in which nothing grows yet [d].
+
+    Of a crop sown in its pot, the days until it has emerged; of any other, the standstill after transplant.
+    """
+    return _profile_emergence_days(crop) if crop.sown_in == "pot" else crop.transplant_shock_days
 
 
 class GrowingPlace:
@@ -108,8 +119,7 @@ class GrowingPlace:
         self._bolting = crop.growth.bolting
         self._grams_per_mol = crop.growth.grams_per_mol
         self._standstill = standstill_days * _ONE_DAY
-        before_days = _profile_emergence_days(crop) if in_pot else standstill_days
-        self._first_days = crop.harvest.first_days - before_days
+        self._first_days = crop.harvest.first_days - days_before_growth(crop)
         self._development = _Total(
             conditions.first_on,
             (development(crop, *day) for day in zip(conditions.temperature_c, conditions.dli_mol, strict=True)),

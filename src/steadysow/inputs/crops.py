@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Literal
@@ -170,6 +170,9 @@ class Crop:
         Pairs (dotted field or block of the file, source text).  An estimate's text starts with ``estimate: ``.
     file
         The file it was read from, for messages.
+    at_places
+        Names of places, each with the harvest and growth that this garden's own record makes of the crop there, where
+        they differ from `harvest` and `growth`; a file says nothing of them.
     """
 
     name: str
@@ -197,11 +200,19 @@ class Crop:
     care: tuple[Care, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     file: str = ""
+    at_places: tuple[tuple[str, Harvest, Growth], ...] = ()
 
     @property
     def is_fruit(self) -> bool:
         """Whether fruit is picked from it; fruit stands alone in its tote."""
         return self.harvest.kind == "pick"
+
+    def at(self, place: str) -> Crop:
+        """Give the crop as it grows at a place: itself where the garden's own record says nothing of that place."""
+        for name, harvest, growth in self.at_places:
+            if name == place:
+                return replace(self, harvest=harvest, growth=growth, at_places=())
+        return self
 
 
 def share_reservoir(first: Crop, second: Crop) -> bool:

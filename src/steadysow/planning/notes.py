@@ -60,7 +60,7 @@ def cut_short(
             continue
         what = f"Batch {batch.id}, {batch.plants} {batch.crop} in tote {batch.tote}, gives nothing more"
         there = conditions_at(garden.place(batch.place), batch.transplanted_on, LONGEST_DAYS, garden.sky)
-        growing = GrowingPlace(crops[batch.crop], there)
+        growing = GrowingPlace(crops[batch.crop].at(batch.place), there)
         since = batch.harvests[-1].on if batch.harvests else None
         due_on = growing.first_due(batch.transplanted_on) if since is None else growing.next_due(since)
         bolts_on = growing.bolts_on(batch.transplanted_on)

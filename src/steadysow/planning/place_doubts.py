@@ -138,7 +138,7 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
         if not stay.place.is_daylit:
             yield f"{sentence} Harvests shrink likewise."
             continue
-        slow = min(dark, key=lambda crop: crop.harvest.first_days)
+        slow = min(dark, key=lambda crop: crop.at(stay.place.name).harvest.first_days)
         told = f"{sentence} {_how_slow(garden, stay.place, slow, darkest)}"
         yield told if stay.place.outdoors else f"{told} {_mending(stay, dark)}"
 
@@ -190,14 +190,14 @@ def _lights(garden: Garden, place: Place, days: Sequence[date]) -> tuple[float, 
 
 def _how_slow(garden: Garden, place: Place, crop: Crop, planted_on: date) -> str:
     """Say how long a crop would take if it were planted there on a day."""
-    there = conditions_at(place, planted_on, LONGEST_DAYS, garden.sky)
+    crop, there = crop.at(place.name), conditions_at(place, planted_on, LONGEST_DAYS, garden.sky)
     due_on, closed_on = GrowingPlace(crop, there).first_due(planted_on), there.first_closed(planted_on)
     planted = f"Planted on {_day(planted_on)}, {crop.name} would"
     if closed_on is not None and (due_on is None or closed_on < due_on):
         return f"{planted} not be ready by {_day(closed_on)}, when the place is no longer in use."
     if due_on is None:
         return f"{planted} not be ready within a year."
-    days_text = f"{(due_on - planted_on).days} days, and not {crop.harvest.first_days:g}"
+    days_text = f"{(due_on - planted_on).days} days, and not {crop.harvest.first_days:.3g}"
     return f"{planted} take {days_text}, as in good light."
 
 
