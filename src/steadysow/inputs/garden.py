@@ -316,6 +316,8 @@ class Garden:
         Days from a hole's last harvest until it is used again [d].
     units
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
+    also_on
+        Days on which somebody works besides: never in the file, but when a tote is told to be free.
     """
 
     name: str
@@ -338,6 +340,7 @@ class Garden:
     calendar: CalendarStyle = CalendarStyle()
     clouds: float | Months = CLOUDS
     packets: tuple[Packet, ...] = ()
+    also_on: tuple[date, ...] = ()
 
     @property
     def sky(self) -> Sky | None:
@@ -367,7 +370,7 @@ class Garden:
 
     def is_chore_day(self, day: date) -> bool:
         """Say whether sowing and transplanting may fall on the day."""
-        return day.weekday() in self.chore_days and self.at_home(day)
+        return day in self.also_on or (day.weekday() in self.chore_days and self.at_home(day))
 
     def is_harvest_day(self, day: date) -> bool:
         """Say whether harvests may fall on the day."""

@@ -165,6 +165,8 @@ class Candidates:
         Chore days on which sowing may fall, the begun sowings' distance kept.
     reach
         By want: the first day on which something of it can be harvested, or ``None``.
+    sown_today
+        By crop the plants that have been sown today.
     """
 
     garden: Garden
@@ -180,6 +182,7 @@ class Candidates:
     chore_days: tuple[int, ...]
     sowing_days: tuple[int, ...]
     reach: Mapping[str, int | None]
+    sown_today: Mapping[str, int]
 
     def date_of(self, day: int) -> date:
         """Give the date of a day."""
@@ -275,7 +278,6 @@ class _Proposal:
         self.steps: list[Step] = []
 
     def candidates(self) -> Candidates:
-        last_sown = max((self._day(batch.sown_on) for batch in self.standing.begun), default=-(10**6))
         sowings = self._sowings()
         for g, group in enumerate(self.groups):
             for i, line in enumerate(self.lines):
@@ -286,7 +288,7 @@ class _Proposal:
         planted = {(step.line, step.from_day) for step in self.steps if step.begun is None and step.number == 1}
         sowings = [sowing for sowing in sowings if (sowing.line, sowing.transplant_day) in planted]
         reach = self._reach(sowings)
-        sowing_days = tuple(day for day in self.chore_days if day >= last_sown + self.garden.sowing.every_days)
+        sowing_days = tuple(day for day in self.chore_days if self._may_be_sown(day))
         return Candidates(
             garden=self.garden,
             first_on=self.first_on,
@@ -301,7 +303,20 @@ class _Proposal:
             chore_days=self.chore_days,
             sowing_days=sowing_days,
             reach=reach,
+            sown_today=self._sown_today(),
         )
+
+    def _sown_today(self) -> dict[str, int]:
+        sown: dict[str, int] = defaultdict(int)
+        for batch in self.standing.begun:
+            if self._day(batch.sown_on) == self.today:
+                sown[batch.crop] += batch.plants
+        return dict(sown)
+
+    def _may_be_sown(self, day: int) -> bool:
+        """Say whether the distance to what has been sown is kept; what was sown today may be sown more of."""
+        earlier = {self._day(batch.sown_on) for batch in self.standing.begun} - {day}
+        return all(day >= other + self.garden.sowing.every_days for other in earlier)
 
     def _turnarounds(self) -> Iterable[Turnaround]:
         for batch in self.standing.begun:
@@ -312,6 +327,10 @@ class _Proposal:
                     until_day = self._day(left_on) + self.garden.turnaround_days
                     if until_day > self.today:
                         yield Turnaround(tote=batch.tote, hole=hole, until_day=until_day)
+        for freed in self.standing.freed:
+            until_day = self._day(freed.on) + self.garden.turnaround_days
+            if until_day > self.today:
+                yield Turnaround(tote=freed.tote, hole=freed.hole, until_day=until_day)
 
     def _date(self, day: int) -> date:
         return self.first_on + timedelta(days=day)
@@ -371,7 +390,7 @@ class _Proposal:
     def _growing(self, crop: Crop, place: str) -> GrowingPlace:
         key = (crop.name, place)
         if key not in self.growing:
-            self.growing[key] = GrowingPlace(crop, self._conditions(place))
+            self.growing[key] = GrowingPlace(crop.at(place), self._conditions(place))
         return self.growing[key]
 
     def _sowings(self) -> list[Sowing]:
@@ -389,8 +408,10 @@ class _Proposal:
                     sowings += [Sowing(line=i, sown_day=day, transplant_day=other) for other in days]
         return sowings
 
-    def _window(self, crop: Crop, day: int, nursery: Conditions) -> tuple[int, int] | None:
-        window = transplant_window(crop, self._date(day), nursery)
+    def _window(
+        self, crop: Crop, day: int, nursery: Conditions, emerged_on: date | None = None
+    ) -> tuple[int, int] | None:
+        window = transplant_window(crop, self._date(day), nursery, emerged_on=emerged_on)
         return None if window is None else (self._day(window[0]), self._day(window[1]))
 
     def _grow_new(self, i: int, g: int, transplant_days: list[int]) -> None:
@@ -427,7 +448,8 @@ class _Proposal:
 
         One that is late is planted on the first chore day there is.
         """
-        window = self._window(self.lines[i].crop, self._day(batch.sown_on), self._conditions(""))
+        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        window = self._window(self.lines[i].crop, self._day(batch.sown_on), self._conditions(""), emerged_on)
         for day in self.chore_days:
             if window is None or not window[0] <= day <= max(window[1], self.chore_days[0]):
                 continue

@@ -114,15 +114,12 @@ class Case:
         return emerges_on(crop, batch.sown_on, seedbed)
 
     def transplant_window(self, batch: Batch) -> tuple[date, date] | None:
-        """Give the first and the last day to transplant; a late or early emergence that was seen widens it."""
-        window = transplant_window(self.crop(batch), batch.sown_on, self.nursery)
+        """Give the first and the last day to transplant, counted from emergence where that was told."""
+        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        window = transplant_window(self.crop(batch), batch.sown_on, self.nursery, emerged_on=emerged_on)
         if window is None or batch.state == "planned":
             return window
         first_on, last_on = window
-        expected_on = self.emerges_on(batch)
-        if batch.emerges_on is not None and expected_on is not None:
-            slip = batch.emerges_on - expected_on
-            first_on, last_on = min(first_on, first_on + slip), max(last_on, last_on + slip)
         return first_on, max(last_on, self._first_day(self.garden.is_chore_day))
 
     def harvest_windows(self) -> Iterator[tuple[Batch, Harvest, tuple[date, date] | None]]:
@@ -205,7 +202,7 @@ def case_of(
         resting=tuple(resting),
         nursery=conditions_at(garden.nursery.place, first_on, span_days, garden.sky),
         places=places,
-        growing={(crop, place): GrowingPlace(crops[crop], places[place]) for crop, place in grown},
+        growing={(crop, place): GrowingPlace(crops[crop].at(place), places[place]) for crop, place in grown},
     )
 
 

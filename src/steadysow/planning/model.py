@@ -61,6 +61,9 @@ class Model:
     leftovers: Mapping[Lot, float] = field(default_factory=dict)
     starting: dict[State, list[int]] = field(default_factory=dict)
     ending: dict[State, list[int]] = field(default_factory=dict)
+    index: dict[Step, int] = field(default_factory=dict)
+    # By column the begun batch of plants that stand in their tote already.
+    facts: dict[int, int] = field(default_factory=dict)
 
     def served_share(self, first: int, until: float) -> Terms:
         """Give the served share of the weeks from `first` up to, not including, `until`, as terms."""
@@ -150,6 +153,9 @@ def _columns(model: Model) -> None:
         # What began in the past is decided from today on.
         when = max(step.from_day, candidates.today)
         model.steps.append(program.whole(limit, when=when, begun=step.begun is not None, follows=step.after > 0))
+        model.index[step] = s
+        if step.begun is not None and candidates.begun[step.begun].transplanted_on is not None:
+            model.facts[model.steps[s]] = step.begun
         model.starting.setdefault(step.start, []).append(s)
         if step.number:
             model.ending.setdefault(step.end, []).append(s)
@@ -191,13 +197,17 @@ def sowings_are_few_and_large_enough(model: Model) -> None:
         if _in_nursery(model, crop):
             most = min(most, candidates.garden.nursery.cells)
         terms = dict.fromkeys(columns, 1.0)
-        program.row({**terms, is_sown: -min(rules.smallest, holes_in_use(candidates, crop, day))}, least=0)
+        before = candidates.sown_today.get(crop, 0) if day == candidates.today else 0
+        least = max(1, min(rules.smallest, holes_in_use(candidates, crop, day)) - before)
+        program.row({**terms, is_sown: -least}, least=0)
         program.row({**terms, is_sown: -most}, most=0)
         program.row({is_sown: 1, model.sowing_days[day]: -1}, most=0)
-        crops_of_day[day].append(is_sown)
+        if not before:
+            crops_of_day[day].append(is_sown)
     for day, columns in crops_of_day.items():
-        if len(columns) > rules.crops_a_day:
-            program.row({**dict.fromkeys(columns, 1.0), model.sowing_days[day]: -rules.crops_a_day}, most=0)
+        most = rules.crops_a_day - (len(candidates.sown_today) if day == candidates.today else 0)
+        if len(columns) > most:
+            program.row({**dict.fromkeys(columns, 1.0), model.sowing_days[day]: -max(0, most)}, most=0)
 
 
 def what_is_sown_is_transplanted(model: Model) -> None:
@@ -261,7 +271,7 @@ def a_tote_has_only_so_many_holes(model: Model) -> None:
                 turning = [
                     each for each in model.candidates.turnarounds if each.tote in group.totes and day < each.until_day
                 ]
-                model.program.row(terms, most=len(group.totes) * group.holes - len(turning))
+                _within(model, terms, len(group.totes) * group.holes - len(turning))
 
 
 def a_tote_carries_only_so_much(model: Model) -> None:
@@ -271,7 +281,24 @@ def a_tote_carries_only_so_much(model: Model) -> None:
             scale = _scale(group)
             for terms in _by_day(model, g, model.size).values():
                 row = {column: scale * value for column, value in terms.items()}
-                model.program.row(row, most=len(group.totes) * scale)
+                _within(model, row, len(group.totes) * scale)
+
+
+def _within(model: Model, terms: Terms, most: float) -> None:
+    """Keep what stands within a limit; where facts alone pass it, nothing is added until they no longer do."""
+    there: dict[int, float] = {}
+    for column, value in terms.items():
+        begun = model.facts.get(column)
+        if begun is not None:
+            there[begun] = max(there.get(begun, 0.0), value * model.program.upper[column])
+    standing = sum(there.values())
+    if standing <= most + 1e-9:
+        model.program.row(terms, most=most)
+        return
+    is_over = model.program.whole(1, when=ALWAYS, begun=True)
+    model.program.row({**terms, is_over: most - standing}, most=most)
+    added = {column: value for column, value in terms.items() if column not in model.facts}
+    model.program.row({**added, is_over: most}, most=most)
 
 
 def _by_day(model: Model, g: int, weight: Callable[[Step], float], *, turnaround: bool = False) -> dict[int, Terms]:
@@ -295,11 +322,11 @@ def a_still_tote_is_filled_once(model: Model) -> None:
         if group.system != "kratky":
             continue
         by_entry: dict[int, list[tuple[int, Step]]] = defaultdict(list)
-        standing: dict[tuple[str, int], dict[int, list[tuple[int, Step]]]] = defaultdict(lambda: defaultdict(list))
+        standing: dict[str, dict[int, list[tuple[int, Step]]]] = defaultdict(lambda: defaultdict(list))
         for s, step in _steps_in(model, g):
             batch = model.candidates.begun[step.begun] if step.begun is not None else None
             if batch is not None and batch.transplanted_on is not None:
-                standing[(batch.tote, step.entered_day)][batch.id].append((s, step))
+                standing[batch.tote][batch.id].append((s, step))
             else:
                 by_entry[step.entered_day].append((s, step))
         busy: dict[int, Terms] = {day: {} for day in model.candidates.chore_days}
@@ -308,7 +335,7 @@ def a_still_tote_is_filled_once(model: Model) -> None:
         for batches in standing.values():
             _standing_fill(model, batches, busy)
         # A tote with plants in it counts as busy until turnaround after the last of them.
-        filled = {tote for tote, _ in standing}
+        filled = {*standing}
         for day, terms in busy.items():
             turns = {each.tote for each in model.candidates.turnarounds if day < each.until_day}
             turning = turns & {*group.totes} - filled
@@ -372,7 +399,7 @@ def a_lamp_lights_only_so_many(model: Model) -> None:
                         rows[day][model.steps[s]] = float(model.units[s])
         for terms in rows.values():
             if sum(coefficient * model.program.upper[column] for column, coefficient in terms.items()) > limit:
-                model.program.row(terms, most=limit)
+                _within(model, terms, limit)
 
 
 def the_nursery_has_only_so_many_cells(model: Model) -> None:
@@ -429,16 +456,36 @@ def a_reservoir_suits_all_who_share_it(model: Model) -> None:
 
 
 def _keep_apart(model: Model, g: int, crops: list[str], apart: list[tuple[str, str]]) -> None:
+    """Keep pairs of crops apart; two that facts brought together are each kept from what is added of the other."""
+
+    def is_there(terms: Terms) -> int | None:
+        if not terms:
+            return None
+        column = model.program.whole(1, when=ALWAYS, begun=True)
+        # Facts may fill more of a tote than it carries.
+        most = max(1.0, sum(value for c, value in terms.items() if c in model.facts))
+        model.program.row({**terms, column: -most}, most=0)
+        return column
+
     for standing in _standing_by_day(model, g).values():
-        present = {}
-        for name in crops:
-            terms = {c: v for c, (crop, v) in standing.items() if crop == name}
-            if terms:
-                present[name] = model.program.whole(1, when=ALWAYS, begun=True)
-                model.program.row({**terms, present[name]: -1.0}, most=0)
-        for first, second in apart:
-            if first in present and second in present:
-                model.program.row({present[first]: 1, present[second]: 1}, most=1)
+        by_crop = {name: {c: v for c, (crop, v) in standing.items() if crop == name} for name in crops}
+        present = {name: is_there(terms) for name, terms in by_crop.items()}
+        added: dict[str, int | None] = {}
+        for pair in apart:
+            are_facts = all(model.facts.keys() & by_crop[name].keys() for name in pair)
+            if not are_facts:
+                _not_both(model, present[pair[0]], present[pair[1]])
+                continue
+            for name in pair:
+                if name not in added:
+                    added[name] = is_there({c: v for c, v in by_crop[name].items() if c not in model.facts})
+            _not_both(model, added[pair[0]], present[pair[1]])
+            _not_both(model, present[pair[0]], added[pair[1]])
+
+
+def _not_both(model: Model, first: int | None, second: int | None) -> None:
+    if first is not None and second is not None:
+        model.program.row({first: 1, second: 1}, most=1)
 
 
 def _count_whole_totes(model: Model, g: int) -> dict[int, Terms]:

@@ -45,6 +45,8 @@ class Harvest:
         ``head``, ``cut`` or ``pick``; which one, counted from 1.
     holes, plants, grams
         The holes harvested, numbered from 1; how many; the total fresh weight [g].
+    told
+        Whether the journal tells of it; otherwise it is planned, or taken to have gone as planned.
     """
 
     on: date
@@ -54,6 +56,7 @@ class Harvest:
     holes: tuple[int, ...]
     plants: int
     grams: float
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +64,8 @@ class Batch:
     """Plants of one crop, sown the same day for one want, standing in one tote.
 
     `transplanted_on` equals `sown_on` where the crop is sown in its pot.  `cleared_on` is the day of the last harvest
-    and is not occupied any more.  `cells` and `seeds` count what is sown in the nursery (or in the pots).
+    and is not occupied any more.  `cells` and `seeds` count what is sown in the nursery (or in the pots).  `told` names
+    the facts that the journal tells of it.
     """
 
     id: int
@@ -79,6 +83,7 @@ class Batch:
     transplanted_on: date | None
     cleared_on: date | None
     harvests: tuple[Harvest, ...]
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +162,8 @@ class Plan:
         Plain sentences: rules relaxed, weeks out of reach and why, what limits the plan.
     fingerprint
         Of the inputs; an equal one means that nothing needs solving.
+    facts
+        The number of the last fact of the journal that it has seen.
     """
 
     garden: str
@@ -170,6 +177,7 @@ class Plan:
     weeks: tuple[Week, ...]
     notes: tuple[str, ...] = ()
     fingerprint: str = ""
+    facts: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -315,6 +323,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
         "weeks": [_week_to_json(week) for week in plan.weeks],
         "notes": list(plan.notes),
         "fingerprint": plan.fingerprint,
+        "facts": plan.facts,
     }
 
 
@@ -340,6 +349,7 @@ def from_json(data: Mapping[str, Any]) -> Plan:
         weeks=tuple(_week_from_json(week) for week in data["weeks"]),
         notes=tuple(str(note) for note in data["notes"]),
         fingerprint=str(data["fingerprint"]),
+        facts=int(data.get("facts", 0)),
     )
 
 
@@ -510,6 +520,7 @@ def _batch_to_json(batch: Batch) -> dict[str, Any]:
         "transplanted_on": _day_to_json(batch.transplanted_on),
         "cleared_on": _day_to_json(batch.cleared_on),
         "harvests": [_harvest_to_json(harvest) for harvest in batch.harvests],
+        **({"told": list(batch.told)} if batch.told else {}),
     }
 
 
@@ -530,6 +541,7 @@ def _batch_from_json(data: Mapping[str, Any]) -> Batch:
         transplanted_on=_day_from_json(data["transplanted_on"]),
         cleared_on=_day_from_json(data["cleared_on"]),
         harvests=tuple(_harvest_from_json(harvest) for harvest in data["harvests"]),
+        told=tuple(str(kind) for kind in data.get("told", ())),
     )
 
 
@@ -542,6 +554,7 @@ def _harvest_to_json(harvest: Harvest) -> dict[str, Any]:
         "holes": list(harvest.holes),
         "plants": harvest.plants,
         "grams": harvest.grams,
+        **({"told": True} if harvest.told else {}),
     }
 
 
@@ -554,6 +567,7 @@ def _harvest_from_json(data: Mapping[str, Any]) -> Harvest:
         holes=tuple(int(hole) for hole in data["holes"]),
         plants=int(data["plants"]),
         grams=float(data["grams"]),
+        told=bool(data.get("told", False)),
     )
 
 

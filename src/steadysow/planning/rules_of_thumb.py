@@ -148,6 +148,7 @@ class _Gardener:
         for step in sorted(candidates.steps, key=lambda step: (step.number == 0, step.to_day)):
             self.leaving[step.start].append(step)
         self.crop_days: dict[int, dict[str, int]] = {day: defaultdict(int) for day in _far_apart(candidates)}
+        self.crop_days.get(candidates.today, {}).update(candidates.sown_today)
         self.sowings: dict[tuple[int, int], list[int]] = defaultdict(list)
         for sowing in candidates.sowings:
             if sowing.sown_day in self.crop_days:

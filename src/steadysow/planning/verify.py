@@ -129,7 +129,8 @@ def stages_are_in_order(case: Case) -> Iterator[Finding]:
         if batch.transplanted_on is None or batch.cleared_on is None:
             yield (batch,), None, f"{_label(batch)} has no day of transplant or of clearing"
             continue
-        in_order = batch.sown_on <= batch.transplanted_on < batch.cleared_on
+        in_order = batch.sown_on <= batch.transplanted_on <= batch.cleared_on
+        in_order = in_order and (batch.transplanted_on < batch.cleared_on or not case.is_entering(batch))
         if case.is_entering(batch) and batch.emerges_on is not None:
             by_then = batch.transplanted_on if case.crop(batch).sown_in == "nursery" else batch.cleared_on
             in_order = in_order and batch.sown_on <= batch.emerges_on <= by_then
@@ -319,7 +320,7 @@ def harvests_are_numbered(case: Case) -> Iterator[Finding]:
     for batch in case.live:
         kind = case.crop(batch).harvest.kind
         numbers = [harvest.number for harvest in batch.harvests]
-        rising = all(before.on < after.on for before, after in pairwise(batch.harvests))
+        rising = all(before.on < after.on or before.told for before, after in pairwise(batch.harvests))
         if numbers != list(range(1, len(numbers) + 1)) or not rising:
             yield (batch,), None, f"The harvests of {_label(batch)} are not counted in their order"
         if any(harvest.kind != kind for harvest in batch.harvests):
@@ -339,7 +340,7 @@ def no_more_harvests_than_it_gives(case: Case) -> Iterator[Finding]:
     """A plant gives at most as many cuts or picks as its profile says."""
     for batch in case.live:
         harvest = case.crop(batch).harvest
-        if harvest.kind != "head" and len(batch.harvests) > harvest.most:
+        if harvest.kind != "head" and case.to_come(batch) and len(batch.harvests) > harvest.most:
             told = f"{len(batch.harvests)} times, of {harvest.most} it gives"
             yield (batch,), None, f"{_label(batch)} is harvested {told}"
 
@@ -592,8 +593,8 @@ def _unknown_names(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[
 def _missing(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> str:
     known = (
         (f"crop {batch.crop}", batch.crop in crops),
-        (f"tote {batch.tote}", any(tote.name == batch.tote for tote in garden.totes)),
-        (f"place {batch.place}", any(place.name == batch.place for place in garden.places)),
+        (f"tote {batch.tote}", not batch.tote or any(tote.name == batch.tote for tote in garden.totes)),
+        (f"place {batch.place}", not batch.place or any(place.name == batch.place for place in garden.places)),
     )
     return ", ".join(name for name, is_known in known if not is_known)
 

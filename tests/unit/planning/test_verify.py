@@ -789,7 +789,7 @@ def test_begun_seedlings_may_be_late() -> None:
 def test_an_emergence_that_was_seen_moves_the_window() -> None:
     """Seedlings seen four days late may wait four days longer."""
     setting = make_setting()
-    setting.batches = {4: replace(setting.batches[4], state="sown", emerges_on=day(14))}
+    setting.batches = {4: replace(setting.batches[4], state="sown", emerges_on=day(14), told=("sown", "emerged"))}
     setting.today = day(15)
     setting.alter(4, transplanted_on=day(32), cleared_on=day(56))
     setting.alter(4, harvests=(reap(56, 56, "head", 1, 1, 2, 3),))
