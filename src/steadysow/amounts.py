@@ -21,6 +21,16 @@ def weight_text(grams: float, units: Units) -> str:
     return f"{grams / _GRAMS_AN_OUNCE:.1f} oz" if units == "us" else f"{grams:.0f} g"
 
 
+def grams_of(ounces: float) -> float:
+    """Give ounces in grams [g]."""
+    return ounces * _GRAMS_AN_OUNCE
+
+
+def litres_of(gallons: float) -> float:
+    """Give gallons in litres [L]."""
+    return gallons * _LITRES_A_GALLON
+
+
 def light_use_text(grams: float, units: Units) -> str:
     """Give the weight that a mol of light makes, in grams or ounces [g]."""
     return f"{grams / _GRAMS_AN_OUNCE:.2f} oz" if units == "us" else f"{grams:.1f} g"

@@ -7,7 +7,7 @@ reads them.  Chores are never merged where they are listed; `merge` does so for 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby, zip_longest
@@ -17,9 +17,16 @@ from steadysow.amounts import Units, volume_text, water_weight_text, weight_text
 from steadysow.cautions import POWER_CAUTION
 from steadysow.inputs.crops import Care, Crop, HarvestKind
 from steadysow.inputs.garden import Garden, Tote
+from steadysow.inputs.journal import Fact
 from steadysow.planning.plan import Batch, Harvest, Plan
 
 Kind = Literal["harvest", "clear", "clean", "transplant", "sow"]
+
+# What the journal is silent about is asked for that long, and then taken to have gone as planned [d].
+OVERDUE_DAYS = 14
+
+# A tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it [d].
+SCRUBBED_BEFORE_DAYS = 3
 
 # The order of work on one day: what is taken out makes room for what goes in.
 WORK_ORDER: tuple[Kind, ...] = ("harvest", "clear", "clean", "transplant", "sow")
@@ -61,6 +68,8 @@ class Chore:
     harvest, number
         For a harvest: its kind, and which cut or pick of the batch it is, or which harvest day of a batch of heads,
         counted from 1.
+    is_told
+        Whether the journal tells that it was done.
     """
 
     key: str
@@ -80,6 +89,7 @@ class Chore:
     grams: float = 0.0
     harvest: HarvestKind | None = None
     number: int = 0
+    is_told: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,14 +113,33 @@ class Filling:
     until_on: date
 
 
-def list_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+def list_chores(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, *, facts: Iterable[Fact] = ()
+) -> tuple[Chore, ...]:
     """List every chore of a plan, in the order of day and of work on that day.
 
     A batch that was lost keeps its sowing and the harvests it gave, and asks for no more.
+
+    Parameters
+    ----------
+    garden, crops, plan
+        The garden, the crops by name, and the plan as it reads with what was told.
+    facts
+        What the journal tells of totes.
     """
     chores = [chore for batch in plan.batches for chore in _batch_chores(garden, crops[batch.crop], batch)]
-    chores += _clean_chores(garden, plan)
+    chores += _clean_chores(garden, plan, [fact for fact in facts if fact.kind == "scrubbed"])
     return tuple(sorted(chores, key=_order))
+
+
+def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tuple[Chore, ...]:
+    """Give the chores of past days of which the journal is silent, since it was begun.
+
+    Nobody who keeps no journal is asked, and nothing older than `OVERDUE_DAYS`.
+    """
+    begun_on = min((fact.on for fact in facts), default=today)
+    since = max(begun_on, today - timedelta(OVERDUE_DAYS))
+    return tuple(chore for chore in chores if since <= chore.on < today and not chore.is_told)
 
 
 def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
@@ -152,14 +181,14 @@ def holes_text(holes: Iterable[int]) -> str:
 
 
 def _batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
-    yield _sow(crop, batch)
+    yield replace(_sow(crop, batch), is_told="sown" in batch.told)
     # A lost batch has no holes any more, and nobody needs to be told to plant it.
     if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
-        yield _transplant(crop, batch, batch.transplanted_on)
+        yield replace(_transplant(crop, batch, batch.transplanted_on), is_told="transplanted" in batch.told)
     for harvest in batch.harvests:
-        yield _harvest(garden, crop, batch, harvest)
+        yield replace(_harvest(garden, crop, batch, harvest), is_told=harvest.told)
     if batch.cleared_on is not None and batch.state != "lost" and _leaves_roots(batch):
-        yield _clear(garden, batch, batch.cleared_on)
+        yield replace(_clear(garden, batch, batch.cleared_on), is_told="cleared" in batch.told)
 
 
 def _leaves_roots(batch: Batch) -> bool:
@@ -258,11 +287,14 @@ def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
 # Chores of a tote.
 
 
-def _clean_chores(garden: Garden, plan: Plan) -> Iterator[Chore]:
+def _clean_chores(garden: Garden, plan: Plan, scrubbed: Sequence[Fact]) -> Iterator[Chore]:
     for tote in garden.totes:
         fillings = _fillings_of(tote, plan.batches)
         for filling, following in zip_longest(fillings, fillings[1:]):
-            yield _clean(garden, tote, filling, following)
+            until_on = date.max if following is None else following.from_on
+            since = filling.until_on - timedelta(SCRUBBED_BEFORE_DAYS)
+            is_told = any(fact.tote == tote.name and since <= fact.on <= until_on for fact in scrubbed)
+            yield replace(_clean(garden, tote, filling, following), is_told=is_told)
 
 
 def _fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
@@ -405,6 +437,7 @@ def _one_of(chores: tuple[Chore, ...]) -> Chore:
             chores[0],
             key="+".join(chore.key for chore in chores),
             latest_on=min(chore.latest_on for chore in chores),
+            is_told=all(chore.is_told for chore in chores),
             detail=_merged_lines(chore.detail for chore in chores),
             tote=", ".join(tote for tote, _ in places),
             holes=places[0][1] if len(places) == 1 else (),

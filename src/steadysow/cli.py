@@ -9,10 +9,12 @@ from __future__ import annotations
 import json
 import os
 import sys
+import uuid
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Annotated, Any, Literal, NoReturn
@@ -27,8 +29,10 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from steadysow.inputs.crops import Crop
+    from steadysow.inputs.journal import Fact, Journal
     from steadysow.pipeline import Inputs
     from steadysow.planning.plan import Plan
+    from steadysow.planning.recording import Told
 
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
@@ -58,6 +62,10 @@ GardenFolder = Annotated[
 Today = Annotated[
     str,
     typer.Option("--today", metavar="DATE", help="Take another day for today, such as 2026-12-05, 5 dec or tomorrow."),
+]
+Seconds = Annotated[float, typer.Option("--seconds", min=1, help="Longest time for solving.")]
+AsPublished = Annotated[
+    bool, typer.Option("--as-published", help="Plan by the profiles alone, without what this garden's record says.")
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
 
@@ -157,7 +165,8 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
 def plan(
     garden: GardenFolder = HERE,
     afresh: Annotated[bool, typer.Option("--afresh", help="Solve even if nothing has changed.")] = False,
-    seconds: Annotated[float, typer.Option("--seconds", min=1, help="Longest time for solving.")] = 10,
+    as_published: AsPublished = False,
+    seconds: Seconds = 10,
     as_json: AsJson = False,
     today: Today = "",
 ) -> None:
@@ -168,17 +177,25 @@ def plan(
     from steadysow import pipeline
     from steadysow.outputs import ical, terminal
     from steadysow.planning.plan import PLAN_FILE, load, save, to_json
-    from steadysow.planning.standing import standing_from, strangers
+    from steadysow.planning.standing import strangers
 
     day = _today(today)
     inputs = _read(garden)
+    _warn(inputs)
     old = load(garden)
-    _raise(strangers(inputs.garden, inputs.crops, standing_from(old, day).begun))
+    inputs = inputs if as_published else inputs.learnt()
+    _raise(strangers(inputs.garden, inputs.crops, inputs.standing(old, day).begun))
     chosen = old
     if old is None or afresh or old.fingerprint != inputs.fingerprint(day):
         with terminal.Progress(_console(stderr=True)) as on_progress:
             chosen = pipeline.make_plan(
-                inputs, today=day, old=old, is_afresh=afresh, seconds=seconds, on_progress=on_progress
+                inputs,
+                today=day,
+                old=old,
+                is_afresh=afresh,
+                least_id=_least_id(garden) if old is None else 1,
+                seconds=seconds,
+                on_progress=on_progress,
             )
         # Interrupted this early, there is only the plan to sow nothing, which must not replace a better one.
         if chosen.proof.status == "interrupted" and not any(batch.state == "planned" for batch in chosen.batches):
@@ -193,6 +210,7 @@ def plan(
         return
     console = _console()
     _show_all(console, inputs, chosen)
+    _tell_learnt(console, inputs, as_published=as_published)
     if chosen is old:
         console.print("Nothing has changed since this plan was made: nothing was solved. --afresh plans anew.")
     else:
@@ -242,24 +260,171 @@ def chores(
     today: Today = "",
 ) -> None:
     """Tell what there is to do, day by day."""
-    from steadysow.chores import day_text, list_chores
-    from steadysow.outputs.plain import chores_text
+    from steadysow.chores import day_text, list_chores, overdue
+    from steadysow.outputs.plain import chores_text, overdue_text
 
     day = _today(today)
     from_on = read_day(since, today=day, argument="--from")
     until_on = from_on + timedelta(days=days)
     inputs = _read(garden)
-    every = list_chores(inputs.garden, inputs.crops, _saved_plan(inputs, garden, day))
-    due = tuple(chore for chore in every if from_on <= chore.on < until_on)
+    facts = inputs.journal.standing
+    every = list_chores(inputs.garden, inputs.crops, _saved_plan(inputs, garden, day), facts=facts)
+    due = tuple(chore for chore in every if from_on <= chore.on < until_on and not chore.is_told)
+    late = overdue(every, facts, day) if from_on <= day else ()
     if as_json:
-        _print_json({"from": from_on, "until": until_on, "chores": [asdict(chore) for chore in due]})
+        told = {"from": from_on, "until": until_on, "overdue": [asdict(chore) for chore in late]}
+        _print_json({**told, "chores": [asdict(chore) for chore in due]})
         return
+    _warn(inputs)
+    if late:
+        typer.echo(overdue_text(late, get_terminal_size().columns))
     if due:
         typer.echo(chores_text(due, day, get_terminal_size().columns))
         return
     next_on = min((chore.on for chore in every if chore.on >= until_on), default=None)
     later = f"the next work is on {day_text(next_on)}" if next_on else "no work is planned after that either"
     typer.echo(f"Nothing to do from {day_text(from_on)} to {day_text(until_on - timedelta(days=1))}; {later}.")
+
+
+@app.command()
+def rebalance(
+    garden: GardenFolder = HERE,
+    free: Annotated[
+        list[str] | None, typer.Option("--free", metavar="TOTE", help="This tote is empty today: what goes in now?")
+    ] = None,
+    lost: Annotated[
+        list[str] | None, typer.Option("--lost", metavar="BATCH", help="All plants of this batch are lost.")
+    ] = None,
+    freedom: Annotated[
+        Literal["low", "middle", "high"],
+        typer.Option("--freedom", metavar="low|middle|high", help="How much may change for a better harvest."),
+    ] = "middle",
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show what would change, and write nothing.")] = False,
+    as_published: AsPublished = False,
+    seconds: Seconds = 10,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Mend the plan with the fewest changes, after what the journal tells; show each change with its reason.
+
+    --free and --lost are recorded in the journal first.
+    """
+    from steadysow import pipeline
+    from steadysow.outputs import terminal
+    from steadysow.planning.differences import goes_in
+    from steadysow.planning.plan import PLAN_FILE, load, save, to_json
+
+    day = _today(today)
+    inputs = _read(garden)
+    _warn(inputs)
+    _saved_plan(inputs, garden, day)
+    old = load(garden)
+    assert old is not None
+    if free or lost:
+        told = partial(_freed, inputs, old, day, tuple(free or ()), tuple(lost or ()))
+        inputs = _added(inputs, garden, old, told, dry_run=dry_run, is_silent=as_json or dry_run)
+    if free:
+        inputs = replace(inputs, garden=replace(inputs.garden, also_on=(day,)))
+    inputs = inputs if as_published else inputs.learnt()
+    with terminal.Progress(_console(stderr=True)) as on_progress:
+        mended = pipeline.rebalance(
+            inputs, today=day, old=old, freedom=freedom, seconds=seconds, on_progress=on_progress
+        )
+    if not dry_run:
+        save(mended.plan, garden)
+        _write_calendar(inputs, mended.plan, garden, garden)
+    if as_json:
+        shares = {"before": mended.share_before, "afresh": mended.share_afresh}
+        _print_json({"changes": asdict(mended.differences), **shares, "plan": to_json(mended.plan)})
+        return
+    console = _console()
+    names = {tote.name.casefold(): tote.name for tote in inputs.garden.totes}
+    answers = [goes_in(mended.plan, names[tote.casefold()], day) for tote in free or ()]
+    terminal.rebalanced(console, mended, tuple(answers))
+    _tell_learnt(console, inputs, as_published=as_published)
+    done = "Nothing was written." if dry_run else f"Wrote {garden / PLAN_FILE} and the calendar."
+    console.print(done, soft_wrap=True, highlight=False)
+
+
+@app.command(no_args_is_help=True)
+def record(
+    fact: Annotated[
+        str,
+        typer.Argument(
+            metavar="FACT",
+            help="sown, emerged, thinned, transplanted, harvested, lost, bolted, cleared, moved; scrubbed, fed,"
+            " topped-up, measured, resting, back; note; done (today's chores, or: done overdue); undo.",
+        ),
+    ],
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WHAT",
+            help="Batch numbers, totes or a crop. moved: batch and new tote. measured: tote, then ph, ec, level or"
+            " temperature, each with its value. undo: the number of a fact, or nothing for the last one.",
+        ),
+    ] = None,
+    on: Annotated[
+        str, typer.Option("--on", metavar="DAY", help="When it happened; a weekday is the last such day.")
+    ] = "today",
+    plants: Annotated[
+        int | None, typer.Option("--plants", min=0, help="How many; of emerged, cells that are up.")
+    ] = None,
+    grams: Annotated[float | None, typer.Option("--grams", min=0, help="What it weighed.")] = None,
+    ounces: Annotated[float | None, typer.Option("--ounces", min=0, help="What it weighed, in ounces.")] = None,
+    holes: Annotated[str, typer.Option("--holes", metavar="N", help="Which holes, such as 1-3,7.")] = "",
+    tote: Annotated[str, typer.Option("--tote", metavar="TOTE", help="Where to, if it is not as planned.")] = "",
+    want: Annotated[
+        str, typer.Option("--want", metavar="WANT", help="What a sowing that was not planned is for.")
+    ] = "",
+    litres: Annotated[float | None, typer.Option("--litres", min=0, help="How much was topped up or fed.")] = None,
+    gallons: Annotated[float | None, typer.Option("--gallons", min=0, help="The same in gallons.")] = None,
+    until: Annotated[
+        str, typer.Option("--until", metavar="DAY", help="First day that a resting tote is back in use.")
+    ] = "",
+    note: Annotated[str, typer.Option("--note", metavar="TEXT", help="Words to go with it.")] = "",
+    garden: GardenFolder = HERE,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Record what happened in the journal: one fact in a few words.
+
+    Such as: record sown 12; record emerged kale --plants 5; record harvested A --grams 180; record lost 14 --plants 2;
+    record resting B --until 5 dec; record done; record undo.
+    """
+    from steadysow.amounts import grams_of, litres_of
+    from steadysow.planning.plan import load
+    from steadysow.planning.recording import Saying
+    from steadysow.record import TELLING, broken_by, read_holes, read_kind, told
+
+    day = _today(today)
+    word = read_kind(fact)
+    saying = Saying(
+        kind="note" if word == "done" else word,
+        what=tuple(what or ()),
+        on=read_day(on, today=day, argument="--on", is_past=True),
+        plants=plants,
+        grams=grams_of(ounces) if ounces is not None else grams,
+        holes=read_holes(holes),
+        tote=tote,
+        want=want,
+        litres=litres_of(gallons) if gallons is not None else litres,
+        until=read_day(until, today=day, argument="--until") if until else None,
+        text=note,
+    )
+    before = _read(garden)
+    _warn(before)
+    plan = load(garden)
+    inputs = _added(
+        before, garden, plan, lambda journal: told(word, saying, before.grounds(plan, day, journal)), is_silent=as_json
+    )
+    if plan is not None:
+        _write_calendar(inputs, _saved_plan(inputs, garden, day), garden, garden)
+    if as_json:
+        known = {each.number for each in before.journal.facts}
+        _print_json([asdict(each) for each in inputs.journal.facts if each.number not in known])
+    elif plan is not None and word in TELLING and (worse := broken_by(inputs.grounds(plan, day), inputs.made_by(plan))):
+        typer.echo(f"{worse} `steadysow rebalance` mends the plan.")
 
 
 @app.command()
@@ -435,6 +600,10 @@ def crops(
         _print_json(asdict(known[wanted]) if wanted else [asdict(known[each]) for each in sorted(known)])
     elif wanted:
         terminal.crop_profile(_console(), known[wanted], units)
+        if (garden / GARDEN_FILE).exists():
+            inputs = _read(garden)
+            learnt, germination = inputs.record_of(known[wanted], _today(today).year)
+            terminal.own_record(_console(), known[wanted], learnt, germination, units)
     else:
         terminal.crop_list(_console(), known, units)
 
@@ -512,18 +681,85 @@ def _read(folder: Path) -> Inputs:
 
 
 def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
-    """Give the plan in force without the history of what the garden no longer has; refuse one that it cannot follow."""
+    """Give the plan in force as it reads with what was told, without what the garden no longer has.
+
+    Refuse one that the garden cannot follow.
+    """
     from steadysow.planning.plan import load
-    from steadysow.planning.standing import is_known, standing_from, strangers
+    from steadysow.planning.standing import is_known, plan_as_told, strangers
 
     saved = load(folder)
     if saved is None:
         raise _fault(str(folder), "there is no plan yet", "Run `steadysow plan`")
+    standing = inputs.standing(saved, today)
     to_come = (batch for batch in saved.batches if batch.sown_on >= today)
-    begun = standing_from(saved, today).begun
-    _raise(strangers(inputs.garden, inputs.crops, (*begun, *to_come)))
-    known = tuple(batch for batch in saved.batches if is_known(inputs.garden, inputs.crops, batch))
-    return replace(saved, batches=known)
+    _raise(strangers(inputs.garden, inputs.crops, (*standing.begun, *to_come)))
+    # Where nothing was told, the plan reads as it is written.
+    told = plan_as_told(saved, standing, today) if inputs.journal.facts else saved
+    known = tuple(batch for batch in told.batches if is_known(inputs.garden, inputs.crops, batch))
+    return replace(told, batches=known)
+
+
+def _warn(inputs: Inputs) -> None:
+    for warning in inputs.journal.warnings:
+        typer.echo(warning, err=True)
+
+
+def _freed(
+    inputs: Inputs, plan: Plan, day: date, totes: tuple[str, ...], lost: tuple[str, ...], journal: Journal
+) -> Told:
+    from steadysow.record import freed
+
+    return freed(totes, lost, inputs.grounds(plan, day, journal))
+
+
+def _added(
+    inputs: Inputs,
+    folder: Path,
+    plan: Plan | None,
+    say: Callable[[Journal], Told],
+    *,
+    dry_run: bool = False,
+    is_silent: bool = False,
+) -> Inputs:
+    """Add to the journal what is said, and tell it; on a dry run it is only imagined."""
+    from steadysow.inputs.journal import add_facts, imagined
+    from steadysow.record import sentence_of
+
+    said: list[Told] = []
+
+    def make(journal: Journal) -> tuple[Fact, ...]:
+        said.append(say(journal))
+        return said[-1].facts
+
+    if dry_run:
+        journal, added = imagined(inputs.journal, make(inputs.journal))
+    else:
+        new_uuid = plan.uuid if plan is not None else str(uuid.uuid4())
+        journal, added = add_facts(folder, make, new_uuid=new_uuid, now=datetime.now(UTC))
+    if not is_silent:
+        for fact in added:
+            typer.echo(sentence_of(fact, inputs.garden.units, journal))
+        for warning in said[-1].warnings:
+            typer.echo(f"Odd: {warning}", err=True)
+    return replace(inputs, journal=journal)
+
+
+def _least_id(folder: Path) -> int:
+    """Give a number beyond all batches of a calendar whose plan was lost."""
+    from steadysow.outputs import ical
+
+    state = ical.read_state(folder / ical.STATE_NAME)
+    keys = (revision.key.split("/") for revision in (*state.revisions, *state.tasks))
+    return 1 + max((int(part) for key in keys for part in key[:2] if part.isdecimal()), default=0)
+
+
+def _tell_learnt(console: Console, inputs: Inputs, *, as_published: bool) -> None:
+    from steadysow.outputs import terminal
+
+    told = () if as_published else inputs.learnt_sentences()
+    if told:
+        terminal.sentences(console, "From this garden's record", told)
 
 
 def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
@@ -552,7 +788,7 @@ def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> b
     from steadysow.planning.standing import is_known
 
     known = tuple(batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
-    listed = list_chores(inputs.garden, inputs.crops, replace(plan, batches=known))
+    listed = list_chores(inputs.garden, inputs.crops, replace(plan, batches=known), facts=inputs.journal.standing)
     state_file = folder / ical.STATE_NAME
     return ical.write_calendar(target, inputs.garden, plan, listed, now=datetime.now(UTC), state_file=state_file)
 

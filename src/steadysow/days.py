@@ -29,10 +29,11 @@ _ONE_FILLING = datetime(2001, 1, 1)  # noqa: DTZ001
 _OTHER_FILLING = datetime(2002, 2, 2)  # noqa: DTZ001
 
 
-def read_day(text: str, *, today: date, argument: str) -> date:
+def read_day(text: str, *, today: date, argument: str, is_past: bool = False) -> date:
     """Give the date that a person means.
 
-    A weekday is the next such day, today included.  A day and a month without a year are those nearest to today.
+    A weekday is the next such day, today included, or the last one for what has happened.  A day and a month without a
+    year are those nearest to today, or the last ones.
 
     Parameters
     ----------
@@ -42,6 +43,8 @@ def read_day(text: str, *, today: date, argument: str) -> date:
         What ``today`` and all that is counted from it mean.
     argument
         The argument it was typed for, such as ``--from``.
+    is_past
+        Whether it is a day of something that has happened.
 
     Raises
     ------
@@ -49,7 +52,7 @@ def read_day(text: str, *, today: date, argument: str) -> date:
         If it is no date, could mean more than one, or lies too far away.
     """
     words = " ".join(text.casefold().split())
-    found = _near(words, today) or _iso(words) or _without_year(words, today) or _clear(words)
+    found = _near(words, today, is_past) or _iso(words) or _without_year(words, today, is_past) or _clear(words)
     if found is not None and not EARLIEST_YEAR <= found.year <= LATEST_YEAR:
         wrong = f'"{text}" is not within {EARLIEST_YEAR} and {LATEST_YEAR}'
         write = "Write a year of this time, such as 2026-12-05"
@@ -66,11 +69,15 @@ def read_day(text: str, *, today: date, argument: str) -> date:
     return found
 
 
-def _near(words: str, today: date) -> date | None:
+def _near(words: str, today: date, is_past: bool) -> date | None:
     if words in _NEAR:
         return today + timedelta(days=_NEAR[words])
     weekday = _number(words, _WEEKDAYS)
-    return None if weekday is None else today + timedelta(days=(weekday - today.weekday()) % 7)
+    if weekday is None:
+        return None
+    if is_past:
+        return today - timedelta(days=(today.weekday() - weekday) % 7)
+    return today + timedelta(days=(weekday - today.weekday()) % 7)
 
 
 def _iso(words: str) -> date | None:
@@ -79,7 +86,7 @@ def _iso(words: str) -> date | None:
     return _date(*(int(part) for part in words.split("-")))
 
 
-def _without_year(words: str, today: date) -> date | None:
+def _without_year(words: str, today: date, is_past: bool) -> date | None:
     """Read a day and a month, with the weekday before them if it is written; the weekday must fit."""
     if found := _DAY_MONTH.fullmatch(words):
         weekday_name, day, month_name = found.groups()
@@ -91,6 +98,8 @@ def _without_year(words: str, today: date) -> date | None:
     if month is None:
         return None
     dates = [_date(today.year + years, month + 1, int(day)) for years in (-1, 0, 1)]
+    if is_past:
+        dates = [each for each in dates if each and each <= today]
     nearest = min((each for each in dates if each), key=lambda each: abs(each - today), default=None)
     if nearest is None or weekday_name is None or nearest.weekday() == _number(weekday_name, _WEEKDAYS):
         return nearest

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from steadysow.planning.assemble import assemble
-from steadysow.planning.choose import _start
+from steadysow.planning.choose import start_of
 from steadysow.planning.model import build
 from steadysow.planning.plan import Batch, Plan, Proof, measure
 from steadysow.planning.rules_of_thumb import greedy
@@ -101,6 +101,6 @@ def test_solver_takes_it_as_it_is(plot: Plot) -> None:
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers={})
     as_it_is = Stage(name="best", aim=model.served_share(0, weeks), searches=False)
 
-    solution = solve(model.program, (as_it_is,), seconds=30, starts=[_start(model, greedy(candidates, task))])
+    solution = solve(model.program, (as_it_is,), seconds=30, starts=[start_of(model, greedy(candidates, task))])
 
     assert solution.reached[0].value == pytest.approx(measured, abs=EXACT)

@@ -6,10 +6,11 @@ from datetime import date, timedelta
 import pytest
 
 from steadysow.amounts import volume_text, weight_text
-from steadysow.chores import Chore, day_text, holes_text, list_chores, list_fillings, merge
+from steadysow.chores import OVERDUE_DAYS, Chore, day_text, holes_text, list_chores, list_fillings, merge, overdue
 from steadysow.inputs.crops import Band, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote, Want
+from steadysow.inputs.journal import Fact
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof
 
 SOWN_ON = date(2026, 10, 3)
@@ -444,6 +445,78 @@ def test_merge_of_merged_changes_nothing() -> None:
     """Merging again gives the same chores."""
     merged = merge(list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9)), heads())))
     assert merge(merged) == merged
+
+
+# What the journal has answered.
+
+
+def told_of(*told: str, harvests_told: int = 0, facts: tuple[Fact, ...] = ()) -> set[str]:
+    """Give the keys of the chores that are told, of a batch of which facts of some kinds stand."""
+    cuts = tuple(replace(cut, told=number < harvests_told) for number, cut in enumerate(a_batch().harvests))
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told, harvests=cuts)), facts=facts)
+    return {chore.key for chore in listed if chore.is_told}
+
+
+def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
+    """Each stage answers its own chore; the first cut answers the first, and nothing answers what was not told."""
+    assert told_of() == set()
+    assert told_of("sown") == {"12/sow/1"}
+    assert told_of("sown", "transplanted") == {"12/sow/1", "12/transplant/1"}
+    assert told_of("harvested", harvests_told=1) == {"12/harvest/1"}
+    assert told_of("emerged") == set()
+    everything = told_of("sown", "transplanted", "harvested", "cleared", harvests_told=2)
+    assert everything == {"12/sow/1", "12/transplant/1", "12/harvest/1", "12/harvest/2", "12/clear/1"}
+
+
+@pytest.mark.parametrize(
+    ("tote", "on", "is_told"),
+    [
+        ("A", date(2026, 11, 28), True),
+        ("A", date(2026, 11, 25), True),
+        ("A", date(2026, 11, 24), False),
+        ("A", date(2027, 1, 9), True),
+        ("F", date(2026, 11, 28), False),
+    ],
+)
+def test_a_tote_that_was_scrubbed_answers_its_scrubbing(tote: str, on: date, is_told: bool) -> None:
+    """Tote A stands empty from 28 November on: from three days before it, scrubbing it is meant for that."""
+    facts = (Fact(number=1, kind="scrubbed", on=on, tote=tote),)
+    assert ("A/12/clean/1" in told_of(facts=facts)) == is_told
+
+
+def test_a_merged_chore_is_told_only_if_all_of_it_is() -> None:
+    """Two sowings of one day, one of them told."""
+    half = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9))))
+    whole = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9), told=("sown",))))
+    assert [chore.is_told for chore in merge(half) if chore.kind == "sow"] == [False]
+    assert [chore.is_told for chore in merge(whole) if chore.kind == "sow"] == [True]
+
+
+def late(today: date, *told: str, begun_on: date | None = SOWN_ON) -> set[str]:
+    """Give the keys of what is overdue, with a journal begun on some day."""
+    facts = () if begun_on is None else (Fact(number=1, kind="note", on=begun_on, text="begun"),)
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told)), facts=facts)
+    return {chore.key for chore in overdue(listed, facts, today)}
+
+
+def test_what_nobody_told_of_is_overdue_from_the_next_day() -> None:
+    """Planted on 24 October by the plan, and not told: asked for from the day after, for fourteen days."""
+    assert late(PLANTED_ON, "sown") == set()
+    assert late(PLANTED_ON + timedelta(1), "sown") == {"12/transplant/1"}
+    assert late(PLANTED_ON + timedelta(OVERDUE_DAYS), "sown") == {"12/transplant/1"}
+    assert late(PLANTED_ON + timedelta(OVERDUE_DAYS + 1), "sown") == set()
+
+
+def test_what_was_told_is_not_asked_for() -> None:
+    """A week after the sowing it is overdue only if nobody told of it."""
+    assert late(SOWN_ON + timedelta(7)) == {"12/sow/1"}
+    assert late(SOWN_ON + timedelta(7), "sown") == set()
+
+
+def test_nobody_is_asked_for_what_was_before_the_journal() -> None:
+    """A journal begun on the day after the sowing asks nothing of it, and without a journal nothing is asked at all."""
+    assert late(SOWN_ON + timedelta(7), begun_on=SOWN_ON + timedelta(1)) == set()
+    assert late(SOWN_ON + timedelta(7), begun_on=None) == set()
 
 
 @pytest.mark.parametrize(

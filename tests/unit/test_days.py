@@ -63,6 +63,42 @@ def test_a_weekday_is_within_the_next_seven_days(today: date, weekday: int) -> N
     assert timedelta(0) <= day - today < timedelta(7)
 
 
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("thu", THURSDAY),
+        ("fri", date(2026, 11, 27)),
+        ("wed", date(2026, 12, 2)),
+        ("today", THURSDAY),
+        ("yesterday", date(2026, 12, 2)),
+        ("3 dec", THURSDAY),
+        ("4 dec", date(2025, 12, 4)),
+        ("2 jan", date(2026, 1, 2)),
+        ("sat 28 nov", date(2026, 11, 28)),
+        ("2026-12-05", date(2026, 12, 5)),
+    ],
+)
+def test_of_what_has_happened_the_last_such_day_is_meant(text: str, day: date) -> None:
+    """A weekday, or a day without a year, is the last one, today included; a day written in full is that day."""
+    assert read_day(text, today=THURSDAY, argument="--on", is_past=True) == day
+
+
+@given(today=st.dates(date(2001, 1, 1), date(2099, 12, 31)), weekday=st.integers(0, 6))
+def test_a_past_weekday_is_within_the_last_seven_days(today: date, weekday: int) -> None:
+    """A weekday that has been is on that weekday, up to today and less than a week back."""
+    name = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[weekday]
+    day = read_day(name, today=today, argument="--on", is_past=True)
+    assert day.weekday() == weekday
+    assert timedelta(0) <= today - day < timedelta(7)
+
+
+@given(today=st.dates(date(2005, 1, 1), date(2099, 12, 31)), back=st.integers(0, 364))
+def test_a_past_day_without_its_year_is_found(today: date, back: int) -> None:
+    """Any day of the last year is meant by its day and month."""
+    day = today - timedelta(back)
+    assert read_day(f"{day.day} {day:%b}", today=today, argument="--on", is_past=True) == day
+
+
 @given(day=st.dates(date(2001, 1, 1), date(2099, 12, 31)))
 def test_written_dates_read_back(day: date) -> None:
     """A date that is written in full is that date whatever today is."""

@@ -68,17 +68,17 @@ def event_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[
     batches, chores = {batch.id: batch for batch in plan.batches}, _in_view(plan, chores)
     if garden.calendar.detail == "daily":
         days = groupby(merge(chores), key=lambda chore: chore.on)
-        found = tuple(_day_entry(garden, on, tuple(day), batches, _mark(plan, on)) for on, day in days)
+        found = tuple(_day_entry(garden, plan, tuple(day), batches) for _, day in days)
     else:
         alarm = garden.calendar.alarm
-        found = tuple(_entry(chore, batches, mark=_mark(plan, chore.on), alarm=alarm) for chore in chores)
+        found = tuple(_entry(chore, batches, mark=_mark(plan, chore), alarm=alarm) for chore in chores)
     return found or (_nothing_planned(garden, plan),)
 
 
 def task_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[Entry, ...]:
     """Give the tasks of a plan, one a chore, those that have happened ticked; never none."""
     batches = {batch.id: batch for batch in plan.batches}
-    found = tuple(_entry(chore, batches, is_done=_is_done(plan, chore.on)) for chore in _in_view(plan, chores))
+    found = tuple(_entry(chore, batches, is_done=_is_done(plan, chore)) for chore in _in_view(plan, chores))
     return found or (_nothing_planned(garden, plan),)
 
 
@@ -95,13 +95,13 @@ def _in_view(plan: Plan, chores: Iterable[Chore]) -> tuple[Chore, ...]:
     return tuple(chore for chore in chores if chore.on >= first_on)
 
 
-def _is_done(plan: Plan, on: date) -> bool:
-    """Say whether what is dated a day has happened: what was due before planning is taken as done as planned."""
-    return on < plan.made_on
+def _is_done(plan: Plan, chore: Chore) -> bool:
+    """Say whether a chore has been done: so it was told, or it was due before planning and is taken as done."""
+    return chore.is_told or chore.on < plan.made_on
 
 
-def _mark(plan: Plan, on: date) -> str:
-    return _DONE_MARK if _is_done(plan, on) else ""
+def _mark(plan: Plan, chore: Chore) -> str:
+    return _DONE_MARK if _is_done(plan, chore) else ""
 
 
 def _entry(
@@ -119,8 +119,10 @@ def _entry(
     )
 
 
-def _day_entry(garden: Garden, on: date, chores: tuple[Chore, ...], batches: Mapping[int, Batch], mark: str) -> Entry:
+def _day_entry(garden: Garden, plan: Plan, chores: tuple[Chore, ...], batches: Mapping[int, Batch]) -> Entry:
     """Give the one event of a day, which goes by its date and so never moves."""
+    on = chores[0].on
+    mark = _DONE_MARK if all(_is_done(plan, chore) for chore in chores) else ""
     kinds = [kind for kind in WORK_ORDER if any(chore.kind == kind for chore in chores)]
     most = _TITLE_LENGTH - len(mark)
     several = f"{len(chores)} chores: {', '.join(kinds)}"

@@ -28,6 +28,20 @@ def chores_text(chores: Iterable[Chore], today: date, width: int = 80) -> str:
     return "\n".join(_lines(merge(chores), today, width))
 
 
+def overdue_text(chores: Iterable[Chore], width: int = 80) -> str:
+    """Give chores of past days that nothing was told of, by their titles alone, and how to answer for them."""
+    lines = []
+    for chore in merge(chores):
+        lines += wrap(f"{day_text(chore.on)}: {chore.title}", width, initial_indent="  ", subsequent_indent="    ")
+    told = (
+        "They are taken to have been done as planned. `steadysow record done overdue` says so;"
+        " what went otherwise, record by its batch, then `steadysow rebalance`."
+    )
+    return "\n".join(
+        ["Overdue, or not recorded", *lines, *wrap(told, width, initial_indent="    ", subsequent_indent="    "), ""]
+    )
+
+
 def _lines(merged: tuple[Chore, ...], today: date, width: int) -> Iterator[str]:
     if not merged:
         yield "Nothing to do."

@@ -25,10 +25,12 @@ from rich.text import Text
 from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
 from steadysow.chores import day_text, holes_text
 from steadysow.growth.forecast import Forecast, why
+from steadysow.growth.learnt import Germination, Learnt
 from steadysow.growth.rates import LEAST_TRIED_DLI_MOL
 from steadysow.inputs.crops import Band, Care, Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.sources import cited_publications, reference_text
+from steadysow.planning.differences import Rebalanced
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 
 _SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
@@ -207,7 +209,34 @@ def sentences(console: Console, title: str, lines: tuple[str, ...]) -> None:
     console.print()
 
 
-# Chores.
+# Re-planning.
+
+
+def rebalanced(console: Console, mended: Rebalanced, answers: tuple[str, ...] = ()) -> None:
+    """Show what a mended plan changes: an answer first if one was asked for, the shares, then each change with why."""
+    for answer in answers:
+        _say(console, answer)
+    if answers:
+        console.print()
+    _title(console, "What changes")
+    told, share = mended.differences, mended.plan.proof.served_share
+    counts = f"Kept {len(told.kept)}, moved {len(told.moved)}, dropped {len(told.dropped)}, added {len(told.added)}."
+    _say(console, f"{counts} {_shares_sentence(mended.share_before, share, mended.share_afresh)}")
+    console.print()
+    table = _table("", "Batch", "Why", wrap=(1, 2))
+    for name, changes in (("moved", told.moved), ("dropped", told.dropped), ("added", told.added)):
+        for place, change in enumerate(changes):
+            what = change.what.removeprefix("batch ")
+            _add(table, name if place == 0 else "", what, change.why)
+    if not told.is_none:
+        console.print(table)
+        console.print()
+
+
+def _shares_sentence(before: float, share: float, afresh: float) -> str:
+    was, now, most = _at_least(before), _at_least(share), _at_least(afresh)
+    first = f"Meets {now} of what you asked, as before." if was == now else f"Meets {now} of what you asked, not {was}."
+    return first if most == now else f"{first} Planning afresh would reach {most}."
 
 
 # Crops.
@@ -241,6 +270,33 @@ def crop_profile(console: Console, crop: Crop, units: Units = "metric") -> None:
         _add(sources, field, source)
     _show(console, "Sources", sources, "No source is named.")
     _publications(console, crop)
+
+
+def own_record(
+    console: Console, crop: Crop, learnt: tuple[Learnt, ...], germination: Germination | None, units: Units = "metric"
+) -> None:
+    """Show what this garden's own record makes of a crop: as published, the record, and what is used."""
+    table = _table("Figure", "Published", "Own record", "Used", right=(1, 3), wrap=(0, 2))
+    for each in learnt:
+        where = f" at {each.place}" if each.place is not None else ""
+        days, grams = crop.harvest.first_days, crop.harvest.grams[0]
+        rows = (
+            ("days to the first harvest", each.days, f"{days:.0f}", f"{days * each.days.value:.0f}"),
+            (
+                "first harvest of a plant",
+                each.grams,
+                weight_text(grams, units),
+                weight_text(grams * each.grams.value, units),
+            ),
+        )
+        for figure, factor, published, used in rows:
+            if factor.own is not None:
+                of = "one batch only" if factor.batches == 1 else f"{factor.batches} batches"
+                _add(table, figure + where, published, f"{factor.own:.0%} of it, {of}", used)
+    if germination is not None:
+        came = f"{germination.cells_up} of {_count(germination.cells, 'cell')} up"
+        _add(table, "seeds that come up", f"{crop.germination_percent:.0f} %", came, f"{germination.percent:.0f} %")
+    _show(console, "From this garden's record", table, "Nothing of this crop has been recorded as harvested yet.")
 
 
 def forecasts(console: Console, crop: Crop, told: tuple[Forecast, ...], units: Units = "metric") -> None:

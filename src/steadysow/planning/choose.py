@@ -19,8 +19,11 @@ from steadysow.planning.solver import USUAL, Effort, Progress, Reached, Stage, s
 
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
 PROVEN = 1e-6
-# Proven to be this near, the windows stop looking for a better plan.
-NEAR = 0.01
+# How many passes look for the best plan where an easy one is not asked for.
+QUICK_PASSES = 4
+
+# Proven to be this near, the windows stop looking for a better plan; further than that, they do not begin at a start.
+NEAR, FAR = 0.01, 0.07
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +114,7 @@ def choose(
     seconds: float,
     starts: Sequence[tuple[Strand, ...]] = (),
     effort: Effort = USUAL,
+    is_easy: bool = True,
     on_progress: Progress | None = None,
 ) -> Choice:
     """Choose the best plan that is also easy.
@@ -127,6 +131,8 @@ def choose(
         Plans to improve on, as `followed` or `rules_of_thumb.greedy` gives them; the best of them is taken.
     effort
         How hard to search.
+    is_easy
+        Whether to look for an easy plan besides the best; the best is sought less hard if not.
     on_progress
         Called with the best share and the bound so far, and the seconds since the start.
 
@@ -137,11 +143,13 @@ def choose(
     """
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     stages = _stages(model)
+    if not is_easy:
+        stages = (replace(stages[0], passes=stages[0].passes[:QUICK_PASSES]),)
     solution = solve(
         model.program,
         stages,
         seconds=seconds,
-        starts=[_start(model, start) for start in starts if start],
+        starts=[start_of(model, start) for start in starts if start],
         effort=effort,
         on_progress=on_progress,
     )
@@ -157,7 +165,7 @@ def choose(
     if solution.status != "done" and not proven:
         status = solution.status
     return Choice(
-        strands=tuple(_strands(model, last)),
+        strands=tuple(strands_of(model, last)),
         best_share=best_share,
         bound_share=max(bound, best_share),
         best_sowings=sum(
@@ -167,7 +175,7 @@ def choose(
     )
 
 
-def by_tote_like(candidates: Candidates, strands: tuple[Strand, ...]) -> Candidates:
+def by_tote_like(candidates: Candidates, strands: Sequence[Strand]) -> Candidates:
     """Keep of candidates counted tote by tote the lives chosen where totes were counted together, each in any tote."""
     planted = {(strand.line, strand.transplant_day) for strand in strands}
     lives = {_stretch(step) for strand in strands for step in strand.steps}
@@ -176,16 +184,46 @@ def by_tote_like(candidates: Candidates, strands: tuple[Strand, ...]) -> Candida
         for step in candidates.steps
         if _stretch(step) in lives and (step.entered_day < 0 or (step.line, step.entered_day) in planted)
     )
-    return _narrowed(candidates, strands, steps)
+    return narrowed(candidates, strands, steps)
+
+
+def promised_or_like(candidates: Candidates, promised: Sequence[Strand], others: Sequence[Strand]) -> Candidates:
+    """Keep of candidates counted tote by tote what was promised, in its tote, and other lives in any.
+
+    What has begun goes on as promised or as one of the others; if it cannot go on as promised, in any way.
+    """
+    lives = {_life(strand) for strand in promised}
+    offered = by_tote_like(candidates, [strand for strand in others if _life(strand) not in lives])
+    kept = {step for strand in promised for step in strand.steps}
+    sown = {*offered.sowings, *(sowing_of(strand) for strand in promised)}
+    bound = {strand.begun for strand in promised}
+    known = {(strand.begun, _stretch(step)) for strand in (*promised, *others) for step in strand.steps}
+    new = {step for step in offered.steps if step.begun is None}
+    return replace(
+        candidates,
+        sowings=tuple(each for each in candidates.sowings if each in sown),
+        steps=tuple(
+            step
+            for step in candidates.steps
+            if step in kept
+            or step in new
+            or (step.begun is not None and (step.begun not in bound or (step.begun, _stretch(step)) in known))
+        ),
+    )
+
+
+def _life(strand: Strand) -> tuple[object, ...]:
+    """Give what plants live through, in whatever tote."""
+    return strand.line, strand.sown_day, strand.transplant_day, tuple(_stretch(step) for step in strand.steps)
 
 
 def _stretch(step: Step) -> tuple[int, int, int, int, int]:
     return step.line, step.from_day, step.to_day, step.after, step.number
 
 
-def _narrowed(candidates: Candidates, strands: tuple[Strand, ...], steps: Iterable[Step]) -> Candidates:
+def narrowed(candidates: Candidates, strands: Sequence[Strand], steps: Iterable[Step]) -> Candidates:
     """Keep the sowings that were chosen, some steps, and all that can become of what has begun."""
-    sowings, kept = {_sowing_of(strand) for strand in strands}, set(steps)
+    sowings, kept = {sowing_of(strand) for strand in strands}, set(steps)
     return replace(
         candidates,
         sowings=tuple(sowing for sowing in candidates.sowings if sowing in sowings),
@@ -193,7 +231,8 @@ def _narrowed(candidates: Candidates, strands: tuple[Strand, ...], steps: Iterab
     )
 
 
-def _sowing_of(strand: Strand) -> Sowing:
+def sowing_of(strand: Strand) -> Sowing:
+    """Give the sowing that a strand comes from."""
     return Sowing(line=strand.line, sown_day=strand.sown_day, transplant_day=strand.transplant_day)
 
 
@@ -210,6 +249,7 @@ def _stages(model: Model) -> tuple[Stage, ...]:
         enough=NEAR,
         frozen=(*late_steps, *late_sowings),
         proves=True,
+        far=FAR,
         passes=((42, 28, 0),) * 2 + ((42, 28, 42),) * 3 + ((84, 49, 42),) * 3,
     )
     easy = Stage(name="easy", aim={**ease(model), **_scaled(share, 30.0)}, enough=1.0, passes=((28, 28, 0),))
@@ -232,7 +272,7 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
 
     Only what was chosen is offered again, so that plants may join others but nothing new comes in.
     """
-    few = _narrowed(candidates, choice.strands, (step for strand in choice.strands for step in strand.steps))
+    few = narrowed(candidates, choice.strands, (step for strand in choice.strands for step in strand.steps))
     model = build(few, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     _limit_to_neighbours(model, choice.strands)
     share, easier = model.served_share(0, model.weeks), ease(model)
@@ -243,12 +283,12 @@ def simplified(candidates: Candidates, task: Task, choice: Choice, *, seconds: f
         Stage(name="plain", aim=fewest_lives(model), enough=1.0, passes=((70, 56, 0),)),
     )
     effort = Effort(small=0)
-    solution = solve(model.program, stages, seconds=seconds, starts=[_start(model, choice.strands)], effort=effort)
+    solution = solve(model.program, stages, seconds=seconds, starts=[start_of(model, choice.strands)], effort=effort)
     if solution.status != "done" and choice.status != "optimal":
         choice = replace(choice, status=solution.status)
     if len(solution.reached) < len(stages):
         return choice
-    return replace(choice, strands=tuple(_strands(model, solution.reached[-1])))
+    return replace(choice, strands=tuple(strands_of(model, solution.reached[-1])))
 
 
 def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, ...]:
@@ -333,14 +373,14 @@ def _limit_to_neighbours(model: Model, strands: tuple[Strand, ...]) -> None:
         model.program.upper[column] = min(model.program.upper[column], lives[step])
 
 
-def _start(model: Model, strands: tuple[Strand, ...]) -> dict[int, float]:
+def start_of(model: Model, strands: tuple[Strand, ...]) -> dict[int, float]:
     """Give the whole numbers that the strands mean in a program.
 
     Begun batches of which they tell nothing are left open.
     """
     plants: dict[Sowing | Step, float] = defaultdict(float)
     for strand in strands:
-        plants[_sowing_of(strand)] += strand.plants
+        plants[sowing_of(strand)] += strand.plants
         for step in strand.steps:
             plants[step] += strand.plants
     sown = zip(model.sowings, model.candidates.sowings, strict=True)
@@ -356,11 +396,15 @@ def _scaled(terms: Mapping[int, float], factor: float) -> dict[int, float]:
     return {column: factor * value for column, value in terms.items()}
 
 
-def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
-    """Take the flow of plants apart into strands."""
+def strands_of(model: Model, reached: Reached, like: Iterable[Strand] = ()) -> Iterable[Strand]:
+    """Take the flow of plants apart into strands; those `like` strands known before come first."""
     counts = {s: round(reached.columns[column]) * model.units[s] for s, column in enumerate(model.steps)}
-    lives = _lives(model, {s: count for s, count in counts.items() if count > 0})
     sown = _sown(model, reached)
+    for strand in like:
+        plants = _taken_out(model, counts, sown, strand)
+        if plants:
+            yield replace(strand, plants=plants)
+    lives = _lives(model, {s: count for s, count in counts.items() if count > 0})
     for (line, group, begun, steps), plants in lives:
         if begun is not None:
             batch = model.candidates.begun[begun]
@@ -381,6 +425,32 @@ def _strands(model: Model, reached: Reached) -> Iterable[Strand]:
             yield Strand(
                 line=line, group=group, begun=None, sown_day=sown_day, transplant_day=entered, steps=steps, plants=part
             )
+
+
+def _taken_out(
+    model: Model, counts: dict[int, int], sown: dict[tuple[int, int], list[tuple[int, int]]], strand: Strand
+) -> int:
+    """Take as many plants of a strand as there are out of the flow; give how many."""
+    steps = [model.index[step] for step in strand.steps]
+    plants = min([strand.plants, *(counts[s] for s in steps)])
+    # Of those that come to its last harvest some may go on.
+    last = strand.steps[-1]
+    if last.number:
+        coming, going = model.ending.get(last.end, ()), model.starting.get(last.end, ())
+        plants = min(plants, sum(counts[s] for s in coming) - sum(counts[s] for s in going))
+    stock = sown[(strand.line, strand.transplant_day)]
+    if strand.begun is None:
+        plants = min(plants, sum(part for day, part in stock if day == strand.sown_day))
+    elif plants < strand.plants and any(model.units[s] > 1 for s in steps):
+        return 0
+    if plants:
+        for s in steps:
+            counts[s] -= plants
+        if strand.begun is None:
+            left = sum(part for day, part in stock if day == strand.sown_day) - plants
+            others = [part for part in stock if part[0] != strand.sown_day]
+            stock[:] = [*others, *([(strand.sown_day, left)] if left else [])]
+    return plants
 
 
 Life = tuple[int, int, int | None, tuple[Step, ...]]

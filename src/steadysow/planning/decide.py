@@ -43,6 +43,10 @@ class Span:
     today: date
     weeks: int
 
+    def days(self, garden: Garden, crops: Mapping[str, Crop]) -> int:
+        """Give the number of days of the weeks and the tail."""
+        return 7 * (self.weeks + tail_weeks(garden, crops, self.first_on + timedelta(weeks=self.weeks)))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
@@ -82,7 +86,7 @@ def decide(
         Called with the best share and the bound so far, and the seconds since the start.
     """
     stop_at = monotonic() + seconds
-    days = 7 * (span.weeks + tail_weeks(garden, crops, span.first_on + timedelta(weeks=span.weeks)))
+    days = span.days(garden, crops)
 
     def proposed(*, by_tote: bool) -> Candidates:
         return propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)
@@ -95,12 +99,8 @@ def decide(
 
     candidates = proposed(by_tote=False)
     is_exact = all(group.is_uniform for group in candidates.groups)
-    task = Task(
-        weeks=span.weeks,
-        wanted=_wanted(candidates),
-        leftovers=_leftovers(candidates, standing, crops, span.starts_on),
-    )
-    reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
+    task = task_of(candidates, standing, crops, span)
+    reach = reach_of(candidates)
     known = () if is_afresh else old
     choice = chosen(candidates, 1.0 if is_exact else TOGETHER, known, greedy(candidates, task))
     batches = _named(candidates, choice, standing, old)
@@ -120,6 +120,20 @@ def decide(
                 choice = choice.bounded_by(bound)
     assert batches is not None, "totes counted one by one can always be named"
     return Decision(batches=batches, choice=choice, reach=reach)
+
+
+def task_of(candidates: Candidates, standing: Standing, crops: Mapping[str, Crop], span: Span) -> Task:
+    """Give what is asked for, in the weeks of the span and the tail."""
+    return Task(
+        weeks=span.weeks,
+        wanted=_wanted(candidates),
+        leftovers=_leftovers(candidates, standing, crops, span.starts_on),
+    )
+
+
+def reach_of(candidates: Candidates) -> dict[str, date | None]:
+    """Give by want the first day on which something can be harvested."""
+    return {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
 
 
 def _named(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -616,19 +616,22 @@ def ease(model: Model) -> Terms:
     return terms
 
 
-def fewest_lives(model: Model) -> Terms:
+def fewest_lives(model: Model, *, but_for: Collection[int] = ()) -> Terms:
     """Add a yes-or-no for each step and sowing that is used, and for each crop harvested on a day; fewer are better.
 
-    The fewer differ, the fewer and larger are the batches, and the shorter a day's list of chores.
+    The fewer differ, the fewer and larger are the batches, and the shorter a day's list of chores.  Columns that are
+    left out, with `but_for`, count nothing.
     """
     program = model.program
     used = {}
     for column in (*model.sowings, *model.steps):
+        if column in but_for:
+            continue
         used[column] = program.whole(1, when=ALWAYS, begun=True)
         program.row({column: 1.0, used[column]: -program.upper[column]}, most=0)
     harvested: dict[tuple[str, int], list[int]] = defaultdict(list)
     for column, step in zip(model.steps, model.candidates.steps, strict=True):
-        if step.number:
+        if step.number and column in used:
             harvested[(model.line_crop(step).name, step.to_day)].append(used[column])
     terms: Terms = dict.fromkeys(used.values(), -1.0)
     for columns in harvested.values():

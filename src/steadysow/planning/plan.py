@@ -164,6 +164,8 @@ class Plan:
         Of the inputs; an equal one means that nothing needs solving.
     facts
         The number of the last fact of the journal that it has seen.
+    last_id
+        The greatest number that a batch has had, also of one that was dropped since.
     """
 
     garden: str
@@ -178,6 +180,7 @@ class Plan:
     notes: tuple[str, ...] = ()
     fingerprint: str = ""
     facts: int = 0
+    last_id: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -324,6 +327,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
         "notes": list(plan.notes),
         "fingerprint": plan.fingerprint,
         "facts": plan.facts,
+        "last_id": plan.last_id,
     }
 
 
@@ -350,6 +354,7 @@ def from_json(data: Mapping[str, Any]) -> Plan:
         notes=tuple(str(note) for note in data["notes"]),
         fingerprint=str(data["fingerprint"]),
         facts=int(data.get("facts", 0)),
+        last_id=int(data.get("last_id", 0)),
     )
 
 

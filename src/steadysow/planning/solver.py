@@ -101,6 +101,8 @@ class Stage:
         Columns of no use to this aim, kept at 0 to make it smaller; no value that matters is lost.
     proves
         Whether a bound on the aim is wanted too.
+    far
+        A start further than this from the bound is left for a search from nothing.
     passes
         Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin,
         and how long after a window what follows from it is decided with it [d].
@@ -116,6 +118,7 @@ class Stage:
     from_day: int = 0
     frozen: tuple[int, ...] = ()
     proves: bool = False
+    far: float = math.inf
     passes: tuple[tuple[int, int, int], ...] = ()
     searches: bool = True
 
@@ -168,9 +171,6 @@ USUAL = Effort()
 
 # Nodes that no search of a small program comes to in practice.
 PROOF_NODES = 10**6
-
-# A start whose share is further than this from the bound is left for a search from nothing.
-FAR = 0.07
 
 # The part of the time that the first of several stages may take; the later ones share what is left alike.
 FIRST_STAGE = 0.85
@@ -362,6 +362,11 @@ class _Search:
             lower[column] = upper[column] = value
         self._aim(aim)
         values, _ = self._solve(lower, upper, None, nodes=1000)
+        if values is None:
+            # Something of it has become impossible: as much of it as can be, and nothing else.
+            for column in start:
+                lower[column] = self.lower[column]
+            values, _ = self._solve(lower, upper, None, nodes=1000)
         return values
 
     def _pursue(self, stage: Stage, values: Any, until: float) -> Any:
@@ -387,7 +392,7 @@ class _Search:
 
     def _improve(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
         """Pass windows over the program, from nothing where the start is far from the bound, which is a trap."""
-        if stage.proves and bound - cost @ values > FAR:
+        if stage.proves and bound - cost @ values > stage.far:
             afresh = self._pass_windows(stage, self.nothing_new, cost, upper, bound, until)
             if cost @ afresh >= cost @ values:
                 return afresh

@@ -117,7 +117,9 @@ def pack(
     return tuple(bins)
 
 
-def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Placed, ...] | None:
+def name_totes(
+    candidates: Candidates, strands: Iterable[Strand], *, like: Sequence[Batch] = ()
+) -> tuple[Placed, ...] | None:
     """Give every strand its tote and holes.
 
     Parameters
@@ -126,6 +128,8 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
         What the strands' indices mean.
     strands
         What was chosen.
+    like
+        Batches planned earlier: what is sown and planted as they were stays in their holes if that can be.
 
     Returns
     -------
@@ -139,8 +143,10 @@ def name_totes(candidates: Candidates, strands: Iterable[Strand]) -> tuple[Place
     for g, members in by_group.items():
         # Crops apart are easier to tend; if that leaves no tote for the last of them, tightly.  In the order of days
         # alone a tote counted on its own can always be named.
-        ways = ((False, True), (True, True), (False, False))
-        namings = (_Naming(candidates, g, is_tight=tight, is_fruit_first=first) for tight, first in ways)
+        ways: list[tuple[bool, bool, Sequence[Batch]]] = [(False, True, ()), (True, True, ()), (False, False, ())]
+        if like:
+            ways.insert(0, (False, False, like))
+        namings = (_Naming(candidates, g, is_tight=tight, is_fruit_first=fst, like=own) for tight, fst, own in ways)
         naming = next((naming for naming in namings if naming.place_all(members)), None)
         if naming is None:
             return None
@@ -174,7 +180,9 @@ _Mark = tuple[tuple[int, ...], int]
 class _Naming:
     """The working state of `name_totes` for one group."""
 
-    def __init__(self, candidates: Candidates, g: int, *, is_tight: bool, is_fruit_first: bool) -> None:
+    def __init__(
+        self, candidates: Candidates, g: int, *, is_tight: bool, is_fruit_first: bool, like: Sequence[Batch]
+    ) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
         self.lids = [
@@ -183,15 +191,19 @@ class _Naming:
         ]
         self.placed: list[Placed] = []
         self.is_tight, self.is_fruit_first = is_tight, is_fruit_first
+        self.like = [batch for batch in like if batch.tote in self.group.totes and batch.holes]
 
     def place_all(self, strands: list[Strand]) -> bool:
         # Fruit needs a tote to itself, so where it shares totes with other crops it chooses first.
         by_turn: dict[tuple[bool, int], list[Parcel]] = defaultdict(list)
-        for parcel in _parcels(self.candidates, strands):
+        parcels = _parcels(self.candidates, strands)
+        for parcel in parcels:
             begun = self._begun(parcel)
             if begun is not None and begun.transplanted_on is not None:
                 self._stand(parcel)
-            else:
+        for parcel in parcels:
+            begun = self._begun(parcel)
+            if (begun is None or begun.transplanted_on is None) and not self._stay(parcel):
                 waits = self.is_fruit_first and self.group.system == "dwc" and not self._crop(parcel).is_fruit
                 by_turn[(waits, parcel.strands[0].transplant_day)].append(parcel)
         place = self._fill if self.group.system == "kratky" else self._plant
@@ -373,6 +385,36 @@ class _Naming:
         lid = next(lid for lid in self.lids if lid.name == batch.tote)
         gone = {hole for harvest in batch.harvests if harvest.kind == "head" for hole in harvest.holes}
         self._settle(lid, parcel, [hole for hole in batch.holes if hole not in gone])
+
+    def _stay(self, parcel: Parcel) -> bool:
+        """Put a parcel into the holes of the batch that it was, if nothing has taken them."""
+        known = [batch for batch in self.like if self._is_like(batch, parcel)]
+        if not known:
+            return False
+        batch = min(known, key=lambda batch: (abs(batch.plants - parcel.plants), batch.id))
+        lid = next(lid for lid in self.lids if lid.name == batch.tote)
+        day, until = parcel.strands[0].transplant_day, parcel.leaves_day
+        free = self._free_holes(lid, day, until)
+        own = [hole for hole in batch.holes if hole in free][: parcel.plants]
+        own += [hole for hole in free if hole not in batch.holes][: parcel.plants - len(own)]
+        if len(own) < parcel.plants or not self._suits(lid, day, self._crop(parcel), until):
+            return False
+        self.like.remove(batch)
+        strands = tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day))
+        self._settle(lid, Parcel(strands), sorted(own))
+        return True
+
+    def _is_like(self, batch: Batch, parcel: Parcel) -> bool:
+        first = parcel.strands[0]
+        line = self.candidates.lines[first.line]
+        begun = self._begun(parcel)
+        if begun is not None:
+            return batch.id == begun.id
+        days = (self.candidates.day_of(batch.sown_on), batch.transplanted_on)
+        return (
+            (batch.crop, batch.want) == (line.crop.name, line.want)
+            and days == (first.sown_day, self.candidates.date_of(first.transplant_day))
+        )  # fmt: skip
 
     def _settle(self, lid: _Lid, parcel: Parcel, free: Sequence[int]) -> None:
         crop, holes = self._crop(parcel), []

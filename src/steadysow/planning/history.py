@@ -1,0 +1,97 @@
+"""What the journal says of finished batches: how long they took and what they gave, beside the profile as published.
+
+Takes facts; gives `Grown` and `Came` for `growth.learnt`, which makes factors of them.  Hides what a harvest says: one
+taken before it fell due says that the crop is faster, one after the day it was planned for that it is slower, and one
+between the two that what was known fits.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from statistics import fmean
+
+from steadysow.growth.learnt import Came, Grown
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.journal import Fact
+
+
+def grown_from(facts: Iterable[Fact], garden: Garden, crops: Mapping[str, Crop]) -> tuple[Grown, ...]:
+    """Give what each harvested batch says of its crop: of days by its first harvest, of grams by all weighed."""
+    told = []
+    for batch in _by_batch(facts).values():
+        sown = _first(batch, "sown")
+        harvests = [fact for fact in batch if fact.kind == "harvested"]
+        if sown is None or sown.crop not in crops or not harvests:
+            continue
+        planted = _first(batch, "transplanted") or sown
+        weighed = [fact for fact in harvests if fact.grams is not None and fact.planned_grams]
+        ratios = [fact.grams / fact.planned_grams for fact in weighed if fact.grams and fact.planned_grams]
+        grown = Grown(
+            crop=sown.crop,
+            place=_place_of(planted, sown, garden),
+            days_ratio=days_ratio(harvests[0], planted.on),
+            grams_ratio=fmean(ratios) if ratios else None,
+        )
+        if grown.days_ratio is not None or grown.grams_ratio is not None:
+            told.append(grown)
+    return tuple(told)
+
+
+def days_ratio(harvest: Fact, planted_on: date) -> float | None:
+    """Give the days a first harvest took over those of the profile as published; ``None`` where that is not known.
+
+    Parameters
+    ----------
+    harvest
+        The first harvest of a batch.
+    planted_on
+        The day from which the days count.
+    """
+    if harvest.due_on is None or harvest.published_on is None or harvest.published_on <= planted_on:
+        return None
+    published_days = (harvest.published_on - planted_on).days
+    due_days = (harvest.due_on - planted_on).days
+    if harvest.on < harvest.due_on:
+        return (harvest.on - planted_on).days / published_days
+    late_days = max(0, (harvest.on - max(harvest.due_on, harvest.planned_on or harvest.on)).days)
+    return (due_days + late_days) / published_days
+
+
+def came_from(facts: Iterable[Fact], garden: Garden) -> tuple[Came, ...]:
+    """Give what came up of each sowing of which it was told how many cells did."""
+    told = []
+    packed_in = {packet.crop: packet.packed_in for packet in garden.packets}
+    for batch in _by_batch(facts).values():
+        sown, emerged = _first(batch, "sown"), _first(batch, "emerged")
+        if sown is None or emerged is None or emerged.plants is None or not sown.cells:
+            continue
+        came = Came(
+            crop=sown.crop,
+            packed_in=packed_in.get(sown.crop),
+            cells=sown.cells,
+            seeds_a_cell=max(1, (sown.seeds or sown.cells) // sown.cells),
+            cells_up=min(emerged.plants, sown.cells),
+            sown_year=sown.on.year,
+        )
+        told.append(came)
+    return tuple(told)
+
+
+def _by_batch(facts: Iterable[Fact]) -> dict[int, list[Fact]]:
+    by_batch: dict[int, list[Fact]] = defaultdict(list)
+    for fact in facts:
+        if fact.batch is not None:
+            by_batch[fact.batch].append(fact)
+    return by_batch
+
+
+def _first(facts: Sequence[Fact], kind: str) -> Fact | None:
+    return next((fact for fact in facts if fact.kind == kind), None)
+
+
+def _place_of(planted: Fact, sown: Fact, garden: Garden) -> str:
+    tote = next((tote for tote in garden.totes if tote.name == planted.tote), None)
+    return (garden.place_of(tote, planted.on) if tote is not None else None) or sown.place

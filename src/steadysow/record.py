@@ -1,0 +1,247 @@
+"""The journal's commands: words a person types to facts, and facts back to sentences.
+
+Takes a kind of fact and what goes with it, and the grounds it is understood by; gives facts to add, through
+`planning.recording`.  Hides what ``done``, ``undo`` and a freed tote are made of.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Literal
+
+from steadysow.amounts import Units, volume_text, weight_text
+from steadysow.chores import Chore, day_text, holes_text, list_chores, overdue
+from steadysow.errors import InputFaults
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
+from steadysow.inputs.values import suggestion
+from steadysow.planning.answers import known_batches, refuse, tote_named
+from steadysow.planning.grounds import Grounds
+from steadysow.planning.plan import Plan
+from steadysow.planning.recording import BATCH_KINDS, Saying, Told, facts_of, refuse_strays, undone
+from steadysow.planning.standing import plan_as_told, standing_as_told
+from steadysow.planning.verify import (
+    cells_are_enough,
+    latest_day_is_told,
+    seeds_are_enough,
+    verify,
+    weighs_what_it_grows_to,
+)
+
+Word = FactKind | Literal["done"]
+
+# What a chore that was done is recorded as.
+_FACT_OF: dict[str, FactKind] = {
+    "sow": "sown",
+    "transplant": "transplanted",
+    "harvest": "harvested",
+    "clear": "cleared",
+    "clean": "scrubbed",
+}
+_OVERDUE = "overdue"
+
+# Words that may change what can be done of the plan.
+TELLING: frozenset[Word] = frozenset((*BATCH_KINDS, "resting", "back", "done", "undo"))
+
+# That something weighs more or less than was promised, waits a day less or has a cell less hinders nobody.
+_HARMLESS = {
+    rule.__name__.replace("_", " ")
+    for rule in (weighs_what_it_grows_to, latest_day_is_told, cells_are_enough, seeds_are_enough)
+}
+
+
+def read_kind(text: str) -> Word:
+    """Give the kind of fact that a word means.
+
+    Raises
+    ------
+    InputFaults
+        If there is no such kind.
+    """
+    words: tuple[Word, ...] = (*KINDS, "done")
+    wanted = "-".join(text.casefold().split()).replace("_", "-")
+    found = next((word for word in words if word == wanted), None)
+    if found is None:
+        refuse("FACT", f'"{text}" is no fact', suggestion(wanted, words))
+    return found
+
+
+def read_holes(text: str) -> tuple[int, ...]:
+    """Give the holes of a text such as ``1-3,7``.
+
+    Raises
+    ------
+    InputFaults
+        If it is not of that form.
+    """
+    holes: list[int] = []
+    for part in re.split(r"[,\s]+", text.strip()) if text.strip() else ():
+        found = re.fullmatch(r"(\d{1,4})(?:-(\d{1,4}))?", part)
+        if not found or int(found[1]) < 1 or int(found[2] or found[1]) < int(found[1]):
+            refuse("--holes", f'"{part}" names no hole', "Write numbers from 1 on, such as 1-3,7")
+        holes += range(int(found[1]), int(found[2] or found[1]) + 1)
+    return tuple(dict.fromkeys(holes))
+
+
+def told(word: Word, saying: Saying, grounds: Grounds) -> Told:
+    """Make facts of what was typed.
+
+    Parameters
+    ----------
+    word
+        The kind of fact, ``done`` or ``undo``.
+    saying
+        What goes with it; its kind is that of the word, unless it is ``done``.
+    grounds
+        What it is understood by.
+
+    Raises
+    ------
+    InputFaults
+        If it is not clear what is meant, or if it cannot be.
+    """
+    if word == "undo":
+        return Told(facts=(_undo(saying, grounds),))
+    return _done(saying, grounds) if word == "done" else facts_of(saying, grounds)
+
+
+def freed(totes: Iterable[str], lost: Iterable[str], grounds: Grounds) -> Told:
+    """Make facts of totes that stand empty today, and of batches that are lost: what stood there is cleared."""
+    facts: tuple[Fact, ...] = ()
+    for number in lost:
+        if not number.isdecimal():
+            refuse("--lost", f'"{number}" is no batch number', known_batches(grounds))
+        facts += _facts_about("lost", (number,), grounds.with_facts(facts), "--lost")
+    for name in totes:
+        tote, now = tote_named(name, grounds, "--free"), grounds.with_facts(facts)
+        there = (batch for batch in now.standing(now.today).begun if batch.tote == tote)
+        standing = tuple(str(batch.id) for batch in there if batch.state == "transplanted")
+        if standing:
+            facts += _facts_about("cleared", standing, now, "--free")
+    return Told(facts=facts)
+
+
+def _facts_about(kind: FactKind, numbers: tuple[str, ...], grounds: Grounds, option: str) -> tuple[Fact, ...]:
+    """Make facts of batches that an option names; what is refused is told of that option."""
+    try:
+        return facts_of(Saying(kind=kind, what=numbers, on=grounds.today), grounds).facts
+    except InputFaults as refused:
+        raise InputFaults(tuple(replace(fault, file=option) for fault in refused.faults)) from None
+
+
+def broken_by(grounds: Grounds, by: Iterable[Mapping[str, Crop]]) -> str:
+    """Say what of the plan can no longer be done as it is, after what was told; empty if all can.
+
+    Parameters
+    ----------
+    grounds
+        The garden, the plan and the journal.
+    by
+        The crops that the plan may have been made by: what can be done by any of them can be done.
+    """
+    plan = grounds.plan
+    if plan is None:
+        return ""
+    standing = grounds.standing(grounds.today)
+    now = plan_as_told(plan, standing, grounds.today)
+    # What was sown unplanned waits until a plan has found its place and day, and is no part of this one.
+    unplanned = {batch.id: batch for batch in now.batches if batch.state == "sown" and batch.transplanted_on is None}
+    batches, begun = ([batch for batch in each if batch.id not in unplanned] for each in (now.batches, standing.begun))
+    found = []
+    for crops in by:
+        breaches = verify(
+            grounds.garden, crops, batches, today=grounds.today, starts_on=plan.starts_on,
+            resting=standing.rests, begun=begun,
+        )  # fmt: skip
+        found.append([breach for breach in breaches if breach.rule not in _HARMLESS])
+    fewest = min(found, key=len)
+    if not fewest:
+        told = " and ".join(f"batch {batch.id} ({batch.crop})" for batch in unplanned.values())
+        return f"The plan does not say yet where {told} shall go." if told else ""
+    more = f" (and {len(fewest) - 1} more)" if len(fewest) > 1 else ""
+    return f"The plan can no longer be followed: {fewest[0].sentence}{more}."
+
+
+def sentence_of(fact: Fact, units: Units, journal: Journal) -> str:
+    """Tell a fact as it was understood."""
+    told = _told_of(fact, units)
+    if fact.kind == "undo":
+        taken = next((each for each in journal.facts if each.number == fact.undoes), None)
+        what = "" if taken is None else f": {_told_of(taken, units)}"
+        told = f"Took back fact {fact.undoes}{what}"
+    assumed = ", taken to have gone as planned" if fact.assumed else ""
+    return f"{told}{assumed} (fact {fact.number})."
+
+
+def _told_of(fact: Fact, units: Units) -> str:
+    if fact.kind == "undo":
+        return f"the taking back of fact {fact.undoes}"
+    about = f"Batch {fact.batch}" if fact.batch is not None else f"Tote {fact.tote}"
+    parts = [f"{about} {fact.kind.replace('-', ' ')}"]
+    if fact.kind == "note":
+        parts = ["Noted" if fact.batch is None and not fact.tote else f"Noted of {about[0].lower()}{about[1:]}"]
+    if fact.crop:
+        parts.append(f"{fact.plants} {fact.crop} for {fact.want}")
+    elif fact.plants is not None:
+        one, many = ("cell", "cells") if fact.kind == "emerged" else ("plant", "plants")
+        parts.append(f"{fact.plants} {one if fact.plants == 1 else many}")
+    if fact.batch is not None and fact.tote:
+        parts.append(f"tote {fact.tote} {holes_text(fact.holes)}".strip())
+    elif fact.holes:
+        parts.append(f"{'hole' if len(fact.holes) == 1 else 'holes'} {holes_text(fact.holes)}")
+    if fact.grams is not None:
+        parts.append(weight_text(fact.grams, units))
+    if fact.litres is not None:
+        parts.append(volume_text(fact.litres, units))
+    if fact.what:
+        parts.append(f"{fact.what} {fact.value:g}")
+    if fact.until is not None:
+        parts.append(f"from {day_text(fact.on)} until {day_text(fact.until)}")
+    else:
+        parts.append(day_text(fact.on))
+    if fact.planned_on is not None and fact.planned_on != fact.on:
+        parts.append(f"planned for {day_text(fact.planned_on)}")
+    return ", ".join(parts) + (f': "{fact.text}"' if fact.text else "")
+
+
+def _undo(saying: Saying, grounds: Grounds) -> Fact:
+    refuse_strays(saying, "undo", ())
+    words = saying.what
+    if len(words) > 1 or (words and not words[0].isdecimal()):
+        refuse("WHAT", f'"{" ".join(words)}" is not the number of a fact', "Write its number, or nothing for the last")
+    return undone(grounds.journal, int(words[0]) if words else None, grounds.today)
+
+
+def _done(saying: Saying, grounds: Grounds) -> Told:
+    """Record the chores of a day, or the overdue ones, as done just as planned."""
+    refuse_strays(saying, "done", ())
+    if saying.what and saying.what != (_OVERDUE,):
+        refuse("WHAT", f'"{" ".join(saying.what)}" is not what was done', f"Write nothing for today, or {_OVERDUE}")
+    if saying.on > grounds.today:
+        refuse("--on", f"{saying.on} is still to come", "Record what has happened, on the day or later")
+    if grounds.plan is None:
+        refuse("done", "there is no plan yet", "Run `steadysow plan`")
+    due = _due(saying, grounds, grounds.plan)
+    if not due:
+        left = "is overdue" if saying.what else f"planned for {day_text(saying.on)} is left to tell"
+        refuse("done", f"nothing {left}", "There is nothing to record; what was not planned, record by itself")
+    facts: tuple[Fact, ...] = ()
+    for chore in due:
+        kind = _FACT_OF[chore.kind]
+        what = (chore.tote,) if chore.kind == "clean" else tuple(str(batch) for batch in chore.batches)
+        one = Saying(kind=kind, what=what, on=chore.on, text=saying.text)
+        facts += facts_of(one, grounds.with_facts(facts)).facts
+    return Told(facts=facts)
+
+
+def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:
+    standing = standing_as_told(
+        plan, grounds.today, grounds.journal.standing, garden=grounds.garden, crops=grounds.crops
+    )
+    facts = grounds.journal.standing
+    every = list_chores(grounds.garden, grounds.crops, plan_as_told(plan, standing, grounds.today), facts=facts)
+    if saying.what:
+        return overdue(every, facts, grounds.today)
+    return tuple(chore for chore in every if chore.on == saying.on and not chore.is_told)
