@@ -42,7 +42,7 @@ from steadysow.planning.totes import name_totes
 Freedom = Literal["low", "middle", "high"]
 
 # What one chore that changes has to gain, in hundredths of the served share: our choice, tried on a replayed season.
-PRICES: Mapping[Freedom, float] = {"low": 0.3, "middle": 0.1, "high": 0.02}
+PRICES: Mapping[Freedom, float] = {"low": 0.15, "middle": 0.04, "high": 0.01}
 
 # The coming days stay as they are, unless they have become impossible: no share outweighs this.
 HELD_DAYS, HELD = 7, 1000.0
@@ -61,7 +61,7 @@ MOVED_A_WEEK, MOVED_TOTE, CANCELLED, NEW, TOUCHED = 0.25, 0.5, 2.0, 1.0, 1.0
 MORE = 0.5
 
 # What the tail after the planned weeks is worth beside them [share].
-TAIL = 0.3
+TAIL = 0.1
 
 # The parts of the time that looking for the best plan may take, and of the rest mending.
 AFRESH, MENDING = 0.5, 0.8
