@@ -55,7 +55,7 @@ NEAR, FAR_DAYS = 2.0, 56
 MOST_MOVED_DAYS = 21
 
 # Of the price of one chore: plants planted on another day, for each week; into another tote; not at all; and new ones.
-MOVED_A_WEEK, MOVED_TOTE, CANCELLED, NEW, TOUCHED = 0.25, 0.5, 2.0, 1.0, 1.0
+MOVED_A_WEEK, MOVED_TOTE, CANCELLED, NEW, TOUCHED = 0.25, 0.5, 2.0, 3.0, 2.0
 
 # Of the price of one chore: a harvest that was not promised, of a tote full of plants.
 MORE = 0.5
