@@ -42,7 +42,7 @@ from steadysow.planning.totes import name_totes
 Freedom = Literal["low", "middle", "high"]
 
 # What one chore that changes has to gain, in hundredths of the served share: our choice, tried on a replayed season.
-PRICES: Mapping[Freedom, float] = {"low": 0.15, "middle": 0.04, "high": 0.01}
+PRICES: Mapping[Freedom, float] = {"low": 0.15, "middle": 0.06, "high": 0.01}
 
 # The coming days stay as they are, unless they have become impossible: no share outweighs this.
 HELD_DAYS, HELD = 7, 1000.0
