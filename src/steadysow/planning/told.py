@@ -15,7 +15,7 @@ from typing import NoReturn
 
 from steadysow.errors import Fault, InputFaults
 from steadysow.growth.daylight import conditions_at
-from steadysow.growth.timeline import emerges_on
+from steadysow.growth.timeline import emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import JOURNAL_FILE, KINDS, Fact, FactKind
@@ -36,7 +36,7 @@ STANDING_KINDS = ("harvested", "lost", "bolted", "cleared", "moved")
 # What was told of the day of a transplant that nobody told of was told of seedlings.
 _AFTER_LOSSES = KINDS.index("cleared")
 
-_NO_LAG = timedelta(0)
+_NO_LAG, _ONE_DAY = timedelta(0), timedelta(1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,13 +221,10 @@ class _Life:
         if planned is None:
             return
         lag = max(_NO_LAG, self.base.sown_on - planned.sown_on)
-        emerged = self._first("emerged")
-        if emerged is not None and planned.emerges_on is not None:
-            lag = max(_NO_LAG, emerged - planned.emerges_on)
         if self.crop.sown_in == "nursery":
             planted = self._first("transplanted")
             if planted is None:
-                planted = self._silent_planting(planned, lag)
+                planted = self._silent_planting(planned)
                 if planted is None:
                     return
                 yield planted, _AFTER_LOSSES, "transplanted"
@@ -250,11 +247,22 @@ class _Life:
     def _first(self, kind: str) -> date | None:
         return next((fact.on for fact in self.facts if fact.kind == kind), None)
 
-    def _silent_planting(self, planned: Batch, lag: timedelta) -> date | None:
-        """Give the day it is taken to have been planted; ``None`` while it waits, as what was told of it may say."""
+    def _silent_planting(self, planned: Batch) -> date | None:
+        """Give the day it is taken to have been planted; ``None`` while it waits, as what was told of it may say.
+
+        Seedlings that are late are planted on the first chore day from which they can be.
+        """
         if planned.transplanted_on is None or "transplanted" in planned.told:
             return None
-        on = planned.transplanted_on + lag
+        on, emerged_on = planned.transplanted_on, self._first("emerged")
+        if emerged_on is not None or self.base.sown_on > planned.sown_on:
+            first_on = min(self.base.sown_on, emerged_on or self.base.sown_on)
+            there = conditions_at(self.garden.nursery.place, first_on, SEEDBED_DAYS, self.garden.sky)
+            window = transplant_window(self.crop, self.base.sown_on, there, emerged_on=emerged_on)
+            if window is None:
+                return None
+            while on < window[0] or (on != planned.transplanted_on and not self.garden.is_chore_day(on)):
+                on += _ONE_DAY
         waited_on = max((fact.on for fact in self.facts if fact.kind in ("emerged", "thinned")), default=date.min)
         return on if waited_on < on < self.today else None
 

@@ -135,17 +135,26 @@ def test_what_is_told_of_today_has_happened() -> None:
 @pytest.mark.parametrize(
     ("facts", "transplanted_on"),
     [
-        ((sown(3),), day(10)),
+        ((sown(3),), day(14)),
         ((sown(-2),), day(7)),
-        ((sown(), fact("emerged", 5)), day(11)),
-        ((sown(3), fact("emerged", 6)), day(12)),
+        ((sown(), fact("emerged", 5)), day(14)),
+        ((sown(3), fact("emerged", 10)), day(21)),
     ],
-    ids=["sown 3 late", "sown early", "emerged 4 late", "sown 3 late and 5 late by emergence"],
+    ids=["sown 3 late", "sown early", "emerged 4 late", "sown 3 late and 9 late by emergence"],
 )
 def test_late_stages_make_the_transplant_late(facts: tuple[Fact, ...], transplanted_on: date) -> None:
-    """A silent transplant is as late as the stage before it; nothing is hurried by what was early."""
+    """Late seedlings are planted on the first Saturday on which they can be; nothing is hurried by what was early.
+
+    They owe six days from emergence: those that emerge on day 4 (sown on 3), 5 or 10 can be planted from 10, 11 or 16.
+    """
     assert state(HEAD_BATCH, (transplanted_on - day(0)).days, *facts).transplanted_on is None
     assert state(HEAD_BATCH, (transplanted_on - day(0)).days + 1, *facts).transplanted_on == transplanted_on
+
+
+def test_a_little_late_is_planted_as_planned() -> None:
+    """Seedlings that emerge two days late can be planted from day 9, well before the planned day 14."""
+    patient = replace(HEAD_BATCH, transplanted_on=day(14))
+    assert state(patient, 15, sown(), fact("emerged", 3)).transplanted_on == day(14)
 
 
 def test_a_late_transplant_makes_harvests_and_clearing_late() -> None:
@@ -244,10 +253,10 @@ def test_a_batch_of_which_all_heads_are_taken_is_done() -> None:
 
 def test_fewer_seedlings_shrink_a_batch() -> None:
     """Three emerged of four: three plants, in the first three holes."""
-    batch = state(HEAD_BATCH, 10, sown(), fact("emerged", 2, plants=3))
+    batch = state(HEAD_BATCH, 15, sown(), fact("emerged", 2, plants=3))
     assert (batch.plants, batch.holes, batch.emerges_on, batch.cells) == (3, (1, 2, 3), day(2), 5)
-    # Two days late they were not planted before day 9: emergence was planned for day 1.
-    assert batch.transplanted_on == day(8)
+    # A day late they could be planted from day 8: on Saturday, day 14.
+    assert batch.transplanted_on == day(14)
 
 
 def test_a_sowing_of_which_nothing_emerged_is_lost() -> None:
