@@ -54,16 +54,23 @@ class Inputs:
 
     def learnt(self) -> Inputs:
         """Give what is planned by: crops and packets with what this garden's own record makes of them."""
-        from steadysow.growth.learnt import learn, learn_packets
-        from steadysow.planning.history import came_from, grown_from
+        from steadysow.growth.learnt import learn_packets
+        from steadysow.planning.history import came_from
 
         facts = self.journal.standing
         if not facts:
             return self
-        crops = learn(self.crops, grown_from(facts, self.garden, self.crops))
         came = came_from(facts, self.garden)
         packets = learn_packets(self.garden.packets, self.crops, came, max(fact.on.year for fact in facts))
-        return replace(self, crops=crops, garden=replace(self.garden, packets=packets))
+        return replace(self, crops=self.learnt_crops(), garden=replace(self.garden, packets=packets))
+
+    def learnt_crops(self) -> Mapping[str, Crop]:
+        """Give the crops with what this garden's own record makes of them."""
+        from steadysow.growth.learnt import learn
+        from steadysow.planning.history import grown_from
+
+        facts = self.journal.standing
+        return learn(self.crops, grown_from(facts, self.garden, self.crops)) if facts else self.crops
 
     def record_of(self, crop: Crop, year: int) -> tuple[tuple[Learnt, ...], Germination | None]:
         """Give what this garden's own record makes of a crop, and of its seeds in a year."""
@@ -77,7 +84,7 @@ class Inputs:
     def made_by(self, plan: Plan) -> tuple[Mapping[str, Crop], ...]:
         """Give the crops that a plan may have been made by: as published, and with what was known by then."""
         seen = tuple(fact for fact in self.journal.facts if fact.number <= plan.facts)
-        return self.crops, replace(self, journal=replace(self.journal, facts=seen)).learnt().crops
+        return self.crops, replace(self, journal=replace(self.journal, facts=seen)).learnt_crops()
 
     def learnt_sentences(self) -> tuple[str, ...]:
         """Say what this garden's own record makes of its crops."""
@@ -92,7 +99,7 @@ class Inputs:
         from steadysow.planning.grounds import Grounds
 
         told = journal or self.journal
-        learnt = replace(self, journal=told).learnt().crops
+        learnt = replace(self, journal=told).learnt_crops()
         return Grounds(garden=self.garden, crops=self.crops, learnt=learnt, plan=plan, journal=told, today=today)
 
     def standing(self, plan: Plan | None, today: date) -> Standing:

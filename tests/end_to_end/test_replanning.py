@@ -140,3 +140,16 @@ def test_a_batch_that_bolts_before_it_is_due_is_told() -> None:
     first = next(batch for batch in plan.batches if batch.sown_on == START)
     assert first.harvests == ()
     assert any(f"Batch {first.id}, " in note and "it bolts by 19 Oct 2026" in note for note in plan.notes)
+
+
+def test_what_falls_due_while_nobody_is_there_is_harvested_on_the_return() -> None:
+    """Leaves due on day 21, to be cut within 3 days, wait for the Saturday after an absence from day 20 up to 27."""
+    leaves = make_crop(
+        "mizuna", "cut", first_days=14, between_days=14, window_days=3, grams=(50.0, 50.0), lid_holes=2, keeps_days=7
+    )
+    garden = make_garden([make_tote("A", 2)], [make_want([leaves], 100)], weeks=8)
+    away = (Away(from_on=START + timedelta(20), back_on=START + timedelta(27)),)
+    _, plan = replanned(garden, leaves, 14, away=away)
+    first = next(batch for batch in plan.batches if batch.sown_on == START)
+    assert first.transplanted_on == START + timedelta(7)
+    assert first.harvests[0].on == START + timedelta(28)

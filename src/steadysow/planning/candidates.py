@@ -485,10 +485,12 @@ class _Proposal:
         if latest_on is None:
             return
         due, latest = self._day(due_on), self._day(latest_on)
-        bolts_on = growing.bolts_on(self._date(entered)) if b is not None else None
-        if b is not None and self.harvest_days and (bolts_on is None or self._date(self.harvest_days[0]) < bolts_on):
-            # What stands and is late is harvested on the first day there is.
-            latest = max(latest, self.harvest_days[0])
+        if b is not None:
+            # What stands and is late, or falls due while nobody is there, is harvested on the first day there is.
+            bolts_on = growing.bolts_on(self._date(entered))
+            first = next((day for day in self.harvest_days if day >= due), None)
+            if first is not None and (bolts_on is None or self._date(first) < bolts_on):
+                latest = max(latest, first)
         if spell.until_day < self.days or self.garden.clear_by is not None:
             latest = min(latest, spell.until_day)
         share = self.groups[g].area_m2 / self.groups[g].carried[crop.name]

@@ -134,7 +134,9 @@ class Case:
                 due_on = growing.first_due(enters(batch)) if since is None else growing.next_due(since)
                 latest_on = None if due_on is None else growing.latest(due_on, enters(batch))
                 window = (
-                    None if due_on is None or latest_on is None else (due_on, self._latest(batch, growing, latest_on))
+                    None
+                    if due_on is None or latest_on is None
+                    else (due_on, self._latest(batch, growing, due_on, latest_on))
                 )
                 yield batch, harvest, window
 
@@ -150,10 +152,11 @@ class Case:
         number = 1 if harvest.kind == "head" else harvest.number
         return self.growing[batch.crop, batch.place].grams(number, since, harvest.on, share_m2)
 
-    def _latest(self, batch: Batch, growing: GrowingPlace, last_on: date) -> date:
-        """Give the last day of a window; later for what has begun and is late."""
+    def _latest(self, batch: Batch, growing: GrowingPlace, due_on: date, last_on: date) -> date:
+        """Give the last day of a window; for what has begun the first day there is, if that is later."""
         if batch.state != "planned":
-            first_on, bolts_on = self._first_day(self.garden.is_harvest_day), growing.bolts_on(enters(batch))
+            first_on = self._first_day(lambda day: day >= due_on and self.garden.is_harvest_day(day))
+            bolts_on = growing.bolts_on(enters(batch))
             last_on = max(last_on, first_on) if bolts_on is None or first_on < bolts_on else last_on
         return last_on
 

@@ -175,7 +175,7 @@ def mend(
     placed = name_totes(each, found.strands, like=old)
     assert placed is not None, "totes counted one by one can always be named"
     batches = _numbered(assemble(each, placed, standing, old=old), old, found.carried, each)
-    kept = {(strand.line, strand.sown_day, strand.transplant_day, strand.group, strand.begun) for strand in strands}
+    kept = {(strand.line, strand.group, strand.begun, strand.transplant_day, strand.leaves_day) for strand in strands}
     return Mended(
         batches=batches,
         best_share=best.best_share,
@@ -187,16 +187,16 @@ def mend(
     )
 
 
-def _is_followed(batch: Batch, kept: set[tuple[int, int, int, int, int | None]], candidates: Candidates) -> bool:
-    """Say whether a batch could still be followed as it was planned."""
-    if batch.transplanted_on is None or batch.state in ("done", "lost"):
+def _is_followed(batch: Batch, kept: set[tuple[int, int, int | None, int, int]], candidates: Candidates) -> bool:
+    """Say whether a batch could still be followed as it was planned, to its end."""
+    if batch.transplanted_on is None or batch.cleared_on is None or batch.state in ("done", "lost"):
         return batch.state in ("done", "lost")
     lines = {(line.crop.name, line.want): i for i, line in enumerate(candidates.lines)}
     groups = {tote: g for g, group in enumerate(candidates.groups) for tote in group.totes}
     begun = next((b for b, each in enumerate(candidates.begun) if each.id == batch.id), None)
     line, group = lines.get((batch.crop, batch.want)), groups.get(batch.tote)
-    days = (candidates.day_of(batch.sown_on), candidates.day_of(batch.transplanted_on))
-    return line is not None and group is not None and (line, *days, group, begun) in kept
+    days = (candidates.day_of(batch.transplanted_on), candidates.day_of(batch.cleared_on))
+    return line is not None and group is not None and (line, group, begun, *days) in kept
 
 
 def _numbered(

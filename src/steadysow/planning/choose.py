@@ -328,7 +328,10 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
 def _lives_of(
     candidates: Candidates, batch: Batch, start: State, steps: Mapping[tuple[State, int, int], Step]
 ) -> Iterable[tuple[tuple[Step, ...], int]]:
-    """Give the lives of a batch's plants as steps, with their numbers; none if some step is no candidate any more."""
+    """Give the lives of a batch's plants as steps, with their numbers, as far as the steps are candidates still.
+
+    Heads are taken as they were planned to be, or not followed at all.
+    """
     days = [(candidates.day_of(harvest.on), harvest) for harvest in batch.harvests]
     if not days and batch.cleared_on is not None:
         cleared = steps.get((start, candidates.day_of(batch.cleared_on), 0))
@@ -346,7 +349,7 @@ def _lives_of(
         state = (*start[:4], harvest.number, day)
         if day >= candidates.today:
             if step is None:
-                return
+                break
             life.append(step)
     if life:
         yield tuple(life), batch.plants
