@@ -221,7 +221,8 @@ def rebalanced(console: Console, mended: Rebalanced, answers: tuple[str, ...] = 
     _title(console, "What changes")
     told, share = mended.differences, mended.plan.proof.served_share
     counts = f"Kept {len(told.kept)}, moved {len(told.moved)}, dropped {len(told.dropped)}, added {len(told.added)}."
-    _say(console, f"{counts} {_shares_sentence(mended.share_before, share, mended.share_afresh)}")
+    cut = " The time ran out: --seconds gives it more." if mended.plan.proof.status == "time limit" else ""
+    _say(console, f"{counts} {_shares_sentence(mended.share_before, share, mended.share_afresh)}{cut}")
     console.print()
     table = _table("", "Batch", "Why", wrap=(1, 2))
     for name, changes in (("moved", told.moved), ("dropped", told.dropped), ("added", told.added)):

@@ -31,7 +31,7 @@ from steadysow.planning.choose import (
     start_of,
     strands_of,
 )
-from steadysow.planning.decide import Span, reach_of, task_of
+from steadysow.planning.decide import Span, decide, reach_of, task_of
 from steadysow.planning.model import Model, Terms, build, fewest_lives
 from steadysow.planning.plan import Batch, Status
 from steadysow.planning.rules_of_thumb import greedy
@@ -65,6 +65,9 @@ TAIL = 0.1
 
 # The parts of the time that looking for the best plan may take, and of the rest mending.
 AFRESH, MENDING = 0.5, 0.8
+
+# Where there was no time for any of it, deciding gets at least so long [s].
+LEAST_SECONDS = 10.0
 
 # The search of a window may stop this near to its best [hundredths of the served share].
 ENOUGH = 0.2
@@ -165,13 +168,16 @@ def mend(
     search = _Search(task=task, old=old, price=PRICES[freedom])
     offered = promised_or_like(each, strands, (*promised, *best.strands))
     found = search.mended(offered, seconds=MENDING * (stop_at - monotonic()))
+    if found is None:
+        # There was no time even to see what of the promises can be kept together: what stands goes before them.
+        return _decided(garden, crops, standing, span, old, seconds)
     if {strand.begun for strand in best.strands} - {strand.begun for strand in found.strands}:
         # What waits found no tote so: all that can become of it is offered.
         offered = promised_or_like(each, [strand for strand in strands if strand.begun is None], best.strands)
-        found = search.mended(offered, seconds=MENDING * (stop_at - monotonic()))
+        found = search.mended(offered, seconds=MENDING * (stop_at - monotonic())) or found
     # Of that, as few different lives as can be: a person likes few large sowings better than many small ones.
     few = narrowed(offered, found.strands, (step for strand in found.strands for step in strand.steps))
-    found = search.plain(few, found, seconds=stop_at - monotonic())
+    found = search.plain(few, found, seconds=stop_at - monotonic()) or found
     placed = name_totes(each, found.strands, like=old)
     assert placed is not None, "totes counted one by one can always be named"
     batches = _numbered(assemble(each, placed, standing, old=old), old, found.carried, each)
@@ -184,6 +190,22 @@ def mend(
         status=best.status if found.status == "done" else found.status,
         best_sowings=best.best_sowings,
         broken=frozenset(batch.id for batch in old if not _is_followed(batch, kept, each)),
+    )
+
+
+def _decided(
+    garden: Garden, crops: Mapping[str, Crop], standing: Standing, span: Span, old: Sequence[Batch], seconds: float
+) -> Mended:
+    decision = decide(garden, crops, standing, span=span, old=old, seconds=max(LEAST_SECONDS, seconds))
+    choice = decision.choice
+    return Mended(
+        batches=decision.batches,
+        best_share=choice.best_share,
+        bound_share=choice.bound_share,
+        reach=decision.reach,
+        status="time limit",
+        best_sowings=choice.best_sowings,
+        broken=frozenset(),
     )
 
 
@@ -233,7 +255,7 @@ def _is_at(batch: Batch, entry: State, candidates: Candidates) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Found:
-    """What a search came to; without `carried`, only what was promised and can still be followed."""
+    """What a search came to."""
 
     strands: tuple[Strand, ...]
     carried: tuple[Carried, ...]
@@ -248,14 +270,14 @@ class _Search:
     old: Sequence[Batch]
     price: float
 
-    def mended(self, candidates: Candidates, *, seconds: float) -> _Found:
+    def mended(self, candidates: Candidates, *, seconds: float) -> _Found | None:
         """Look for what serves most for the least change, from what was promised."""
         model, changes = self._model(candidates)
         promised = followed(candidates, self.old)
         stages = (Stage(name="mend", aim=changes.aim(), enough=ENOUGH, passes=PASSES, proves=True),)
         return self._found(model, changes, stages, promised, seconds, promised)
 
-    def plain(self, candidates: Candidates, found: _Found, *, seconds: float) -> _Found:
+    def plain(self, candidates: Candidates, found: _Found, *, seconds: float) -> _Found | None:
         """Look among what was found for the fewest different lives that serve as much, but for a trifle."""
         model, changes = self._model(candidates)
         aim = changes.aim()
@@ -264,7 +286,7 @@ class _Search:
             Stage(name="plain", aim=fewest_lives(model, but_for=changes.promised), enough=1.0, passes=((70, 56, 0),)),
         )
         again = self._found(model, changes, stages, found.strands, seconds, found.strands)
-        return again if again.carried or not found.carried else found
+        return replace(again, status=found.status) if again is not None and found.status != "done" else again
 
     def _model(self, candidates: Candidates) -> tuple[Model, _Changes]:
         task = self.task
@@ -279,11 +301,11 @@ class _Search:
         start: tuple[Strand, ...],
         seconds: float,
         like: tuple[Strand, ...],
-    ) -> _Found:
+    ) -> _Found | None:
         starts = [start_of(model, start)] if start else []
         solution = solve(model.program, stages, seconds=max(1.0, seconds), starts=starts, effort=EFFORT)
         if len(solution.reached) < len(stages):
-            return _Found(strands=start, carried=(), status=solution.status)
+            return None
         reached = solution.reached[-1]
         return _Found(
             strands=tuple(strands_of(model, reached, like=like)),
