@@ -319,7 +319,7 @@ def test_two_quick_batches_make_the_next_ones_quicker(run: Run, garden: Path) ->
     took = {}
     for name, more in (("learnt", ()), ("published", ("--as-published",))):
         folder = Path(shutil.copytree(garden, garden.parent / name))
-        out = ok(run(folder, today, "plan", "--afresh", "--seconds", 3, *more))
+        out = ok(run(folder, today, "plan", "--afresh", "--seconds", 120, *more))
         assert ("From this garden's record" in out) == (name == "learnt")
         new = [batch for batch in plan_of(folder).batches if batch.crop == "mizuna" and batch.sown_on >= today]
         took[name] = {(batch.harvests[0].on - (batch.transplanted_on or today)).days for batch in new}
@@ -449,11 +449,11 @@ def test_after_a_tote_is_freed_nine_in_ten_batches_stay(run: Run, tmp_path: Path
     folder = Path(shutil.copytree(YEAR_ROUND, tmp_path / "year"))
     for name in ("plan.json", "calendar.ics", "calendar-state.json"):
         (folder / name).unlink(missing_ok=True)
-    ok(run(folder, TODAY, "plan", "--json", "--seconds", 4))
+    ok(run(folder, TODAY, "plan", "--json", "--seconds", 120))
     day = TODAY + timedelta(35)
     before = {batch.id: promise(batch) for batch in plan_of(folder).batches if batch.sown_on > day}
     tote = plan_of(folder).batches[0].tote
-    ok(run(folder, day, "rebalance", "--free", tote, "--seconds", 4))
+    ok(run(folder, day, "rebalance", "--free", tote, "--seconds", 120))
     after = {batch.id: promise(batch) for batch in plan_of(folder).batches}
     kept = sum(after.get(number) == promised for number, promised in before.items())
     assert len(before) > 20
