@@ -167,8 +167,8 @@ def main() -> None:
         "sowings", "sowing days", "harvest days/week",
     )  # fmt: skip
     show(f"Planning (a loop takes {loop_seconds:.2f} s)", headings, plan_rows(loop_seconds))
-    headings = ("garden", "tote freed", "seconds", "loops", "kept", "added", "before", "after", "afresh")
-    show("Mending after a tote is freed", headings, rebalance_rows(loop_seconds))
+    mending = ("garden", "tote freed", "seconds", "loops", "kept", "added", "before", "after", "afresh")
+    show("Mending after a tote is freed", mending, rebalance_rows(loop_seconds))
     show(f"Starting (median of {RUNS})", ("command", "ms", "times python"), start_rows())
 
 
