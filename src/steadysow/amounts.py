@@ -57,6 +57,11 @@ def lid_text(inside_cm: tuple[float, float], units: Units) -> str:
     return f"{width:.3g} x {length:.3g} {'inches' if units == 'us' else 'cm'}"
 
 
+def counted(number: int, noun: str) -> str:
+    """Give a number of things as people say it: ``1 cell``, ``2 cells``."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def listed(parts: Iterable[str]) -> str:
     """Give parts as people list them: ``a, b and c``."""
     *most, last = [*parts] or [""]

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from itertools import groupby, zip_longest
 from typing import Literal
 
-from steadysow.amounts import Units, volume_text, water_weight_text, weight_text
+from steadysow.amounts import Units, counted, volume_text, water_weight_text, weight_text
 from steadysow.cautions import POWER_CAUTION
 from steadysow.inputs.crops import Care, Crop, HarvestKind
 from steadysow.inputs.garden import Garden, Tote
@@ -216,9 +216,9 @@ def _sow(crop: Crop, batch: Batch) -> Chore:
     in_pot = batch.transplanted_on == batch.sown_on
     container = "pot" if in_pot else "cell"
     seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
-    lines = [f"{_count(seeds, 'seed')} in each {container}, for {batch.want}."]
+    lines = [f"{counted(seeds, 'seed')} in each {container}, for {batch.want}."]
     if batch.holes and batch.transplanted_on is not None and not in_pot:
-        cells, plants = _count(batch.cells, "cell"), _count(batch.plants, "plant")
+        cells, plants = counted(batch.cells, "cell"), counted(batch.plants, "plant")
         place = _where(batch.tote, batch.holes)
         lines.append(f"{cells} for {plants}: into {place} on {day_text(batch.transplanted_on)}.")
     if batch.emerges_on is not None:
@@ -245,7 +245,7 @@ def _care_sentence(care: Care, planted_on: date) -> str:
     what = care.what[:1].upper() + care.what[1:]
     if care.every_days is None:
         return f"{what} on {first_on}."
-    return f"{what} every {_count(care.every_days, 'day')} from {first_on}."
+    return f"{what} every {counted(care.every_days, 'day')} from {first_on}."
 
 
 def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chore:
@@ -255,7 +255,7 @@ def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chor
         lines.append(f"Can wait until {day_text(harvest.latest_on)}.")
     if harvest.kind == "head":
         lines.append("The roots come out with the head.")
-    lines.append(f"Keeps about {_count(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
+    lines.append(f"Keeps about {counted(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
     return _titled(
         replace(
             _begun(batch, "harvest", harvest.on, harvest.number),
@@ -391,8 +391,8 @@ def _title(chore: Chore) -> str:
     match chore.kind, chore.harvest:
         case "sow", _:
             if chore.tote:
-                return f"Sow {_count(chore.cells, 'pot')} of {chore.crop} ({place})"
-            return f"Sow {_count(chore.cells, 'cell')} of {chore.crop}"
+                return f"Sow {counted(chore.cells, 'pot')} of {chore.crop} ({place})"
+            return f"Sow {counted(chore.cells, 'cell')} of {chore.crop}"
         case "transplant", _:
             return f"Plant {chore.plants} {chore.crop} into {place}"
         case "harvest", "head":
@@ -515,7 +515,3 @@ def _merged_lines(details: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
 
 def _where(tote: str, holes: tuple[int, ...]) -> str:
     return f"tote {tote}, {'hole' if len(holes) == 1 else 'holes'} {holes_text(holes)}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -312,14 +312,12 @@ def rebalance(
     from steadysow import pipeline
     from steadysow.outputs import terminal
     from steadysow.planning.differences import goes_in
-    from steadysow.planning.plan import PLAN_FILE, load, save, to_json
+    from steadysow.planning.plan import PLAN_FILE, save, to_json
 
     day = _today(today)
     inputs = _read(garden)
     _warn(inputs)
-    _saved_plan(inputs, garden, day)
-    old = load(garden)
-    assert old is not None
+    old = _plan_in_force(inputs, garden, day)
     if free or lost:
         told = partial(_freed, inputs, old, day, tuple(free or ()), tuple(lost or ()))
         inputs = _added(inputs, garden, old, told, dry_run=dry_run, is_silent=as_json or dry_run)
@@ -680,22 +678,26 @@ def _read(folder: Path) -> Inputs:
     return read(folder)
 
 
-def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
-    """Give the plan in force as it reads with what was told, without what the garden no longer has.
-
-    Refuse one that the garden cannot follow.
-    """
+def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
+    """Give the plan in force as it is written; refuse one that the garden cannot follow."""
     from steadysow.planning.plan import load
-    from steadysow.planning.standing import is_known, plan_as_told, strangers
+    from steadysow.planning.standing import strangers
 
     saved = load(folder)
     if saved is None:
         raise _fault(str(folder), "there is no plan yet", "Run `steadysow plan`")
-    standing = inputs.standing(saved, today)
     to_come = (batch for batch in saved.batches if batch.sown_on >= today)
-    _raise(strangers(inputs.garden, inputs.crops, (*standing.begun, *to_come)))
+    _raise(strangers(inputs.garden, inputs.crops, (*inputs.standing(saved, today).begun, *to_come)))
+    return saved
+
+
+def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
+    """Give the plan in force as it reads with what was told, without what the garden no longer has."""
+    from steadysow.planning.standing import is_known, plan_as_told
+
+    saved = _plan_in_force(inputs, folder, today)
     # Where nothing was told, the plan reads as it is written.
-    told = plan_as_told(saved, standing, today) if inputs.journal.facts else saved
+    told = plan_as_told(saved, inputs.standing(saved, today), today) if inputs.journal.facts else saved
     known = tuple(batch for batch in told.batches if is_known(inputs.garden, inputs.crops, batch))
     return replace(told, batches=known)
 

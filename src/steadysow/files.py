@@ -8,6 +8,8 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from steadysow.errors import Fault, InputFaults
@@ -29,7 +31,7 @@ def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> No
         If the new one cannot be written as it should be; the old one is left alone.
     """
     fresh = file.with_name(f".{file.name}.{os.getpid()}")
-    try:
+    with told_as_fault(file):
         try:
             fresh.unlink(missing_ok=True)
             flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
@@ -44,6 +46,19 @@ def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> No
             fresh.replace(file)
         finally:
             fresh.unlink(missing_ok=True)
+
+
+@contextmanager
+def told_as_fault(file: Path) -> Iterator[None]:
+    """Tell an error of the disk, while a file is written, as a fault.
+
+    Raises
+    ------
+    InputFaults
+        In place of the error.
+    """
+    try:
+        yield
     except OSError as error:
         is_full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
         right = "Give yourself the right to read and write there, or name another folder"

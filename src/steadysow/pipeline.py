@@ -20,13 +20,13 @@ from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import JOURNAL_FILE, Journal, read_journal
 from steadysow.planning import plan as plans
-from steadysow.planning.plan import Batch, Measure, Plan, Proof, Status
+from steadysow.planning.plan import Batch, Measure, Plan, Proof
 from steadysow.planning.standing import Rest, Standing, plan_as_told, standing_as_told
 
 if TYPE_CHECKING:
     from steadysow.growth.learnt import Germination, Learnt
     from steadysow.planning.changes import Freedom
-    from steadysow.planning.decide import Span
+    from steadysow.planning.decide import Decision, Span
     from steadysow.planning.differences import Rebalanced
     from steadysow.planning.grounds import Grounds
     from steadysow.planning.solver import Progress
@@ -104,11 +104,7 @@ class Inputs:
 
     def standing(self, plan: Plan | None, today: date) -> Standing:
         """Give what stands by the journal and, where that is silent, by a plan."""
-        standing = standing_as_told(plan, today, self.journal.standing, garden=self.garden, crops=self.crops)
-        # No number is given twice, not even one of a batch that was dropped, or whose facts were taken back.
-        given = [fact.batch or 0 for fact in self.journal.facts]
-        last_id = max((plan.last_id if plan is not None else 0, *given))
-        return replace(standing, next_id=max(standing.next_id, 1 + last_id))
+        return standing_as_told(plan, today, self.journal, garden=self.garden, crops=self.crops)
 
 
 def read(folder: Path) -> Inputs:
@@ -172,17 +168,7 @@ def make_plan(
         seconds=seconds,
         on_progress=on_progress,
     )
-    choice = decision.choice
-    found = _Found(
-        batches=decision.batches,
-        best_share=choice.best_share,
-        best_sowings=choice.best_sowings,
-        bound_share=choice.bound_share,
-        status=choice.status,
-        reach=decision.reach,
-        seconds=monotonic() - started,
-    )
-    return _verified(inputs, old, standing, span, found)
+    return _verified(inputs, old, standing, span, decision, monotonic() - started)
 
 
 def rebalance(
@@ -227,39 +213,16 @@ def rebalance(
         seconds=seconds,
         on_progress=on_progress,
     )
-    found = _Found(
-        batches=mended.batches,
-        best_share=mended.best_share,
-        best_sowings=mended.best_sowings,
-        bound_share=mended.bound_share,
-        status=mended.status,
-        reach=mended.reach,
-        seconds=monotonic() - started,
-    )
-    plan = _verified(inputs, old, standing, span, found)
-    was = _measured(inputs, before.batches, span, mended.reach)
+    plan = _verified(inputs, old, standing, span, mended.decision, monotonic() - started)
+    was = _measured(inputs, before.batches, span, mended.decision.reach)
     return Rebalanced(
         plan=plan,
-        before=before,
         share_before=was.served_share,
-        share_afresh=max(mended.best_share, plan.proof.served_share),
+        share_afresh=max(mended.decision.choice.best_share, plan.proof.served_share),
         differences=differences_of(
             before, plan, was.weeks, garden=inputs.garden, standing=standing, today=today, broken=mended.broken
         ),
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Found:
-    """What deciding or mending came to, before it is verified and measured."""
-
-    batches: tuple[Batch, ...]
-    best_share: float
-    best_sowings: int
-    bound_share: float
-    status: Status
-    reach: Mapping[str, date | None]
-    seconds: float
 
 
 def _span(garden: Garden, old: Plan | None, today: date) -> Span:
@@ -276,18 +239,21 @@ def _measured(inputs: Inputs, batches: tuple[Batch, ...], span: Span, reach: Map
     )
 
 
-def _verified(inputs: Inputs, old: Plan | None, standing: Standing, span: Span, found: _Found) -> Plan:
+def _verified(
+    inputs: Inputs, old: Plan | None, standing: Standing, span: Span, decision: Decision, seconds: float
+) -> Plan:
     """Make a plan of batches that keep every rule, measured by code that knows nothing of how they were found."""
     from steadysow.planning.notes import cut_short, lost_since, notes_on
     from steadysow.planning.verify import verify
 
-    garden, crops, today, batches = inputs.garden, inputs.crops, span.today, found.batches
+    garden, crops, today, batches = inputs.garden, inputs.crops, span.today, decision.batches
+    choice, reach = decision.choice, decision.reach
     breaches = verify(
         garden, crops, batches, today=today, starts_on=span.starts_on, resting=standing.rests, begun=standing.begun
     )
     if breaches:
         raise AssertionError("\n".join(breach.sentence for breach in breaches))
-    measured = _measured(inputs, batches, span, found.reach)
+    measured = _measured(inputs, batches, span, reach)
     return Plan(
         garden=garden.name,
         uuid=(old.uuid if old else "") or inputs.journal.uuid or str(uuid.uuid4()),
@@ -297,19 +263,19 @@ def _verified(inputs: Inputs, old: Plan | None, standing: Standing, span: Span, 
         until_on=span.first_on + timedelta(weeks=span.weeks),
         proof=Proof(
             served_share=measured.served_share,
-            best_share=max(found.best_share, measured.served_share),
-            bound_share=max(found.bound_share, measured.served_share),
+            best_share=max(choice.best_share, measured.served_share),
+            bound_share=max(choice.bound_share, measured.served_share),
             served_share_all_weeks=measured.all_weeks,
-            status=found.status,
-            seconds=round(found.seconds, 1),
+            status=choice.status,
+            seconds=round(seconds, 1),
             deep_gaps=measured.deep_gaps,
             sowings=measured.sowings,
-            best_sowings=found.best_sowings,
+            best_sowings=choice.best_sowings,
         ),
         batches=batches,
         weeks=measured.weeks,
         notes=(
-            *notes_on(garden, crops, measured, found.reach, today),
+            *notes_on(garden, crops, measured, reach, today),
             *lost_since(standing.begun, batches),
             *cut_short(garden, crops, standing.begun, batches, today),
         ),

@@ -21,7 +21,7 @@ from steadysow.planning.answers import known_batches, refuse, tote_named
 from steadysow.planning.grounds import Grounds
 from steadysow.planning.plan import Plan
 from steadysow.planning.recording import BATCH_KINDS, Saying, Told, facts_of, refuse_strays, undone
-from steadysow.planning.standing import plan_as_told, standing_as_told
+from steadysow.planning.standing import plan_as_told
 from steadysow.planning.verify import (
     cells_are_enough,
     latest_day_is_told,
@@ -237,10 +237,7 @@ def _done(saying: Saying, grounds: Grounds) -> Told:
 
 
 def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:
-    standing = standing_as_told(
-        plan, grounds.today, grounds.journal.standing, garden=grounds.garden, crops=grounds.crops
-    )
-    facts = grounds.journal.standing
+    standing, facts = grounds.standing(grounds.today), grounds.journal.standing
     every = list_chores(grounds.garden, grounds.crops, plan_as_told(plan, standing, grounds.today), facts=facts)
     if saying.what:
         return overdue(every, facts, grounds.today)

@@ -37,7 +37,7 @@ from steadysow.planning import plan as plans
 from steadysow.planning.grounds import Grounds
 from steadysow.planning.plan import Batch, Plan
 from steadysow.planning.recording import Saying, facts_of
-from steadysow.planning.standing import plan_as_told, standing_as_told
+from steadysow.planning.standing import plan_as_told
 from steadysow.planning.verify import verify
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "winter-shelf"
@@ -368,9 +368,7 @@ class Season:
 
     def _share(self) -> float:
         """Measure what was told to be harvested, where the first plan had it in reach."""
-        standing = standing_as_told(
-            self.plan, self.today, self.inputs.journal.standing, garden=self.garden, crops=self.inputs.crops
-        )
+        standing = self.inputs.standing(self.plan, self.today)
         batches = [
             replace(batch, harvests=tuple(each for each in batch.harvests if each.told)) for batch in standing.begun
         ]

@@ -7,7 +7,6 @@ a full disk, to a power cut. Hides the lines of ``journal.jsonl``, the lock on i
 from __future__ import annotations
 
 import codecs
-import difflib
 import errno
 import hashlib
 import json
@@ -23,6 +22,8 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 from steadysow.errors import Fault, InputFaults
+from steadysow.files import told_as_fault
+from steadysow.inputs.values import suggestion
 
 JOURNAL_FILE = "journal.jsonl"
 # What a power cut left of a last line.
@@ -228,14 +229,14 @@ def add_facts(
     if not os.path.lexists(file) and not (first := make(Journal())):
         return Journal(), ()
     with _locked(file) as descriptor:
-        with _telling(file):
+        with told_as_fault(file):
             content = file.read_bytes()
         reading = _Reading()
         reading.read(content)
         journal = reading.journal(torn_line=f"was moved to {TORN_FILE}")
         whole = content.removesuffix(reading.torn)
         if reading.torn:
-            with _telling(file):
+            with told_as_fault(file):
                 _set_aside(reading.torn, folder)
                 os.ftruncate(descriptor, len(whole))
                 os.fsync(descriptor)
@@ -251,7 +252,7 @@ def add_facts(
         # What could not be read again must never get into the file.
         reading.read(addition)
         enlarged = replace(reading.journal(torn_line=""), warnings=journal.warnings)
-        with _telling(file):
+        with told_as_fault(file):
             _append(descriptor, addition, length=len(whole))
         if not journal.uuid:
             _sync_folder(folder)
@@ -432,7 +433,7 @@ class _Reading:
         faults_before = len(self._faults)
         for key in data:
             if key not in _TAKES:
-                self._tell(f"{_shown(key)} is not a known key", _suggestion(key, _TAKES))
+                self._tell(f"{_shown(key)} is not a known key", suggestion(key, _TAKES))
         values: dict[str, Any] = {}
         for key, (take, what, write) in _TAKES.items():
             if key not in data and key not in _ALWAYS:
@@ -440,7 +441,7 @@ class _Reading:
             values[key] = take(data.get(key))
             if values[key] is None:
                 wrong = f"{_shown(data[key])} is not {what}" if key in data else "is missing"
-                self._tell(wrong, write or _suggestion(str(data.get(key)), KINDS), field=key)
+                self._tell(wrong, write or suggestion(str(data.get(key)), KINDS), field=key)
         self._check(values)
         if len(self._faults) == faults_before:
             self._facts.append(Fact(kind=values.pop("fact"), **values))
@@ -477,33 +478,10 @@ def _shown(value: object) -> str:
     return text if len(text) <= 40 else f"{text[:37]}..."
 
 
-def _suggestion(word: str, known: Iterable[str]) -> str:
-    close = difflib.get_close_matches(word.casefold(), known, n=1)
-    return f'Write "{close[0]}"' if close else f"Write one of: {', '.join(known)}"
-
-
-@contextmanager
-def _telling(file: Path) -> Iterator[None]:
-    """Tell an error of the disk as a fault."""
-    try:
-        yield
-    except OSError as error:
-        is_full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
-        right = "Give yourself the right to read and write there, or name another folder"
-        fault = Fault(
-            file=str(file),
-            line=None,
-            field="",
-            wrong=f"it could not be written{' and is left as it was' if file.exists() else ''}: {error.strerror}",
-            write="Make room there, and run it again" if is_full else right,
-        )
-        raise InputFaults((fault,)) from error
-
-
 @contextmanager
 def _locked(file: Path) -> Iterator[int]:
     """Open the file to add to, once nobody else adds to it; where there are no locks, at once."""
-    with _telling(file):
+    with told_as_fault(file):
         descriptor = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
     try:
         _lock(descriptor)

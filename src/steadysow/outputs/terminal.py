@@ -22,7 +22,7 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
-from steadysow.amounts import Units, light_use_text, temperature_text, volume_text, weight_text
+from steadysow.amounts import Units, counted, light_use_text, temperature_text, volume_text, weight_text
 from steadysow.chores import day_text, holes_text
 from steadysow.growth.forecast import Forecast, why
 from steadysow.growth.learnt import Germination, Learnt
@@ -295,7 +295,7 @@ def own_record(
                 of = "one batch only" if factor.batches == 1 else f"{factor.batches} batches"
                 _add(table, figure + where, published, f"{factor.own:.0%} of it, {of}", used)
     if germination is not None:
-        came = f"{germination.cells_up} of {_count(germination.cells, 'cell')} up"
+        came = f"{germination.cells_up} of {counted(germination.cells, 'cell')} up"
         _add(table, "seeds that come up", f"{crop.germination_percent:.0f} %", came, f"{germination.percent:.0f} %")
     _show(console, "From this garden's record", table, "Nothing of this crop has been recorded as harvested yet.")
 
@@ -340,7 +340,7 @@ def _profile_rows(crop: Crop, units: Units) -> tuple[tuple[str, str], ...]:
         ("Spacing", f"{_density(crop.plants_per_m2, units)}; {crop.lid_holes} on the lid of a small tote"),
         (
             "Sown in",
-            f"{crop.sown_in}, {_count(crop.seeds_a_cell, 'seed')} each, {_count(crop.plants_a_hole, 'plant')} a hole",
+            f"{crop.sown_in}, {counted(crop.seeds_a_cell, 'seed')} each, {counted(crop.plants_a_hole, 'plant')} a hole",
         ),
         ("Germination", _germination(crop, units)),
         ("Emergence", "; ".join(_emergence(pair, units) for pair in crop.emergence)),
@@ -401,7 +401,7 @@ def _harvest_sentence(crop: Crop, units: Units) -> str:
     amounts = ", ".join(weight if times == 1 else f"{times} times {weight}" for weight, times in runs)
     again = f", then every {taken.between_days:g}" if taken.most > 1 else ""
     since = "planting" if crop.sown_in == "nursery" else "sowing"
-    within = f"to be taken within {_count(taken.window_days, 'day')}"
+    within = f"to be taken within {counted(taken.window_days, 'day')}"
     return f"{taken.kind}, {taken.first_days:g} days after {since}{again}; {within}; {amounts}"
 
 
@@ -418,7 +418,7 @@ def _bolting(crop: Crop, units: Units) -> str:
     hours, above_c = bolting.longest_day_hours, bolting.above_c
     causes = [f"longer than {hours:g} hours"] if hours is not None else []
     causes += [f"above {temperature_text(above_c, units)}"] if above_c is not None else []
-    return f"after {_count(bolting.after_days, 'day')} {' or '.join(causes)}"
+    return f"after {counted(bolting.after_days, 'day')} {' or '.join(causes)}"
 
 
 def _band(band: Band) -> str:
@@ -464,7 +464,7 @@ class Progress:
 
 def _proof_sentences(proof: Proof) -> list[str]:
     served, best = _at_least(proof.served_share), _at_least(proof.best_share)
-    sentences = [f"Meets {served} of what you asked, with {_count(proof.sowings, 'sowing')}."]
+    sentences = [f"Meets {served} of what you asked, with {counted(proof.sowings, 'sowing')}."]
     if best != served:
         more = proof.best_sowings > proof.sowings
         sentences.append(f"{best} would take {proof.best_sowings}." if more else f"The most that was found is {best}.")
@@ -665,10 +665,6 @@ def _place(batch: Batch) -> str:
 
 def _short_day(day: date | None) -> str:
     return "" if day is None else day_text(day).split(maxsplit=1)[1]
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 # Drawing.

@@ -1,10 +1,10 @@
 """Least-change re-planning: the plan in force is mended, and what it promised is kept unless a change is worth it.
 
 Takes what stands and the batches of the plan in force; gives those of a plan that serves most for the least change.
-Hides the prices: changes are columns of the
-exact program, as in Kazan, Nagi and Rump (2000, Computers and Operations Research 27:1325-1345), who price a cancelled
-set-up, a new one and a changed quantity apart: plants of an old batch are carried to an entry of the same line, on
-another day or into another tote, or they are cancelled; what nothing was carried to is new.
+Hides the prices: changes are columns of the exact program, as in Kazan, Nagi and Rump (2000, Computers and Operations
+Research 27:1325-1345; abstract seen), who price a cancelled set-up, a new one and a changed quantity apart.  Plants of
+an old batch are carried to an entry of the same line, on another day or into another tote, or they are cancelled; what
+nothing was carried to is new.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from time import monotonic
 from typing import Literal
 
@@ -31,9 +30,9 @@ from steadysow.planning.choose import (
     start_of,
     strands_of,
 )
-from steadysow.planning.decide import Span, decide, reach_of, task_of
+from steadysow.planning.decide import Decision, Span, decide, reach_of, task_of
 from steadysow.planning.model import Model, Terms, build, fewest_lives
-from steadysow.planning.plan import Batch, Status
+from steadysow.planning.plan import Batch
 from steadysow.planning.rules_of_thumb import greedy
 from steadysow.planning.solver import Effort, Progress, Stage, solve
 from steadysow.planning.standing import Standing
@@ -41,7 +40,9 @@ from steadysow.planning.totes import name_totes
 
 Freedom = Literal["low", "middle", "high"]
 
-# What one chore that changes has to gain, in hundredths of the served share: our choice, tried on a replayed season.
+# All prices are our choice, tried on replayed seasons.
+
+# What one chore that changes has to gain, in hundredths of the served share.
 PRICES: Mapping[Freedom, float] = {"low": 0.15, "middle": 0.06, "high": 0.01}
 
 # The coming days stay as they are, unless they have become impossible: no share outweighs this.
@@ -54,7 +55,8 @@ NEAR, FAR_DAYS = 2.0, 56
 # A batch is the same one only if it is planted within these days of the day it was promised for [d].
 MOST_MOVED_DAYS = 21
 
-# Of the price of one chore: plants planted on another day, for each week; into another tote; not at all; and new ones.
+# Of the price of one chore: plants planted on another day, for each week; into another tote; not at all; a batch more;
+# and a batch of which any plant is elsewhere.
 MOVED_A_WEEK, MOVED_TOTE, CANCELLED, NEW, TOUCHED = 0.25, 0.5, 2.0, 3.0, 2.0
 
 # Of the price of one chore: a harvest that was not promised, of a tote full of plants.
@@ -94,29 +96,15 @@ class Mended:
 
     Attributes
     ----------
-    batches
-        Its batches; one whose plants were mostly carried to another entry has kept its number there.
-    best_share
-        The best served share that planning afresh was seen to reach, with what stands as it is.
-    bound_share
-        A share that no plan passes.
-    reach
-        By want the first day on which something can be harvested.
-    status
-        What ended the search.
-    best_sowings
-        How many sowings that takes.
+    decision
+        Its batches, with what planning afresh was seen to reach, with what stands as it is, for the best share; a batch
+        whose plants were mostly carried to another entry has kept its number there.
     broken
         Numbers of the batches that could no longer be followed as they were planned.
     """
 
-    batches: tuple[Batch, ...]
-    best_share: float
-    bound_share: float
-    reach: Mapping[str, date | None]
-    status: Status
-    best_sowings: int
-    broken: frozenset[int]
+    decision: Decision
+    broken: frozenset[int] = frozenset()
 
 
 def mend(
@@ -170,7 +158,8 @@ def mend(
     found = search.mended(offered, seconds=MENDING * (stop_at - monotonic()))
     if found is None:
         # There was no time even to see what of the promises can be kept together: what stands goes before them.
-        return _decided(garden, crops, standing, span, old, seconds)
+        again = decide(garden, crops, standing, span=span, old=old, seconds=max(LEAST_SECONDS, seconds))
+        return Mended(decision=replace(again, choice=replace(again.choice, status="time limit")))
     if {strand.begun for strand in best.strands} - {strand.begun for strand in found.strands}:
         # What waits found no tote so: all that can become of it is offered.
         offered = promised_or_like(each, [strand for strand in strands if strand.begun is None], best.strands)
@@ -182,30 +171,10 @@ def mend(
     assert placed is not None, "totes counted one by one can always be named"
     batches = _numbered(assemble(each, placed, standing, old=old), old, found.carried, each)
     kept = {(strand.line, strand.group, strand.begun, strand.transplant_day, strand.leaves_day) for strand in strands}
+    choice = best if found.status == "done" else replace(best, status=found.status)
     return Mended(
-        batches=batches,
-        best_share=best.best_share,
-        bound_share=best.bound_share,
-        reach=reach_of(alike),
-        status=best.status if found.status == "done" else found.status,
-        best_sowings=best.best_sowings,
+        decision=Decision(batches=batches, choice=choice, reach=reach_of(alike)),
         broken=frozenset(batch.id for batch in old if not _is_followed(batch, kept, each)),
-    )
-
-
-def _decided(
-    garden: Garden, crops: Mapping[str, Crop], standing: Standing, span: Span, old: Sequence[Batch], seconds: float
-) -> Mended:
-    decision = decide(garden, crops, standing, span=span, old=old, seconds=max(LEAST_SECONDS, seconds))
-    choice = decision.choice
-    return Mended(
-        batches=decision.batches,
-        best_share=choice.best_share,
-        bound_share=choice.bound_share,
-        reach=decision.reach,
-        status="time limit",
-        best_sowings=choice.best_sowings,
-        broken=frozenset(),
     )
 
 
@@ -273,9 +242,8 @@ class _Search:
     def mended(self, candidates: Candidates, *, seconds: float) -> _Found | None:
         """Look for what serves most for the least change, from what was promised."""
         model, changes = self._model(candidates)
-        promised = followed(candidates, self.old)
         stages = (Stage(name="mend", aim=changes.aim(), enough=ENOUGH, passes=PASSES, proves=True),)
-        return self._found(model, changes, stages, promised, seconds, promised)
+        return self._found(model, changes, stages, changes.strands, seconds)
 
     def plain(self, candidates: Candidates, found: _Found, *, seconds: float) -> _Found | None:
         """Look among what was found for the fewest different lives that serve as much, but for a trifle."""
@@ -285,7 +253,7 @@ class _Search:
             Stage(name="mend", aim=aim, give_up=TRIFLE, searches=False),
             Stage(name="plain", aim=fewest_lives(model, but_for=changes.promised), enough=1.0, passes=((70, 56, 0),)),
         )
-        again = self._found(model, changes, stages, found.strands, seconds, found.strands)
+        again = self._found(model, changes, stages, found.strands, seconds)
         return replace(again, status=found.status) if again is not None and found.status != "done" else again
 
     def _model(self, candidates: Candidates) -> tuple[Model, _Changes]:
@@ -294,21 +262,16 @@ class _Search:
         return model, _Changes(model, followed(candidates, self.old), self.old, self.price)
 
     def _found(
-        self,
-        model: Model,
-        changes: _Changes,
-        stages: tuple[Stage, ...],
-        start: tuple[Strand, ...],
-        seconds: float,
-        like: tuple[Strand, ...],
+        self, model: Model, changes: _Changes, stages: tuple[Stage, ...], start: tuple[Strand, ...], seconds: float
     ) -> _Found | None:
+        """Search from a start; what of it is found again stays as it is."""
         starts = [start_of(model, start)] if start else []
         solution = solve(model.program, stages, seconds=max(1.0, seconds), starts=starts, effort=EFFORT)
         if len(solution.reached) < len(stages):
             return None
         reached = solution.reached[-1]
         return _Found(
-            strands=tuple(strands_of(model, reached, like=like)),
+            strands=tuple(strands_of(model, reached, like=start)),
             carried=tuple(changes.carried_by(reached.columns)),
             status=solution.status,
         )
@@ -317,7 +280,7 @@ class _Search:
 class _Changes:
     """The columns that tell what changes, and their prices."""
 
-    def __init__(self, model: Model, strands: Sequence[Strand], old: Sequence[Batch], price: float) -> None:
+    def __init__(self, model: Model, strands: tuple[Strand, ...], old: Sequence[Batch], price: float) -> None:
         self.model, self.strands, self.old, self.price = model, strands, old, price
         self.carried: dict[tuple[int, State], int] = {}
         self.promised: set[int] = set()
@@ -339,7 +302,7 @@ class _Changes:
                 yield Carried(batch=number, entry=entry, plants=columns[column])
 
     def _kept(self) -> Terms:
-        """Reward each promised sowing and harvest that is kept, whole for all its plants."""
+        """Reward each promised sowing, planting and harvest that is kept; price those that nobody promised."""
         model = self.model
         steps = dict(zip(model.candidates.steps, model.steps, strict=True))
         units = dict(zip(model.candidates.steps, model.units, strict=True))
@@ -351,14 +314,13 @@ class _Changes:
                 column = sowings[sowing_of(strand)]
                 plants[column] += strand.plants
                 worth[column] += self._worth(strand.sown_day)
-            for step in strand.steps:
-                plants[steps[step]] += strand.plants / units[step]
-                worth[steps[step]] += self._worth(step.to_day)
-            entry = model.choices.get((strand.begun or 0, strand.group, strand.transplant_day))
-            if strand.begun is not None and entry is not None:
+            elif (entry := model.choices.get((strand.begun, strand.group, strand.transplant_day))) is not None:
                 # What waits is planted, whole, where and when it was promised.
                 plants[entry] = 1.0
                 worth[entry] = CANCELLED * self._worth(strand.transplant_day)
+            for step in strand.steps:
+                plants[steps[step]] += strand.plants / units[step]
+                worth[steps[step]] += self._worth(step.to_day)
         self.promised = {*plants}
         terms: Terms = {}
         for column, number in plants.items():

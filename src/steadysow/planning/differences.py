@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from steadysow.amounts import counted
 from steadysow.inputs.garden import Garden
 from steadysow.planning.plan import Batch, Harvest, Plan, Week
 from steadysow.planning.standing import Standing
@@ -56,12 +57,12 @@ class Differences:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rebalanced:
-    """A mended plan beside the one before it.
+    """A mended plan, and how it compares with the one before it.
 
     Attributes
     ----------
-    plan, before
-        The new plan; the old one as it read with all that was told.
+    plan
+        The new plan.
     share_before, share_afresh
         The served share of the old plan as it read, over the weeks of the new one; and what planning afresh reaches.
     differences
@@ -69,7 +70,6 @@ class Rebalanced:
     """
 
     plan: Plan
-    before: Plan
     share_before: float
     share_afresh: float
     differences: Differences
@@ -228,7 +228,7 @@ def _is_to_come(batch: Batch, today: date) -> bool:
 
 def _changes(old: Batch, new: Batch, today: date) -> Iterator[str]:
     if old.plants != new.plants:
-        yield f"{_count(new.plants, 'plant')}, not {old.plants}"
+        yield f"{counted(new.plants, 'plant')}, not {old.plants}"
     for name in ("sown_on", "transplanted_on"):
         was, now = getattr(old, name), getattr(new, name)
         if was is None:
@@ -253,7 +253,7 @@ def _harvest_changes(old: Sequence[Harvest], new: Sequence[Harvest]) -> Iterator
     elif come and not was:
         yield f"first {kind} {_day(come[0])}"
     elif come or gone:
-        yield f"{_count(len(now), kind)} to come, not {len(was)}"
+        yield f"{counted(len(now), kind)} to come, not {len(was)}"
     elif [(each.on, each.plants) for each in old] != [(each.on, each.plants) for each in new]:
         yield f"other numbers on its days of {_DAYS_OF[kind]}"
 
@@ -280,10 +280,6 @@ def _told_whole(batch: Batch) -> str:
     first = min((each.on for each in batch.harvests), default=None)
     ready = f", first harvest {_day(first)}" if first else ""
     return f"{_named(batch)}, sown {_day(batch.sown_on)} for {batch.want} (tote {batch.tote}){ready}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def _day(day: date | None) -> str:

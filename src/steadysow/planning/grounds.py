@@ -45,8 +45,8 @@ class Grounds:
 
     def standing(self, on: date, more: Iterable[Fact] = ()) -> Standing:
         """Give what stands on a day; as refused as the journal itself if facts cannot be."""
-        facts = self.with_facts(more).journal.standing
-        return standing_as_told(self.plan, on, facts, garden=self.garden, crops=self.crops)
+        journal = self.with_facts(more).journal
+        return standing_as_told(self.plan, on, journal, garden=self.garden, crops=self.crops)
 
     def with_facts(self, more: Iterable[Fact]) -> Grounds:
         """Give the grounds as if more facts had been added to the journal."""
@@ -115,11 +115,11 @@ def _odd_planting(fact: Fact, batch: Batch, grounds: Grounds) -> Iterator[str]:
             first, last = window
             yield f"{named} was to be planted between {first} and {last}."
     tote = garden.tote(batch.tote)
+    there = grounds.standing(fact.on)
     others = [
-        each for each in grounds.standing(fact.on).begun
-        if each.tote == batch.tote and each.state == "transplanted" and each.id != batch.id
-    ]  # fmt: skip
-    rest = next((rest for rest in grounds.standing(fact.on).rests if rest.tote == tote.name), None)
+        each for each in there.begun if each.tote == batch.tote and each.state == "transplanted" and each.id != batch.id
+    ]
+    rest = next((rest for rest in there.rests if rest.tote == tote.name), None)
     if rest is not None and rest.from_on <= fact.on:
         until = "" if rest.until_on == date.max else f" until {rest.until_on}"
         yield f"Tote {tote.name} is resting{until}: if it is in use again, record back {tote.name}."

@@ -503,9 +503,7 @@ def _unplanned(name: str, saying: Saying, grounds: Grounds) -> Fact:
     if saying.plants is None:
         refuse("--plants", f"no sowing of {name} is planned near {saying.on}", "Say how many plants with --plants")
     tote = tote_named(saying.tote, grounds, "--tote") if saying.tote else ""
-    # Also a number that was taken back is one that was used.
-    used = (fact.batch for fact in grounds.journal.facts if fact.batch is not None)
-    number = max(grounds.standing(grounds.today).next_id, 1 + max(used, default=0))
+    number = grounds.standing(grounds.today).next_id
     holes: tuple[int, ...] = ()
     place = ""
     if crop.sown_in == "pot":

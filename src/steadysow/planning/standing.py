@@ -15,7 +15,7 @@ from datetime import date, timedelta
 from steadysow.errors import Fault, InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, carried
-from steadysow.inputs.journal import JOURNAL_FILE, Fact
+from steadysow.inputs.journal import JOURNAL_FILE, Fact, Journal
 from steadysow.planning.plan import PLAN_FILE, Batch, Harvest, Plan
 from steadysow.planning.told import Freed, answered, batch_as_told, holes_now, is_elsewhere, part, unsown
 
@@ -69,11 +69,11 @@ def standing_from(plan: Plan | None, today: date) -> Standing:
     if plan is None:
         return Standing()
     begun = (_as_of(batch, today) for batch in plan.batches if batch.sown_on < today and not unsown(batch))
-    return Standing(begun=tuple(begun), next_id=1 + max((batch.id for batch in plan.batches), default=0))
+    return Standing(begun=tuple(begun), next_id=1 + max((plan.last_id, *(batch.id for batch in plan.batches))))
 
 
 def standing_as_told(
-    plan: Plan | None, today: date, facts: Iterable[Fact], *, garden: Garden, crops: Mapping[str, Crop]
+    plan: Plan | None, today: date, journal: Journal, *, garden: Garden, crops: Mapping[str, Crop]
 ) -> Standing:
     """Say what stands today by what was told and, where nothing was, by what was planned.
 
@@ -83,8 +83,8 @@ def standing_as_told(
         The plan in force, or ``None`` for a new garden.
     today
         Today; what the plan has for today is not yet done unless it was told.
-    facts
-        What the journal tells; what lies after today is left out.
+    journal
+        What was told; what lies after today is left out.
     garden, crops
         The garden, and the crops by name.
 
@@ -93,7 +93,7 @@ def standing_as_told(
     InputFaults
         If facts cannot be.
     """
-    facts = tuple(fact for fact in facts if fact.on <= today)
+    facts = tuple(fact for fact in journal.standing if fact.on <= today)
     by_batch: dict[int, list[Fact]] = defaultdict(list)
     for fact in facts:
         if fact.batch is not None and fact.kind != "note":
@@ -118,7 +118,10 @@ def standing_as_told(
     return Standing(
         begun=tuple(sorted(begun, key=lambda batch: batch.id)),
         rests=tuple(_rests(facts, today)),
-        next_id=1 + max((*planned, *by_batch), default=0),
+        # No number is given twice, not even one whose facts were taken back.
+        next_id=max(
+            (silent.next_id, *(1 + fact.batch for fact in journal.facts if fact.batch and fact.kind != "note"))
+        ),
         freed=tuple(freed),
     )
 

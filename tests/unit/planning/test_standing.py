@@ -13,7 +13,7 @@ from steadysow.errors import InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want
 from steadysow.inputs.garden_file import read_garden
-from steadysow.inputs.journal import Fact, FactKind
+from steadysow.inputs.journal import Fact, FactKind, Journal
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof
 from steadysow.planning.standing import (
     Rest,
@@ -201,8 +201,8 @@ def planting(**more: object) -> Fact:
 
 
 def told(plan: Plan | None, today: date, read: tuple[Garden, dict[str, Crop]], *facts: Fact) -> Standing:
-    """Say what stands by facts, which come in the order of their days."""
-    return standing_as_told(plan, today, facts, garden=read[0], crops=read[1])
+    """Say what stands by facts."""
+    return standing_as_told(plan, today, Journal(facts=facts), garden=read[0], crops=read[1])
 
 
 def test_without_facts_what_stands_is_as_planned(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
@@ -393,3 +393,10 @@ def test_what_the_plan_has_given_up_stays_given_up(plan: Plan, read: tuple[Garde
     )
     given_up = replace(plan, batches=(lost,))
     assert plan_as_told(given_up, told(given_up, NOVEMBER_8, read, sowing()), NOVEMBER_8).batches == (lost,)
+
+
+def test_the_number_of_a_dropped_batch_is_not_given_again(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+    """Batch 12 was dropped by an earlier mending: the next one is 13, also where facts are told."""
+    known = replace(plan, last_id=12)
+    assert standing_from(known, NOVEMBER_8).next_id == 13
+    assert told(known, NOVEMBER_8, read, sowing(), planting()).next_id == 13
