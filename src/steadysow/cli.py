@@ -260,7 +260,8 @@ def chores(
     today: Today = "",
 ) -> None:
     """Tell what there is to do, day by day."""
-    from steadysow.chores import day_text, list_chores, overdue
+    from steadysow.amounts import day_text
+    from steadysow.chores.listing import list_chores, overdue
     from steadysow.outputs.plain import chores_text, overdue_text
 
     day = _today(today)
@@ -785,7 +786,7 @@ def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
-    from steadysow.chores import list_chores
+    from steadysow.chores.listing import list_chores
     from steadysow.outputs import ical
     from steadysow.planning.standing import is_known
 

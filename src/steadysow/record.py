@@ -11,8 +11,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Literal
 
-from steadysow.amounts import Units, volume_text, weight_text
-from steadysow.chores import Chore, day_text, holes_text, list_chores, overdue
+from steadysow.amounts import Units, day_text, holes_text, litres_text, weight_text
+from steadysow.chores.chore import ANSWERED_BY, Chore
+from steadysow.chores.listing import list_chores, overdue
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
@@ -20,7 +21,7 @@ from steadysow.inputs.values import suggestion
 from steadysow.planning.answers import known_batches, refuse, tote_named
 from steadysow.planning.grounds import Grounds
 from steadysow.planning.plan import Plan
-from steadysow.planning.recording import BATCH_KINDS, Saying, Told, facts_of, refuse_strays, undone
+from steadysow.planning.recording import BATCH_KINDS, TOTE_KINDS, Saying, Told, facts_of, refuse_strays, undone
 from steadysow.planning.standing import plan_as_told
 from steadysow.planning.verify import (
     cells_are_enough,
@@ -32,14 +33,6 @@ from steadysow.planning.verify import (
 
 Word = FactKind | Literal["done"]
 
-# What a chore that was done is recorded as.
-_FACT_OF: dict[str, FactKind] = {
-    "sow": "sown",
-    "transplant": "transplanted",
-    "harvest": "harvested",
-    "clear": "cleared",
-    "clean": "scrubbed",
-}
 _OVERDUE = "overdue"
 
 # Words that may change what can be done of the plan.
@@ -194,7 +187,7 @@ def _told_of(fact: Fact, units: Units) -> str:
     if fact.grams is not None:
         parts.append(weight_text(fact.grams, units))
     if fact.litres is not None:
-        parts.append(volume_text(fact.litres, units))
+        parts.append(litres_text(fact.litres, units))
     if fact.what:
         parts.append(f"{fact.what} {fact.value:g}")
     if fact.until is not None:
@@ -229,9 +222,10 @@ def _done(saying: Saying, grounds: Grounds) -> Told:
         refuse("done", f"nothing {left}", "There is nothing to record; what was not planned, record by itself")
     facts: tuple[Fact, ...] = ()
     for chore in due:
-        kind = _FACT_OF[chore.kind]
-        what = (chore.tote,) if chore.kind == "clean" else tuple(str(batch) for batch in chore.batches)
-        one = Saying(kind=kind, what=what, on=chore.on, text=saying.text)
+        kind = ANSWERED_BY[chore.kind]
+        what = (chore.tote,) if kind in TOTE_KINDS else tuple(str(batch) for batch in chore.batches)
+        litres = chore.litres if kind in ("fed", "topped-up") else None
+        one = Saying(kind=kind, what=what, on=chore.on, text=saying.text, litres=litres)
         facts += facts_of(one, grounds.with_facts(facts)).facts
     return Told(facts=facts)
 
@@ -241,4 +235,4 @@ def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:
     every = list_chores(grounds.garden, grounds.crops, plan_as_told(plan, standing, grounds.today), facts=facts)
     if saying.what:
         return overdue(every, facts, grounds.today)
-    return tuple(chore for chore in every if chore.on == saying.on and not chore.is_told)
+    return tuple(chore for chore in every if chore.on == saying.on and chore.kind in ANSWERED_BY and not chore.is_told)

@@ -19,7 +19,7 @@ from icalendar import Calendar
 from rich.console import Console
 from rich.table import Table
 
-from steadysow.chores import Chore
+from steadysow.chores.chore import Chore
 from steadysow.inputs.garden import CalendarStyle, Garden, Lamp, Nursery, Place, Sowing
 from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
 from steadysow.planning.plan import Batch, Plan, Proof

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
-from steadysow.chores import Chore
+from steadysow.chores.chore import Chore
 from steadysow.inputs.garden import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.planning.plan import Plan, Proof

@@ -21,7 +21,7 @@ import pytest
 from icalendar import Calendar
 
 from clients.feeds import GARDEN, NOW, PLAN, sowing
-from steadysow.chores import Chore
+from steadysow.chores.chore import Chore
 from steadysow.inputs.garden import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.outputs.publish import Report, publish_events

@@ -20,7 +20,9 @@ from typing import Final
 import pytest
 
 from clients.readers import Read, Seen, all_readers
-from steadysow.chores import Chore, list_chores, merge
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores
+from steadysow.chores.merging import merge
 from steadysow.inputs.garden import CalendarStyle, Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import CalendarState, calendar_bytes, task_bytes

@@ -33,7 +33,8 @@ import pytest
 from clients.feeds import feed, sowing
 from clients.readers import read_by_lint
 from serving import Serving, serving
-from steadysow.chores import Chore, list_chores
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import write_calendar

@@ -24,7 +24,8 @@ from statistics import fmean, median
 from time import perf_counter
 from typing import Literal
 
-from steadysow.chores import WORK_ORDER, Chore, Kind, list_chores
+from steadysow.chores.chore import WORK_ORDER, Chore, Kind
+from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.germination import cell_chance

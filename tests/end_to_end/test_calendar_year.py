@@ -18,7 +18,8 @@ from typing import Literal
 
 import pytest
 
-from steadysow.chores import Chore, Kind, list_chores
+from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import CalendarStyle, Garden
 from steadysow.outputs.ical import write_calendar
 from steadysow.pipeline import make_plan, read

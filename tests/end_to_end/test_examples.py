@@ -19,7 +19,8 @@ import recurring_ical_events
 import vobject
 from icalendar import Calendar
 
-from steadysow.chores import list_chores, merge
+from steadysow.chores.listing import list_chores
+from steadysow.chores.merging import merge
 from steadysow.inputs.garden_file import read_garden
 from steadysow.planning.light_use import by_group, published_range
 from steadysow.planning.plan import from_json

@@ -5,13 +5,16 @@ from datetime import date, timedelta
 
 import pytest
 
-from steadysow.amounts import volume_text, weight_text
-from steadysow.chores import OVERDUE_DAYS, Chore, day_text, holes_text, list_chores, list_fillings, merge, overdue
+from steadysow.amounts import day_text, holes_text, volume_text, weight_text
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import OVERDUE_DAYS, list_chores, overdue
+from steadysow.chores.merging import merge
 from steadysow.inputs.crops import Band, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote, Want
 from steadysow.inputs.journal import Fact
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof
+from steadysow.upkeep.fillings import list_fillings
 
 SOWN_ON = date(2026, 10, 3)
 PLANTED_ON = date(2026, 10, 24)

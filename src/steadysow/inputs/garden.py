@@ -26,6 +26,10 @@ CONFIDENCE = 0.95
 # Our estimate, for a garden that does not say: half the hours of daylight are without sun.
 CLOUDS = 0.5
 
+# Our estimates: what plants leave of a nutrient drifts apart within a month; a tray of seedlings dries within days [d].
+CHANGE_EVERY_DAYS = 28
+UNATTENDED_DAYS = 3
+
 # Our estimate: the lid of a small 11 litre tote is about 28 x 40 cm.
 SMALL_TOTE_LITRES = 11.0
 SMALL_TOTE_LID_M2 = 0.112
@@ -316,6 +320,10 @@ class Garden:
         Days from a hole's last harvest until it is used again [d].
     units
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
+    change_every_days
+        The solution of a tote that never empties is changed, and a still one fed, at least so often [d].
+    unattended_days
+        How long a tray of seedlings stays moist with nobody there [d].
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
     """
@@ -340,6 +348,8 @@ class Garden:
     calendar: CalendarStyle = CalendarStyle()
     clouds: float | Months = CLOUDS
     packets: tuple[Packet, ...] = ()
+    change_every_days: int = CHANGE_EVERY_DAYS
+    unattended_days: int = UNATTENDED_DAYS
     also_on: tuple[date, ...] = ()
 
     @property
@@ -375,6 +385,10 @@ class Garden:
     def is_harvest_day(self, day: date) -> bool:
         """Say whether harvests may fall on the day."""
         return day.weekday() in self.harvest_days and self.at_home(day)
+
+    def is_work_day(self, day: date) -> bool:
+        """Say whether there may be work on the day anyway, so that a small job is best done then."""
+        return self.is_chore_day(day) or self.is_harvest_day(day)
 
 
 def lid_area_m2(tote: Tote) -> float:

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import groupby
 
-from steadysow.chores import WORK_ORDER, Chore, Kind, day_text, holes_text, merge
+from steadysow.amounts import day_text, holes_text
+from steadysow.chores.chore import WORK_ORDER, Chore, Kind
+from steadysow.chores.merging import merge
 from steadysow.inputs.garden import Garden
 from steadysow.planning.plan import Batch, Plan
 
@@ -30,8 +32,20 @@ _CATEGORIES: dict[Kind, str] = {
     "harvest": "Harvest",
     "clear": "Clear",
     "clean": "Clean",
+    "fill": "Water",
     "transplant": "Transplant",
+    "change": "Water",
+    "feed": "Water",
+    "top-up": "Water",
+    "thin": "Sow",
     "sow": "Sow",
+    "care": "Care",
+    "harden": "Care",
+    "check": "Care",
+    "brew": "Water",
+    "timer": "Power",
+    "leave": "Care",
+    "order": "Supplies",
 }
 
 
@@ -190,6 +204,6 @@ def _description(chore: Chore, batches: Mapping[int, Batch]) -> tuple[str, ...]:
 
 def _location(chore: Chore, batches: Mapping[int, Batch]) -> str:
     if not chore.tote:
-        return "Nursery" if chore.kind == "sow" else ""
+        return "Nursery" if chore.kind in ("sow", "thin", "harden") else ""
     place = next((batches[number].place for number in chore.batches if number in batches), "")
     return f"Tote {chore.tote}, {place}" if place else f"Tote {chore.tote}"

@@ -20,7 +20,7 @@ from typing import Literal, NamedTuple
 
 from icalendar import Alarm, Calendar, Event, Todo, vDuration, vText
 
-from steadysow.chores import Chore
+from steadysow.chores.chore import Chore
 from steadysow.errors import Fault, InputFaults
 from steadysow.files import replace_file
 from steadysow.inputs.garden import Garden

@@ -10,7 +10,9 @@ from datetime import date
 from itertools import groupby
 from textwrap import wrap
 
-from steadysow.chores import Chore, day_text, merge
+from steadysow.amounts import day_text
+from steadysow.chores.chore import Chore
+from steadysow.chores.merging import merge
 
 
 def chores_text(chores: Iterable[Chore], today: date, width: int = 80) -> str:

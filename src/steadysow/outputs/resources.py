@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
-from steadysow.chores import day_text
+from steadysow.amounts import day_text
 from steadysow.outputs.web import Address
 
 

@@ -22,8 +22,16 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
-from steadysow.amounts import Units, counted, light_use_text, temperature_text, volume_text, weight_text
-from steadysow.chores import day_text, holes_text
+from steadysow.amounts import (
+    Units,
+    counted,
+    day_text,
+    holes_text,
+    light_use_text,
+    temperature_text,
+    volume_text,
+    weight_text,
+)
 from steadysow.growth.forecast import Forecast, why
 from steadysow.growth.learnt import Germination, Learnt
 from steadysow.growth.rates import LEAST_TRIED_DLI_MOL

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadysow.chores import Chore, list_chores
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.garden import CalendarStyle, Garden
 from steadysow.outputs.entries import Entry, _first_words, event_entries, task_entries

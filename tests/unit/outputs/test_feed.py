@@ -16,7 +16,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from steadysow.chores import list_chores
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.feed import Answer, Feed, headers_of, is_known, wants_gzip, what_is_wrong

@@ -21,7 +21,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
-from steadysow.chores import Chore, list_chores
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import CalendarStyle, Garden

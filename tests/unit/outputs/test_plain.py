@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from steadysow.chores import list_chores
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.plain import chores_text

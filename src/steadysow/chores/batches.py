@@ -1,0 +1,205 @@
+"""The chores of a batch: sow, thin, plant, care, harvest, clear.
+
+Takes a garden, a crop and a batch of it; gives its chores.  Hides what is told of each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+
+from steadysow.amounts import counted, day_text, holes_text, weight_text
+from steadysow.chores.chore import Chore, Kind, titled, where_text
+from steadysow.chores.totes import unplugging
+from steadysow.inputs.crops import Care, Crop
+from steadysow.inputs.garden import Garden
+from steadysow.planning.plan import Batch, Harvest
+
+# Estimate: seed leaves are open, and the strongest seedling is seen, so long after emergence [d].
+THIN_AFTER_DAYS = 4
+
+# How long before they go out seedlings are used to sun and wind: about a week, common practice, no source [d].
+HARDEN_DAYS = 7
+
+# What is to be done more often than this is told once a week, and not each time [d].
+_WEEK_DAYS = 7
+
+# No further ahead is a day of work looked for [d].
+_SOON_DAYS = 60
+
+# Longest name of a job in a title.
+_SHORT_CARE = 24
+
+
+def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
+    """Give the chores of a batch.
+
+    Parameters
+    ----------
+    garden, crop, batch
+        The garden, the crop and the batch.
+    """
+    yield replace(_sow(crop, batch), is_told="sown" in batch.told)
+    if batch.holes and batch.transplanted_on is not None:
+        yield from _thin(garden, crop, batch)
+        yield from _harden(garden, batch, batch.transplanted_on)
+        yield from _care(garden, crop, batch, batch.transplanted_on)
+    # A lost batch has no holes any more, and nobody needs to be told to plant it.
+    if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
+        yield replace(_transplant(batch, batch.transplanted_on), is_told="transplanted" in batch.told)
+    for harvest in batch.harvests:
+        yield replace(_harvest(garden, crop, batch, harvest), is_told=harvest.told)
+    if batch.cleared_on is not None and batch.state != "lost" and _leaves_roots(batch):
+        yield replace(_clear(garden, batch, batch.cleared_on), is_told="cleared" in batch.told)
+
+
+def _leaves_roots(batch: Batch) -> bool:
+    """Say whether plants stand in the tote after the last harvest; heads go with their roots."""
+    return sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head") < batch.plants
+
+
+def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:
+    """Give a chore of a batch that still wants its detail and title."""
+    return Chore(
+        key=f"{batch.id}/{kind}/{number}",
+        kind=kind,
+        on=on,
+        latest_on=on,
+        title="",
+        tote=batch.tote,
+        holes=batch.holes,
+        crop=batch.crop,
+        batches=(batch.id,),
+        plants=batch.plants,
+    )
+
+
+def _sow(crop: Crop, batch: Batch) -> Chore:
+    in_pot = batch.transplanted_on == batch.sown_on
+    container = "pot" if in_pot else "cell"
+    seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
+    lines = [f"{counted(seeds, 'seed')} in each {container}, for {batch.want}."]
+    if batch.holes and batch.transplanted_on is not None and not in_pot:
+        cells, plants = counted(batch.cells, "cell"), counted(batch.plants, "plant")
+        place = where_text(batch.tote, batch.holes)
+        lines.append(f"{cells} for {plants}: into {place} on {day_text(batch.transplanted_on)}.")
+    if batch.emerges_on is not None:
+        lines.append(f"Seedlings should be up by {day_text(batch.emerges_on)}.")
+    chore = replace(_begun(batch, "sow", batch.sown_on), detail=tuple(lines), cells=batch.cells, seeds=batch.seeds)
+    return titled(chore if in_pot else replace(chore, tote="", holes=()))
+
+
+def _thin(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
+    """Thin where more seeds are sown than plants are kept; what is planted sooner is thinned when planted."""
+    seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
+    if seeds <= crop.plants_a_hole or batch.emerges_on is None:
+        return
+    in_pot = batch.transplanted_on == batch.sown_on
+    on = _day_of_work(garden, batch.emerges_on + timedelta(THIN_AFTER_DAYS))
+    assert batch.transplanted_on is not None
+    if not in_pot and on >= batch.transplanted_on:
+        return
+    container = "pot" if in_pot else "cell"
+    chore = replace(
+        _begun(batch, "thin", on),
+        detail=(f"Keep the strongest {crop.plants_a_hole} in each {container}, and cut the others at the base.",),
+        cells=batch.cells,
+        is_told="thinned" in batch.told,
+    )
+    yield titled(chore if in_pot else replace(chore, tote="", holes=()))
+
+
+def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
+    is_outdoors = any(place.name == batch.place and place.outdoors for place in garden.places)
+    first_on = max(on - timedelta(HARDEN_DAYS), batch.sown_on)
+    if is_outdoors and batch.sown_on < on:
+        chore = replace(
+            _begun(batch, "harden", first_on),
+            latest_on=on,
+            detail=(
+                f"From today until {day_text(on)}: into shade and out of the wind, an hour the first day and longer"
+                " each day; in again at night.",
+            ),
+            tote="",
+            holes=(),
+            cells=batch.cells,
+        )
+        yield titled(chore)
+
+
+def _care(garden: Garden, crop: Crop, batch: Batch, planted_on: date) -> Iterator[Chore]:
+    """Give the jobs that the profile asks for; what comes more often than once a week is told once a week."""
+    assert batch.cleared_on is not None or batch.state != "done"
+    for index, care in enumerate(crop.care, start=1):
+        on, number = planted_on + timedelta(care.after_days), 1
+        while batch.cleared_on is not None and on < batch.cleared_on:
+            yield _one_care(garden, batch, care, on, key=f"{batch.id}/care{index if index > 1 else ''}/{number}")
+            if care.every_days is None:
+                break
+            on, number = on + timedelta(max(care.every_days, _WEEK_DAYS)), number + 1
+
+
+def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -> Chore:
+    assert batch.cleared_on is not None
+    is_often = care.every_days is not None and care.every_days < _WEEK_DAYS
+    day = on if is_often else min(_day_of_work(garden, on), batch.cleared_on)
+    what = care.what[:1].upper() + care.what[1:]
+    often = f", every {counted(care.every_days or 0, 'day')} this week" if is_often else ""
+    short = care.what if len(care.what) <= _SHORT_CARE else f"{care.what[:_SHORT_CARE].rsplit(' ', 1)[0]}"
+    return replace(
+        _begun(batch, "care", day),
+        key=key,
+        title=f"{batch.crop.capitalize()}: {short} ({batch.tote} {holes_text(batch.holes)})",
+        detail=(f"{what}{often}.",),
+    )
+
+
+def _day_of_work(garden: Garden, from_on: date) -> date:
+    """Give the first day from one on with work anyway; that day itself where there is none soon."""
+    days = (from_on + timedelta(number) for number in range(_SOON_DAYS))
+    return next((day for day in days if garden.is_work_day(day)), from_on)
+
+
+def _transplant(batch: Batch, on: date) -> Chore:
+    lines = [f"Sown on {day_text(batch.sown_on)}, for {batch.want}."]
+    if batch.cells > batch.plants:
+        left = counted(batch.cells - batch.plants, "seedling")
+        lines.append(f"Up to {left} may be left over: keep one for a week in case, and give the others away.")
+    return titled(replace(_begun(batch, "transplant", on), detail=tuple(lines)))
+
+
+def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chore:
+    amount = weight_text(harvest.grams, garden.units)
+    lines = [f"About {amount} for {batch.want} from {where_text(batch.tote, harvest.holes)}."]
+    if harvest.latest_on > harvest.on:
+        lines.append(f"Can wait until {day_text(harvest.latest_on)}.")
+    if harvest.kind == "head":
+        lines.append("The roots come out with the head.")
+    lines.append(f"Keeps about {counted(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
+    return titled(
+        replace(
+            _begun(batch, "harvest", harvest.on, harvest.number),
+            latest_on=harvest.latest_on,
+            detail=tuple(lines),
+            holes=harvest.holes,
+            plants=harvest.plants,
+            grams=harvest.grams,
+            harvest=harvest.kind,
+            number=harvest.number,
+        )
+    )
+
+
+def _keeps_days(garden: Garden, crop: Crop, batch: Batch) -> int:
+    wanted = (want.keeps_days for want in garden.wants if want.name == batch.want)
+    days = next(wanted, None)
+    return crop.keeps_days if days is None else days
+
+
+def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
+    lines = (
+        "Take out the plants with all their roots; lift the lid to reach what broke off.",
+        *unplugging(garden, garden.tote(batch.tote), batch.place),
+    )
+    return titled(replace(_begun(batch, "clear", on), detail=lines))

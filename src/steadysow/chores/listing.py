@@ -1,0 +1,60 @@
+"""All chores of a plan, day by day, and which of them are overdue.
+
+Takes a garden, its crops, a verified plan and what the journal tells of totes; gives dated `Chore` values, each with a
+key that lasts for as long as its batch or its filling of a tote.  They are never merged here: `merging` does so for
+display.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+
+from steadysow.chores.batches import batch_chores
+from steadysow.chores.chore import Chore, Kind, minutes_of, order_of
+from steadysow.chores.totes import tote_chores
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.journal import Fact
+from steadysow.planning.plan import Plan
+from steadysow.upkeep.water import keep_books
+
+# What the journal is silent about is asked for that long, and then taken to have gone as planned [d].
+OVERDUE_DAYS = 14
+
+# What the plan goes by; of upkeep nobody is asked, since it shows in the tote.
+_ASKED_FOR: frozenset[Kind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
+
+
+def list_chores(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, *, facts: Iterable[Fact] = ()
+) -> tuple[Chore, ...]:
+    """List every chore of a plan, in the order of day and of work on that day.
+
+    A batch that was lost keeps its sowing and the harvests it gave, and asks for no more.
+
+    Parameters
+    ----------
+    garden, crops, plan
+        The garden, the crops by name, and the plan as it reads with what was told.
+    facts
+        What the journal tells of totes.
+    """
+    facts = tuple(facts)
+    books = keep_books(garden, crops, plan, facts)
+    chores = [chore for batch in plan.batches for chore in batch_chores(garden, crops[batch.crop], batch)]
+    chores += tote_chores(garden, books, {batch.id: batch for batch in plan.batches}, facts)
+    return tuple(sorted((replace(chore, minutes=minutes_of(chore)) for chore in chores), key=order_of))
+
+
+def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tuple[Chore, ...]:
+    """Give the chores of past days of which the journal is silent, since it was begun.
+
+    Nobody who keeps no journal is asked, and nothing older than `OVERDUE_DAYS`.
+    """
+    begun_on = min((fact.on for fact in facts), default=today)
+    since = max(begun_on, today - timedelta(OVERDUE_DAYS))
+    return tuple(
+        chore for chore in chores if chore.kind in _ASKED_FOR and since <= chore.on < today and not chore.is_told
+    )

@@ -1,0 +1,201 @@
+"""The chores of the whole garden: the weekly round, brews, timers, orders, and what to see to before leaving.
+
+Takes a garden, its plan and what upkeep makes of it; gives chores.  Hides on which day of a week a round is made.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, piece_text
+from steadysow.cautions import BREW_CAUTION
+from steadysow.chores.chore import Chore
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.planning.plan import Batch, Plan
+from steadysow.upkeep.feeds import Feed
+from steadysow.upkeep.nutrients import CommonRange, common_range
+from steadysow.upkeep.power import TimerSetting
+from steadysow.upkeep.shortfalls import absent_needs
+from steadysow.upkeep.supplies import Supplies
+from steadysow.upkeep.water import WaterBook
+
+_ONE_DAY = timedelta(days=1)
+_WEEK = timedelta(weeks=1)
+
+
+def weekly_rounds(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
+    """Give the round of each week in which something stands: on its first day of work, or the first day at home."""
+    if not books:
+        return
+    last_on = max(book.filling.until_on for book in books)
+    batches = {batch.id: batch for batch in plan.batches}
+    week_on, number = plan.starts_on, 1
+    while week_on < last_on:
+        days = [week_on + day * _ONE_DAY for day in range(7)]
+        at_home = [day for day in days if garden.at_home(day)]
+        on = next((day for day in days if garden.is_work_day(day)), at_home[0] if at_home else None)
+        if on is not None:
+            standing = _standing(books, batches, on)
+            if standing:
+                yield _round(garden, crops, on, number, standing, latest_on=at_home[-1])
+        week_on, number = week_on + _WEEK, number + 1
+
+
+def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
+    """Give the chore of each brew, which goes by the first tote that it feeds."""
+    for feed in feeds:
+        if feed.brew_on is None:
+            continue
+        amounts = listed(
+            piece_text(amount.grams, amount.ml, garden.units) + f" {amount.part.name}" for amount in feed.mix.amounts
+        )
+        book, refill = feed.parts[0]
+        named = book.filling
+        is_late = feed.brew_on == feed.on
+        totes = listed(dict.fromkeys(part.filling.tote for part, _ in feed.parts))
+        then = (
+            "Nobody was at home the day before: fill with plain water today, and put the strained brew in tomorrow."
+            if is_late
+            else f"Strain it on {day_text(feed.on)}, when it feeds {'tote' if len(feed.parts) == 1 else 'totes'} {totes}."
+        )
+        yield Chore(
+            key=f"{named.tote}/{named.batches[0]}/brew/{refill.kind}{refill.number}",
+            kind="brew",
+            on=feed.brew_on,
+            latest_on=feed.brew_on,
+            title=f"Brew {litres_text(feed.mix.steep_litres, garden.units)} of {feed.mix.recipe.name}",
+            detail=(
+                f"Steep {amounts} in {litres_text(feed.mix.steep_litres, garden.units)} of water.",
+                then,
+                BREW_CAUTION,
+            ),
+            litres=round(feed.mix.steep_litres, 3),
+        )
+
+
+def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
+    """Give a chore for each time that a lamp's timer must change."""
+    count: dict[str, int] = defaultdict(int)
+    for setting in settings:
+        count[setting.place] += 1
+        where = "Nursery lamp" if setting.kind == "nursery" else f"Lamp at {setting.place}"
+        if setting.is_off:
+            title = f"{where}: off"
+        elif setting.hours >= 24 or setting.starts is None or setting.stops is None:
+            title = f"{where}: on all day"
+        else:
+            title = f"{where}: {clock_text(setting.starts)} to {clock_text(setting.stops)}"
+        yield Chore(
+            key=f"{setting.place}/timer/{count[setting.place]}",
+            kind="timer",
+            on=setting.on,
+            latest_on=setting.on,
+            title=title,
+            detail=(setting.why,),
+        )
+
+
+def orders(garden: Garden, supplies: Supplies) -> Iterator[Chore]:
+    """Give a chore for each thing to order; at once where it should have been."""
+    for supply in supplies.supplies:
+        if supply.order_by is None or supply.short_on is None:
+            continue
+        wanted = max(supply.order_by, supplies.from_on)
+        days = (wanted - number * _ONE_DAY for number in range((wanted - supplies.from_on).days + 1))
+        on = next((day for day in days if garden.at_home(day)), wanted)
+        name = f"seeds of {supply.item.name}" if supply.item.measure == "seeds" else supply.item.name
+        much = "" if supply.packs is None else f"{counted(supply.packs, 'pack')} of "
+        yield Chore(
+            key=f"order/{supply.item.name}/1",
+            kind="order",
+            on=on,
+            latest_on=supply.short_on,
+            title=f"Order {much}{name}",
+            detail=(
+                f"What is at hand lasts until {day_text(supply.short_on)}; an order takes {garden.order_days} days.",
+            ),
+        )
+
+
+def leavings(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
+    """Give what to see to on the day before each absence in which something stands or waits."""
+    for number, away in enumerate(sorted(garden.away, key=lambda away: away.from_on), start=1):
+        on = away.from_on - _ONE_DAY
+        stands = any(book.filling.from_on < away.back_on and book.filling.until_on > away.from_on for book in books)
+        needs = absent_needs(garden, crops, plan, books, away)
+        if not (stands or needs) or not garden.at_home(on):
+            continue
+        yield Chore(
+            key=f"away/leave/{number}",
+            kind="leave",
+            on=on,
+            latest_on=on,
+            title=f"Before you leave until {day_text(away.back_on)}",
+            detail=(
+                *(needs or ("With today's top-ups the water lasts until you are back.",)),
+                "Look once more at timer, pump and trays; leave the keys and this list with somebody who looks in.",
+            ),
+        )
+
+
+def range_text(wanted: CommonRange | None, unit: str) -> str:
+    """Give a range that suits all crops of a tote."""
+    if wanted is None:
+        return "nothing that suits all"
+    tolerated = "" if wanted.is_ideal else " (tolerated, not ideal)"
+    return f"{wanted.least:g} to {wanted.most:g}{unit}{tolerated}"
+
+
+def _standing(books: Sequence[WaterBook], batches: Mapping[int, Batch], on: date) -> dict[str, tuple[str, ...]]:
+    """Give the crops that stand in each tote on a day."""
+    standing: dict[str, tuple[str, ...]] = {}
+    for book in books:
+        if book.filling.from_on <= on < book.filling.until_on:
+            own = (batches[number] for number in book.filling.batches)
+            crops = sorted({batch.crop for batch in own if _stands(batch, on)})
+            if crops:
+                standing[book.filling.tote] = tuple(crops)
+    return standing
+
+
+def _stands(batch: Batch, on: date) -> bool:
+    if batch.transplanted_on is None or batch.cleared_on is None:
+        return False
+    return batch.transplanted_on <= on < batch.cleared_on
+
+
+def _round(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    on: date,
+    number: int,
+    standing: Mapping[str, tuple[str, ...]],
+    latest_on: date,
+) -> Chore:
+    alike: dict[str, list[str]] = defaultdict(list)
+    for tote, names in standing.items():
+        ph = range_text(common_range(crops[name].ph for name in names), "")
+        ec = range_text(common_range(crops[name].ec for name in names), " mS/cm")
+        alike[f"pH {ph}, EC {ec}"].append(tote)
+    ranges = [f"{_totes(names)}: {told}." for told, names in alike.items()]
+    pumped = [tote for tote in standing if garden.tote(tote).system == "dwc"]
+    return Chore(
+        key=f"round/check/{number}",
+        kind="check",
+        on=on,
+        latest_on=latest_on,
+        title="Check pH, EC, pests" + (", pumps" if pumped else ""),
+        detail=(
+            *ranges,
+            "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
+            *([f"{_totes(pumped)}: the pump runs, and bubbles rise everywhere from the stone."] if pumped else []),
+        ),
+        tote=", ".join(standing),
+    )
+
+
+def _totes(names: Sequence[str]) -> str:
+    return f"{'Tote' if len(names) == 1 else 'Totes'} {listed(names)}"

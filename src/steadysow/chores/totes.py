@@ -1,0 +1,142 @@
+"""The chores of a tote: fill, top up, feed, change the solution, scrub.
+
+Takes a garden and the water books of its totes; gives their chores.  Hides what is told of each, and the cautions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from itertools import groupby, zip_longest
+
+from steadysow.amounts import Units, day_text, length_text, litres_text, volume_text, water_weight_text
+from steadysow.cautions import POWER_CAUTION
+from steadysow.chores.chore import Chore, Kind
+from steadysow.inputs.garden import Garden, Tote
+from steadysow.inputs.journal import Fact
+from steadysow.planning.plan import Batch
+from steadysow.upkeep.fillings import Filling
+from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
+
+# A tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it [d].
+SCRUBBED_BEFORE_DAYS = 3
+
+
+def tote_chores(
+    garden: Garden, books: Sequence[WaterBook], batches: Mapping[int, Batch], facts: Sequence[Fact]
+) -> Iterator[Chore]:
+    """Give the chores of all totes.
+
+    Parameters
+    ----------
+    garden
+        The garden.
+    books
+        The water of each filling, tote by tote.
+    batches
+        The batches by number.
+    facts
+        What the journal tells of totes.
+    """
+    for name, each in groupby(books, key=lambda book: book.filling.tote):
+        tote, own = garden.tote(name), list(each)
+        scrubbed = [fact.on for fact in facts if fact.kind == "scrubbed" and fact.tote == name]
+        for before, book, following in zip_longest([None, *own[:-1]], own, own[1:]):
+            assert book is not None
+            is_planted = any("transplanted" in batches[number].told for number in book.filling.batches)
+            for refill in book.refills:
+                comes_from = before.filling.place if before is not None else book.filling.place
+                yield _refill(garden, book.filling, refill, comes_from=comes_from, is_planted=is_planted)
+            yield _clean(garden, tote, book.filling, following.filling if following else None, scrubbed)
+
+
+def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
+    """Say what to unplug, where there is something plugged in."""
+    lit = any(each.name == place and each.lamp is not None for each in garden.places)
+    plugged = [*(["lamp"] if lit else []), *(["pump"] if tote.system == "dwc" else [])]
+    if plugged:
+        what = " and ".join(plugged) if len(plugged) > 1 else f"the {plugged[0]}"
+        yield f"Unplug {what} before your hands go in the water."
+
+
+def _refill(garden: Garden, filling: Filling, refill: Refill, *, comes_from: str, is_planted: bool) -> Chore:
+    tote = garden.tote(filling.tote)
+    kind: Kind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
+    titles = {"fill": "Fill", "change": "Change the solution of", "feed": "Feed", "top-up": "Top up"}
+    match kind:
+        case "fill":
+            lines = _fill_lines(garden, tote, refill, carried_to=filling.place if comes_from != filling.place else "")
+        case "change":
+            lines = _change_lines(garden, tote, refill, filling.place)
+        case _:
+            lines = _top_up_lines(garden, tote, refill)
+    return Chore(
+        # A top-up that brings a feed stays the same chore.
+        key=f"{tote.name}/{filling.batches[0]}/{refill.kind}/{refill.number}",
+        kind=kind,
+        on=refill.on,
+        latest_on=refill.latest_on,
+        title=f"{titles[kind]} tote {tote.name}",
+        detail=tuple(lines),
+        tote=tote.name,
+        batches=filling.batches,
+        litres=refill.ml / 1000,
+        is_told=refill.is_told or (refill.kind == "fill" and is_planted),
+    )
+
+
+def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str) -> list[str]:
+    carried = f"Carry it empty to the {carried_to}, and fill it there." if carried_to else ""
+    return [
+        *([carried] if carried else []),
+        f"Tote {tote.name}: {litres_text(refill.ml / 1000, garden.units)}, nutrient included.",
+        "The lowest part of each pot stands in it; no light falls on the water.",
+        _water_caution(tote, garden.units),
+    ]
+
+
+def _change_lines(garden: Garden, tote: Tote, refill: Refill, place: str) -> list[str]:
+    return [
+        f"Tote {tote.name}: {litres_text(refill.ml / 1000, garden.units)}, nutrient included.",
+        *unplugging(garden, tote, place),
+        "Lift the lid with its plants onto a clean tote that is filled already; scrub the old one, and the air stone.",
+    ]
+
+
+def _top_up_lines(garden: Garden, tote: Tote, refill: Refill) -> list[str]:
+    amount = litres_text(refill.ml / 1000, garden.units)
+    what = "with nutrient" if refill.is_fed else "of water"
+    rise = length_text(MOST_RISE_CM, garden.units)
+    limit = "up to its line" if tote.system == "dwc" else f"no more: roots that hang in air bear a rise of about {rise}"
+    return [f"Tote {tote.name}: {amount} {what}, {limit}.", "Check pH and EC after it."]
+
+
+def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | None, scrubbed: Sequence[date]) -> Chore:
+    next_on = None if following is None else following.from_on
+    unplug = tuple(unplugging(garden, tote, filling.place))
+    lines = [*unplug, _water_caution(tote, garden.units), *([POWER_CAUTION] if unplug else [])]
+    title = f"Drain and scrub tote {tote.name}"
+    first = "Drain it, scrub tote, lid and pots, rinse, and let them dry."
+    if following is not None and following.place != filling.place:
+        title = f"Scrub, move to {following.place}: tote {tote.name}"
+        first = f"Drain it, scrub tote, lid and pots, rinse, and carry it empty to the {following.place}."
+    lines.insert(0, first)
+    if next_on is not None:
+        lines.insert(1, f"The next plants go in on {day_text(next_on)}.")
+    since = filling.until_on - timedelta(SCRUBBED_BEFORE_DAYS)
+    return Chore(
+        key=f"{tote.name}/{filling.batches[0]}/clean/1",
+        kind="clean",
+        on=filling.until_on,
+        latest_on=filling.until_on if next_on is None else next_on,
+        title=title,
+        detail=tuple(lines),
+        tote=tote.name,
+        batches=filling.batches,
+        is_told=any(since <= on <= (next_on or date.max) for on in scrubbed),
+    )
+
+
+def _water_caution(tote: Tote, units: Units) -> str:
+    weight = water_weight_text(tote.litres, units)
+    return f"A full {volume_text(tote.litres, units)} tote holds {weight} of water: fill and drain it in place."

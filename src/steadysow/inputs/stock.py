@@ -1,0 +1,117 @@
+"""What is at hand for the garden, what more of it costs, and how long an order takes: the type and its reader.
+
+Takes the ``stock`` of a garden file; gives frozen values.  Hides the units in which a thing is counted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from steadysow.amounts import Units, grams_of, litres_of
+from steadysow.inputs.values import Section, Value, suggestion
+
+Measure = Literal["seeds", "pieces", "litres", "grams", "ml"]
+
+CUBES, POTS, PEBBLES, WATER = "rockwool cubes", "net pots", "clay pebbles", "tap water"
+
+# What every garden uses, and how it is counted.
+USUAL_ITEMS: Mapping[str, Measure] = {CUBES: "pieces", POTS: "pieces", PEBBLES: "litres", WATER: "litres"}
+
+# Our estimate: what is ordered is there within a week [d].
+ORDER_DAYS = 7
+
+_COUNTED_ON = "counted_on"
+_MOST = 10_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """A thing that a garden uses up.
+
+    Attributes
+    ----------
+    name
+        A crop, whose seeds are meant; a part of a recipe; or one of `USUAL_ITEMS`.
+    measure
+        What it is counted in.
+    have
+        How much of it is at hand.
+    pack
+        How much one buys at a time, or ``None``.
+    price
+        What a pack costs, in the currency of the tariff, or ``None``.
+    """
+
+    name: str
+    measure: Measure
+    have: float = 0.0
+    pack: float | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """All that is at hand; `counted_on` is the day it was counted, or ``None`` for today."""
+
+    items: tuple[Item, ...] = ()
+    counted_on: date | None = None
+
+    def item(self, name: str, measure: Measure) -> Item:
+        """Give a thing by its name; nothing of it, at no known price, where it is not told."""
+        return next((item for item in self.items if item.name == name), Item(name=name, measure=measure))
+
+
+def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> Stock:
+    """Read what is at hand.
+
+    Parameters
+    ----------
+    value
+        The mapping of things by name.
+    known
+        The things that the garden may use besides `USUAL_ITEMS`, and how they are counted.
+    units
+        The units of the file.
+    """
+    measures = {**known, **USUAL_ITEMS}
+    counted_on, items = None, []
+    for entry in value.entries():
+        if entry.name == _COUNTED_ON:
+            counted_on = entry.day()
+        elif entry.name not in measures:
+            entry.fault(f'the garden uses no "{entry.name}"', suggestion(entry.name, (*measures, _COUNTED_ON)))
+        else:
+            items.append(_read_item(entry, measures[entry.name], units))
+    return Stock(items=tuple(items), counted_on=counted_on)
+
+
+def _read_item(entry: Value, measure: Measure, units: Units) -> Item:
+    us_key = {"grams": "ounces", "litres": "gallons"}.get(measure) if units == "us" else None
+    keys = (measure, *([us_key] if us_key else []))
+    item = entry.section(*keys, "pack", "price")
+    have, factor = _find_amount(item, measure, us_key)
+    pack, price = item.find("pack"), item.find("price")
+    if price and not pack:
+        price.fault("is the price of a pack of unknown size", f"Add pack: how many {us_key or measure} it holds")
+    return Item(
+        name=entry.name,
+        measure=measure,
+        have=factor * have.number(least=0, most=_MOST) if have else 0.0,
+        pack=factor * pack.number(above=0, most=_MOST) if pack else None,
+        price=price.number(least=0, most=_MOST) if price else None,
+    )
+
+
+def _find_amount(item: Section, measure: Measure, us_key: str | None) -> tuple[Value | None, float]:
+    """Give the amount that is written, and the factor from its unit; a pack is in the same unit."""
+    metric = item.find(measure)
+    if us_key is None:
+        return metric, 1.0
+    us = item.find(us_key)
+    if us and metric:
+        us.fault(f"says the same as {measure}", "Keep one of the two")
+    factor = grams_of(1.0) if us_key == "ounces" else litres_of(1.0)
+    return (metric, 1.0) if metric and not us else (us, factor)

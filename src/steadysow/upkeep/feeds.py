@@ -1,0 +1,63 @@
+"""Feeds: on which days totes get nutrient, how much of it all together, and when it is brewed.
+
+Takes a garden and the water books of its totes; gives a `Feed` for each day.  Hides how long before a brew is begun.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.recipes import recipe_named
+from steadysow.upkeep.nutrients import Mix, mix
+from steadysow.upkeep.water import Refill, WaterBook
+
+# How much earlier a brew may be begun where nobody is at home on its day: beyond that it goes foul (estimate) [d].
+MOST_WAIT_DAYS = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """What goes into totes on one day, of one mix.
+
+    Attributes
+    ----------
+    on
+        The day.
+    brew_on
+        The day on which its brew is begun; that of the feed itself where nobody is at home in time, and ``None`` where
+        nothing is brewed.
+    mix
+        What to take for all of it.
+    parts
+        The books and their refills of that day.
+    """
+
+    on: date
+    brew_on: date | None
+    mix: Mix
+    parts: tuple[tuple[WaterBook, Refill], ...]
+
+
+def list_feeds(garden: Garden, books: Sequence[WaterBook]) -> tuple[Feed, ...]:
+    """List the feeds of all totes by day; totes that fall due together are one mix."""
+    recipe = recipe_named(garden.nutrient, garden.recipes)
+    assert recipe is not None, "the reader takes no other name"
+    fed = [(book, refill) for book in books for refill in book.refills if refill.is_fed]
+    feeds = []
+    for on, each in groupby(sorted(fed, key=lambda pair: pair[1].on), key=lambda pair: pair[1].on):
+        parts = tuple(each)
+        brew_on = None if recipe.steep_hours is None else _brew_on(garden, on, recipe.steep_hours)
+        litres = sum(refill.ml for _, refill in parts) / 1000
+        feeds.append(Feed(on=on, brew_on=brew_on, mix=mix(recipe, litres), parts=parts))
+    return tuple(feeds)
+
+
+def _brew_on(garden: Garden, on: date, steep_hours: float) -> date:
+    steep_days = max(1, math.ceil(steep_hours / 24))
+    days = (on - timedelta(steep_days + wait) for wait in range(MOST_WAIT_DAYS + 1))
+    return next((day for day in days if garden.at_home(day)), on)

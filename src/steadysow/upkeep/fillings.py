@@ -1,0 +1,74 @@
+"""Fillings: a tote's use from the day its first plants enter until the day its last plants leave.
+
+Takes a garden and a plan; gives the fillings of each tote.  Hides which stays of batches are one filling: in a still
+tote those that enter together, in one with a pump all that follow each other without a day between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from steadysow.inputs.garden import Garden, Tote
+from steadysow.planning.plan import Batch, Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filling:
+    """A tote's use from the day its first plants enter until the day its last plants leave.
+
+    Attributes
+    ----------
+    tote, place
+        Name of the tote, and where it stands.
+    batches
+        Ids of the batches that stood in it, rising; the first one names the filling.
+    from_on, until_on
+        The day the first plants enter; the day the last leave, on which it stands empty.
+    """
+
+    tote: str
+    place: str
+    batches: tuple[int, ...]
+    from_on: date
+    until_on: date
+
+
+def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
+    """List the fillings of every tote, tote by tote in the order of the garden and then by day."""
+    return tuple(filling for tote in garden.totes for filling in fillings_of(tote, plan.batches))
+
+
+def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
+    """Join the stays of batches in a tote into fillings.
+
+    A still tote is emptied between two plantings by its nature; a tote with a pump is replanted hole by hole, and its
+    filling ends only where it stands wholly empty before the next planting, or moves.
+    """
+    stays = sorted(
+        (batch.transplanted_on, batch.cleared_on, batch.id, batch.place)
+        for batch in batches
+        if batch.tote == tote.name and batch.transplanted_on is not None and batch.cleared_on is not None
+    )
+    fillings: list[Filling] = []
+    for from_on, until_on, batch_id, place in stays:
+        last = fillings[-1] if fillings else None
+        if last is not None and place == last.place and _joins(from_on, last, tote):
+            fillings[-1] = Filling(
+                tote=tote.name,
+                place=place,
+                batches=tuple(sorted((*last.batches, batch_id))),
+                from_on=last.from_on,
+                until_on=max(last.until_on, until_on),
+            )
+        else:
+            filling = Filling(tote=tote.name, place=place, batches=(batch_id,), from_on=from_on, until_on=until_on)
+            fillings.append(filling)
+    return tuple(fillings)
+
+
+def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
+    if from_on == filling.until_on > filling.from_on:
+        return tote.system == "dwc"
+    return from_on < filling.until_on or from_on == filling.from_on

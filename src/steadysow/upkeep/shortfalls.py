@@ -1,0 +1,155 @@
+"""Where water would not suffice: totes that run low, still ones that carry too much, seedlings that nobody waters.
+
+Takes a garden, a plan and the water books of its totes; gives sentences, each with its figures and what to do.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from steadysow.amounts import counted, day_text, length_text, listed, litres_text
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Away, Garden, Tote
+from steadysow.planning.plan import Batch, Plan
+from steadysow.upkeep.water import (
+    LEAST_SHARE,
+    MOST_RISE_CM,
+    Shortfall,
+    WaterBook,
+    most_plants,
+    most_rise_litres,
+)
+
+_ONE_DAY = timedelta(days=1)
+_PARTS = {0.25: "a quarter", 0.1: "a tenth"}
+
+
+def shortfalls(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], today: date
+) -> tuple[str, ...]:
+    """Say where water would not suffice from today on, what cannot wait first.
+
+    Parameters
+    ----------
+    garden, crops, plan
+        The garden, the crops by name, and the plan as it reads with what was told.
+    books
+        The water of each filling.
+    today
+        What lies before it has passed.
+    """
+    return (
+        *_totes_run_low(garden, books, today),
+        *(
+            sentence
+            for away in garden.away
+            if away.back_on > today
+            for sentence in trays_dry(garden, crops, plan, away)
+        ),
+        *_still_totes_carry_too_much(garden, crops, plan, books, today),
+    )
+
+
+def absent_needs(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], away: Away
+) -> tuple[str, ...]:
+    """Say what must be seen to before leaving: totes that would run low meanwhile, and trays that would dry."""
+    low = (
+        _low_sentence(garden, book, short)
+        for book in books
+        for short in book.shortfalls
+        if away.from_on <= short.from_on < away.back_on
+    )
+    return (*low, *trays_dry(garden, crops, plan, away))
+
+
+def trays_dry(garden: Garden, crops: Mapping[str, Crop], plan: Plan, away: Away) -> Iterator[str]:
+    """Tell of seedlings that stand in the nursery through an absence that a tray does not stay moist for."""
+    days = (away.back_on - away.from_on).days
+    waiting = [batch for batch in plan.batches if _waits(crops[batch.crop], batch, away)]
+    if days <= garden.unattended_days or not waiting:
+        return
+    cells = counted(sum(batch.cells for batch in waiting), "cell")
+    named = listed(dict.fromkeys(batch.crop for batch in waiting))
+    dry_on = away.from_on + garden.unattended_days * _ONE_DAY
+    yield (
+        f"While you are away from {day_text(away.from_on)}, {cells} of {named} stand in the nursery, and a tray stays "
+        f"moist for about {counted(garden.unattended_days, 'day')}: let somebody water it on {day_text(dry_on)} at the "
+        "latest, or stand it on a mat that draws from a jar of water."
+    )
+
+
+def _waits(crop: Crop, batch: Batch, away: Away) -> bool:
+    if crop.sown_in == "pot" or batch.state == "lost" or batch.transplanted_on is None:
+        return False
+    return batch.sown_on < away.back_on and batch.transplanted_on > away.from_on
+
+
+def _totes_run_low(garden: Garden, books: Sequence[WaterBook], today: date) -> Iterator[str]:
+    for book in books:
+        for short in book.shortfalls:
+            if short.until_on > today:
+                yield _low_sentence(garden, book, short)
+
+
+def _low_sentence(garden: Garden, book: WaterBook, short: Shortfall) -> str:
+    tote = garden.tote(book.filling.tote)
+    part = _PARTS[LEAST_SHARE[tote.system]]
+    missing = litres_text(max(0.1, short.missing_ml / 1000), garden.units)
+    first = f"Tote {tote.name} falls below {part} of its water on {day_text(short.from_on)}"
+    if tote.system == "kratky" and tote.top_up == "never":
+        return (
+            f"{first} and is never topped up (top_up: never): harvest by then, or give it {missing} in small portions."
+        )
+    if short.is_away:
+        return (
+            f"{first} while you are away, even full when you leave: let somebody give it {missing} on that day, or "
+            "harvest from it before you leave."
+        )
+    why = (
+        ""
+        if tote.system == "dwc"
+        else f", since it may rise by {length_text(MOST_RISE_CM, garden.units)} at a time only"
+    )
+    return f"{first}{why}: {missing} more are needed before {day_text(short.until_on)}; plant less in it."
+
+
+def _still_totes_carry_too_much(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], today: date
+) -> Iterator[str]:
+    """Tell of plantings of still totes that drink more than the tote gives without being topped up."""
+    batches = {batch.id: batch for batch in plan.batches}
+    for book in books:
+        tote, filling = garden.tote(book.filling.tote), book.filling
+        usable = (1 - LEAST_SHARE["kratky"]) * tote.litres
+        if tote.system != "kratky" or filling.until_on <= today or book.used_ml <= 1000 * usable:
+            continue
+        planted: Counter[str] = Counter()
+        for number in filling.batches:
+            planted[batches[number].crop] += batches[number].plants
+        plants = listed(f"{count} {crop}" for crop, count in planted.items() if count)
+        yield (
+            f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
+            f"{litres_text(book.used_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
+            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without, it has water for "
+            f"{_fitting(garden, crops, tote, planted)}."
+        )
+
+
+def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
+    if tote.top_up == "never":
+        return "It is never topped up (top_up: never): plant less."
+    times = sum(refill.kind == "top-up" for refill in book.refills)
+    portion = litres_text(most_rise_litres(tote), garden.units)
+    count = {1: "once", 2: "twice"}.get(times, f"{times} times")
+    return f"It is topped up {count}, by {portion} at the most."
+
+
+def _fitting(garden: Garden, crops: Mapping[str, Crop], tote: Tote, planted: Iterable[str]) -> str:
+    """Say how many plants of each crop a still tote has water for, with the published litres a plant."""
+    return " or ".join(
+        f"{most_plants(tote, crops[name])} {name} at {litres_text(crops[name].litres_a_plant, garden.units)} each"
+        for name in planted
+    )

@@ -1,0 +1,233 @@
+"""Supplies: what a plan uses up, what of it is missing, when to order it, and what it all costs.
+
+Takes a garden, its crops, a plan and the water books of its totes; gives `Supplies`.  Hides what wears out and what is
+washed and used again, and what of the cost is unknown.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import accumulate
+
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure
+from steadysow.planning.plan import Plan
+from steadysow.upkeep.feeds import list_feeds
+from steadysow.upkeep.power import PowerUse, power_use
+from steadysow.upkeep.seeds import seeds_needed, seeds_past_their_life
+from steadysow.upkeep.water import WaterBook
+
+# Estimate: the pebbles that hold a seedling in a net pot of 5 cm [L].
+PEBBLES_A_POT_LITRES = 0.1
+
+# Sums of many parts may pass what is at hand by a rounding.
+_DUST = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply:
+    """What is needed of one thing.
+
+    Attributes
+    ----------
+    item
+        The thing, with what is at hand and what a pack costs.
+    needed
+        How much is used up in the span, or of what is used again, how much is in use at a time.
+    is_kept
+        Whether it is washed and used again.
+    missing
+        How much of it is not at hand.
+    short_on, order_by
+        The first day on which it does not suffice, and the last day to order more; ``None`` where it suffices.
+    """
+
+    item: Item
+    needed: float
+    is_kept: bool
+    missing: float
+    short_on: date | None
+    order_by: date | None
+
+    @property
+    def packs(self) -> int | None:
+        """How many packs to order, or ``None`` where it is not known how much a pack holds."""
+        return None if self.item.pack is None else math.ceil(self.missing / self.item.pack - _DUST)
+
+    @property
+    def order_cost(self) -> float | None:
+        """What these packs cost, or ``None`` where it is not known."""
+        return None if self.packs is None or self.item.price is None else self.packs * self.item.price
+
+    @property
+    def cost(self) -> float | None:
+        """What is used up costs, at the price of a part of a pack; ``None`` where it is not known."""
+        if self.is_kept:
+            return 0.0
+        if self.item.pack is None or self.item.price is None:
+            return None
+        return self.needed * self.item.price / self.item.pack
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplies:
+    """All that a plan takes in a span.
+
+    Attributes
+    ----------
+    from_on, until_on
+        The span, half open.
+    supplies
+        Seeds by crop, then what holds the plants, nutrients and water.
+    power
+        What lamps and pump take.
+    grams
+        What is harvested in the span [g].
+    notes
+        Seeds past their life.
+    """
+
+    from_on: date
+    until_on: date
+    supplies: tuple[Supply, ...]
+    power: PowerUse
+    grams: float
+    notes: tuple[str, ...]
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """What the cost leaves out, since no price of it is known."""
+        named = tuple(supply.item.name for supply in self.supplies if supply.cost is None)
+        return named if self.power.cost is not None or not self.power.devices else (*named, "power")
+
+    @property
+    def cost(self) -> float:
+        """What all that is used up costs, as far as prices are known."""
+        return sum(supply.cost or 0.0 for supply in self.supplies) + (self.power.cost or 0.0)
+
+    @property
+    def order_cost(self) -> float:
+        """What all that is to be ordered costs, as far as prices are known."""
+        return sum(supply.order_cost or 0.0 for supply in self.supplies)
+
+    @property
+    def cost_a_100_g(self) -> float | None:
+        """Cost of 100 g of greens, as far as prices are known; ``None`` where nothing is harvested."""
+        return 100 * self.cost / self.grams if self.grams else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Need:
+    on: date
+    name: str
+    measure: Measure
+    amount: float
+
+
+def supplies_of(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    plan: Plan,
+    books: Sequence[WaterBook],
+    *,
+    from_on: date,
+    until_on: date,
+) -> Supplies:
+    """Say what a plan takes in a span, and what to order.
+
+    Parameters
+    ----------
+    garden, crops, plan
+        The garden, the crops by name, and the plan as it reads with what was told.
+    books
+        The water of each filling.
+    from_on, until_on
+        The span, half open.
+    """
+    used: dict[tuple[str, Measure], list[_Need]] = defaultdict(list)
+    for need in _used_up(garden, crops, plan, books):
+        if from_on <= need.on < until_on:
+            used[need.name, need.measure].append(need)
+    supplies = [_used_supply(garden, name, measure, needs) for (name, measure), needs in used.items()]
+    standing = {on: count for on, count in _plants_by_day(plan).items() if from_on <= on < until_on}
+    if standing:
+        supplies += [
+            _kept_supply(garden, POTS, "pieces", {on: float(count) for on, count in standing.items()}),
+            _kept_supply(
+                garden, PEBBLES, "litres", {on: PEBBLES_A_POT_LITRES * count for on, count in standing.items()}
+            ),
+        ]
+    order = {"seeds": 0, "pieces": 1, "grams": 3, "ml": 3, "litres": 4}
+    harvests = (harvest for batch in plan.batches for harvest in batch.harvests)
+    return Supplies(
+        from_on=from_on,
+        until_on=until_on,
+        supplies=tuple(sorted(supplies, key=lambda each: (order[each.item.measure], each.item.name))),
+        power=power_use(garden, plan, from_on, until_on),
+        grams=sum(harvest.grams for harvest in harvests if from_on <= harvest.on < until_on),
+        notes=tuple(seeds_past_their_life(garden, crops, plan, from_on, until_on)),
+    )
+
+
+def _used_up(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[_Need]:
+    for on, crop, seeds in seeds_needed(plan, date.min, date.max):
+        yield _Need(on=on, name=crop, measure="seeds", amount=seeds)
+    for batch in plan.batches:
+        if crops[batch.crop].sown_in == "nursery" and "sown" not in batch.told:
+            yield _Need(on=batch.sown_on, name=CUBES, measure="pieces", amount=batch.cells)
+    for feed in list_feeds(garden, books):
+        for amount in feed.mix.amounts:
+            if amount.grams is not None:
+                yield _Need(on=feed.brew_on or feed.on, name=amount.part.name, measure="grams", amount=amount.grams)
+            elif amount.ml is not None:
+                yield _Need(on=feed.brew_on or feed.on, name=amount.part.name, measure="ml", amount=amount.ml)
+    for book in books:
+        for day in book.days:
+            if day.filled_ml or day.topped_up_ml:
+                litres = (day.filled_ml + day.topped_up_ml) / 1000
+                yield _Need(on=day.on, name=WATER, measure="litres", amount=litres)
+
+
+def _plants_by_day(plan: Plan) -> dict[date, int]:
+    """Count the plants that stand in totes on each day on which a batch enters or leaves."""
+    stays = [
+        (batch.transplanted_on, batch.cleared_on, batch.plants)
+        for batch in plan.batches
+        if batch.transplanted_on is not None and batch.cleared_on is not None
+    ]
+    days = {on for entered_on, _, _ in stays for on in (entered_on,)}
+    return {
+        on: sum(plants for entered_on, left_on, plants in stays if entered_on <= on < left_on) for on in sorted(days)
+    }
+
+
+def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_Need]) -> Supply:
+    item = garden.stock.item(name, measure)
+    ordered = sorted(needs, key=lambda need: need.on)
+    totals = accumulate(need.amount for need in ordered)
+    short = (need.on for need, total in zip(ordered, totals, strict=True) if total > item.have + _DUST)
+    return _supply(garden, item, sum(need.amount for need in needs), next(short, None), is_kept=False)
+
+
+def _kept_supply(garden: Garden, name: str, measure: Measure, in_use: Mapping[date, float]) -> Supply:
+    item = garden.stock.item(name, measure)
+    short = (on for on, amount in sorted(in_use.items()) if amount > item.have + _DUST)
+    return _supply(garden, item, max(in_use.values()), next(short, None), is_kept=True)
+
+
+def _supply(garden: Garden, item: Item, needed: float, short_on: date | None, *, is_kept: bool) -> Supply:
+    # Tap water comes out of the wall.
+    is_ordered = short_on is not None and item.name != WATER
+    return Supply(
+        item=item,
+        needed=needed,
+        is_kept=is_kept,
+        missing=max(0.0, needed - item.have) if is_ordered else 0.0,
+        short_on=short_on if is_ordered else None,
+        order_by=short_on - timedelta(garden.order_days) if is_ordered and short_on is not None else None,
+    )
