@@ -201,7 +201,7 @@ class PowerUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _LitPlace:
-    """A lamp, its place, and the days before a last one on which something stands under it."""
+    """A lamp, its place, and the days on which something stands under it."""
 
     kind: Literal["lamp", "nursery"]
     place: Place
@@ -387,8 +387,11 @@ def _days(first_on: date, until_on: date) -> Iterator[date]:
 
 
 def _lit_places(garden: Garden, plan: Plan, until_on: date) -> Iterator[_LitPlace]:
-    """Give the lamps under which something stands before a last day."""
-    nursery = garden.nursery.place
+    """Give the lamps under which something stands, and the days on which it does.
+
+    Days after the last one of a span are looked at as far as its settings look ahead.
+    """
+    nursery, until_on = garden.nursery.place, until_on + timedelta(_LONGEST_AHEAD_DAYS)
     for place in garden.places:
         days = {day for batch in plan.batches if batch.place == place.name for day in _stay(batch, until_on)}
         if place == nursery:
@@ -430,7 +433,9 @@ def _settings(garden: Garden, lit: _LitPlace, until_on: date) -> Iterator[TimerS
         elif garden.is_chore_day(day) and (day - set_on).days >= BETWEEN_SETTINGS_DAYS:
             new = _after_daylight_changed(garden, lit, day, now, near)
         if new:
-            now, set_on, near = new, day, new.starts or near
+            now, near = new, new.starts or near
+            # A clock that is put right does not put off what daylight asks for.
+            set_on = set_on if new.cause == "clocks" else day
             yield new if new.is_off else replace(new, why=f"{new.why}{_why_then(garden, lit, new)}")
 
 
@@ -449,15 +454,11 @@ def _best(garden: Garden, lit: _LitPlace, day: date, near: time, hours: float | 
     return replace(_off(lit, day), starts=run.starts, stops=run.stops, hours=hours)
 
 
-def _after_clocks_changed(
-    garden: Garden, lit: _LitPlace, day: date, now: TimerSetting, forward: int
-) -> TimerSetting | None:
-    """Give the setting after clocks changed: the hours stay, unless daylight wants others by now."""
-    wanted = _hours_ahead(garden, lit, day)
-    hours = wanted if abs(wanted - now.hours) >= WORTH_SETTING_HOURS else now.hours
+def _after_clocks_changed(garden: Garden, lit: _LitPlace, day: date, now: TimerSetting, forward: int) -> TimerSetting:
+    """Give the setting after clocks changed; its hours stay."""
     way = "forward" if forward > 0 else "back"
     why = f"Clocks have gone {way} by {_length(abs(forward))}: set the timer's own clock, too."
-    return replace(_best(garden, lit, day, now.starts or MORNING, hours), cause="clocks", why=why)
+    return replace(_best(garden, lit, day, now.starts or MORNING, now.hours), cause="clocks", why=why)
 
 
 def _after_daylight_changed(
