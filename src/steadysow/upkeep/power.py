@@ -450,7 +450,9 @@ def _best(garden: Garden, lit: _LitPlace, day: date, near: time, hours: float | 
     hours = _hours_ahead(garden, lit, day) if hours is None else hours
     if not hours:
         return _off(lit, day)
-    run = cheapest_hours(garden.tariff, day, hours, near=near, daylight=_daylight_ahead(garden, lit, day))
+    # A setting holds for weeks, and is not chosen by a night in which clocks change.
+    tariff = replace(garden.tariff, zone=None) if garden.tariff else None
+    run = cheapest_hours(tariff, day, hours, near=near, daylight=_daylight_ahead(garden, lit, day))
     return replace(_off(lit, day), starts=run.starts, stops=run.stops, hours=hours)
 
 
