@@ -12,6 +12,7 @@ from datetime import date, time
 from typing import Literal
 
 from steadysow.inputs.crops import Crop, System
+from steadysow.inputs.tariff import Tariff
 
 MonthDay = tuple[int, int]
 
@@ -89,7 +90,7 @@ class Lamp:
     dli_mol
         Daily light at leaf height: from `ppfd`, `hours` and `brightness`, or as given [mol m-2 d-1].
     ppfd, hours, brightness, watts
-        As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W].
+        As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W]; light and power are those of full brightness.
     plants
         The most plants it lights, or ``None``.
     up_to_dli_mol
@@ -274,17 +275,6 @@ class Packet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tariff:
-    """What power costs: a price a kWh; a cheaper one between two times of day, over midnight if the first is later."""
-
-    currency: str
-    per_kwh: float
-    cheap_from: time | None = None
-    cheap_until: time | None = None
-    cheap_per_kwh: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class CalendarStyle:
     """How the calendar is written.
 
@@ -324,6 +314,8 @@ class Garden:
         The solution of a tote that never empties is changed, and a still one fed, at least so often [d].
     unattended_days
         How long a tray of seedlings stays moist with nobody there [d].
+    air_pump_watts
+        What the one pump for all ``dwc`` totes draws, day and night, or ``None`` where it is not told [W].
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
     """
@@ -350,6 +342,7 @@ class Garden:
     packets: tuple[Packet, ...] = ()
     change_every_days: int = CHANGE_EVERY_DAYS
     unattended_days: int = UNATTENDED_DAYS
+    air_pump_watts: float | None = None
     also_on: tuple[date, ...] = ()
 
     @property

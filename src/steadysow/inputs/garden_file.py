@@ -34,7 +34,6 @@ from steadysow.inputs.garden import (
     Serving,
     Sowing,
     Stand,
-    Tariff,
     Tote,
     Want,
     Window,
@@ -42,6 +41,7 @@ from steadysow.inputs.garden import (
     is_within,
     lid_area_m2,
 )
+from steadysow.inputs.tariff import read_tariff
 from steadysow.inputs.values import FaultList, Section, Value, nearest, suggestion
 
 Units = Literal["metric", "us"]
@@ -138,7 +138,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     root = document.section(
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
-        "calendar",
+        "calendar", "air_pump",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops, crop_names=crop_names)
@@ -147,7 +147,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
     if crops_are_sound and root.need("totes").is_sound:
         known = replace(known, totes=totes)
-    latitude, seeds = root.find("latitude"), root.find("seeds")
+    latitude, seeds, pump = root.find("latitude"), root.find("seeds"), root.find("air_pump")
     _check_sun(root, places, latitude)
     starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
     chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
@@ -168,10 +168,11 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         places=places,
         totes=totes,
         wants=tuple(_read_want(entry, known) for entry in root.need("wants").entries()),
-        tariff=_read_tariff(value) if (value := root.find("tariff")) else None,
+        tariff=read_tariff(value) if (value := root.find("tariff")) else None,
         calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
         clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,
         packets=tuple(_read_packet(entry, known) for entry in seeds.entries()) if seeds else (),
+        air_pump_watts=pump.section("watts").need("watts").number(above=0, most=20_000) if pump else None,
     )
 
 
@@ -517,19 +518,6 @@ def _read_shares(value: Value) -> tuple[float, float]:
     if least > most or most > 100 or most == 0:
         value.fault(f'"{text}" is not a share from 0% to 100%', write)
     return least / 100, most / 100
-
-
-def _read_tariff(value: Value) -> Tariff:
-    tariff = value.section("currency", "per_kwh", "cheap")
-    cheap_value = tariff.find("cheap")
-    cheap = cheap_value.section("from", "until", "per_kwh") if cheap_value else None
-    return Tariff(
-        currency=tariff.need("currency").text(longest=10),
-        per_kwh=tariff.need("per_kwh").number(least=0, most=1_000_000),
-        cheap_from=cheap.need("from").clock() if cheap else None,
-        cheap_until=cheap.need("until").clock() if cheap else None,
-        cheap_per_kwh=cheap.need("per_kwh").number(least=0, most=1_000_000) if cheap else None,
-    )
 
 
 def _read_calendar(value: Value) -> CalendarStyle:

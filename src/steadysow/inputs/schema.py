@@ -125,6 +125,9 @@ def _garden() -> Schema:
             "totes": _named("lidded containers", _tote(name)),
             "wants": _named("what the kitchen asks for each week", _want()),
             "tariff": _tariff(),
+            "air_pump": _all_required(
+                "one pump for all dwc totes", {"watts": _number("power it draws", above=0, most=20_000)}
+            ),
             "calendar": _keys(
                 "how the calendar is written",
                 {
@@ -238,14 +241,21 @@ def _want() -> Schema:
 
 
 def _tariff() -> Schema:
-    price = _number("price of a kWh", least=0, most=1_000_000)
+    price = _number("price of a kWh", least=-10, most=1_000_000)
     cheap = _keys(
         "hours of cheap power",
         {"from": _clock("begins"), "until": _clock("ends"), "per_kwh": price},
         required=("from", "until", "per_kwh"),
     )
-    properties = {"currency": _text("such as EUR"), "per_kwh": price, "cheap": cheap}
-    return _keys("what power costs", properties, required=("currency", "per_kwh"))
+    by_hour = {"type": "array", "description": "price of each hour", "items": price, "minItems": 24, "maxItems": 24}
+    properties = {
+        "currency": _text("such as EUR"),
+        "per_kwh": price,
+        "cheap": _one_or_list(cheap),
+        "by_hour": by_hour,
+        "zone": _text("time zone by which clocks change, such as Europe/Helsinki"),
+    }
+    return _keys("what power costs: per_kwh, or by_hour", properties, required=("currency",))
 
 
 def _crop() -> Schema:

@@ -20,11 +20,11 @@ from steadysow.inputs.garden import (
     Serving,
     Sowing,
     Stand,
-    Tariff,
     Tote,
     Want,
 )
 from steadysow.inputs.garden_file import read_garden
+from steadysow.inputs.tariff import CheapHours, Tariff
 
 FaultsOf = Callable[[str], tuple[Fault, ...]]
 
@@ -41,7 +41,7 @@ away: [{from: 2026-12-19, back_on: 2026-12-28}]
 sowing: {every_days: 5, smallest: 3, crops_a_day: 2}
 tidy_points: 2.5
 turnaround_days: 2
-nursery: {cells: 40, temperature_c: 22, lamp: {ppfd: 100, hours: 15}}
+nursery: {cells: 40, temperature_c: 22, lamp: {watts: 30, ppfd: 100, hours: 15}}
 places:
   shelf: {lamp: {watts: 120, ppfd: 250, hours: 16, brightness: 50%, plants: 60}, temperature_c: 20}
   cellar: {lamp: {dli_mol: 8}, temperature_c: 12}
@@ -58,6 +58,7 @@ wants:
     keeps_days: 6
   heads: {heads_a_week: 0.5, crops: [plain lettuce]}
 tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: 07:00, per_kwh: 0.11}}
+air_pump: {watts: 4}
 calendar: {alarm: 08:00, detail: daily, color: SeaGreen, tasks: true}
 """
 
@@ -76,7 +77,7 @@ def test_every_key_is_read(folder: Path) -> None:
         lamp=Lamp(dli_mol=7.2, ppfd=250, hours=16, brightness=0.5, watts=120, plants=60),
         temperature_c=20,
     )
-    nursery = Place(name="nursery", lamp=Lamp(dli_mol=5.4, ppfd=100, hours=15), temperature_c=22)
+    nursery = Place(name="nursery", lamp=Lamp(dli_mol=5.4, ppfd=100, hours=15, watts=30), temperature_c=22)
     assert read(folder, FULL) == Garden(
         name="Trial shelf",
         starts_on=date(2026, 10, 3),
@@ -121,7 +122,12 @@ def test_every_key_is_read(folder: Path) -> None:
             ),
             Want(name="heads", unit="heads", amount=0.5, servings=(Serving(crop="plain lettuce"),)),
         ),
-        tariff=Tariff(currency="EUR", per_kwh=0.22, cheap_from=time(22), cheap_until=time(7), cheap_per_kwh=0.11),
+        tariff=Tariff(
+            currency="EUR",
+            per_kwh=0.22,
+            cheap=(CheapHours(from_clock=time(22), until_clock=time(7), per_kwh=0.11),),
+        ),
+        air_pump_watts=4,
         calendar=CalendarStyle(alarm=time(8), detail="daily", color="seagreen", tasks=True),
     )
 

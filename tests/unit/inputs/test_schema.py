@@ -29,6 +29,7 @@ clouds: {jan: 80%, feb: 1, mar: 1, apr: 0.5, may: 0.5, jun: 0, jul: 0.5, aug: 0.
 seeds: {plain lettuce: {percent: 85, packed_in: 2025}}
 nursery: {cells: 40}
 tariff: {currency: EUR, per_kwh: 0.22, cheap: {from: "22:00", until: "07:00", per_kwh: 0.11}}
+air_pump: {watts: 4}
 calendar: {alarm: "08:00", detail: each, color: seagreen, tasks: true}
 """
 
