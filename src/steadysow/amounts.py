@@ -14,6 +14,13 @@ _GRAMS_AN_OUNCE = 28.349523125
 _GRAMS_A_POUND = 453.59237
 _LITRES_A_GALLON = 3.785411784
 _CM_AN_INCH = 2.54
+_CUPS_A_GALLON = 16
+_TEASPOONS_A_TABLESPOON = 3
+_TEASPOONS_A_QUARTER_CUP = 12
+# A US teaspoon, a 768th of a gallon [mL].
+ML_A_TEASPOON = 1000 * _LITRES_A_GALLON / 768
+# Less than this is told in cups [gallon].
+_LEAST_GALLONS = 0.25
 
 
 def weight_text(grams: float, units: Units) -> str:
@@ -44,6 +51,48 @@ def volume_text(litres: float, units: Units) -> str:
 def water_weight_text(litres: float, units: Units) -> str:
     """Give what water of a volume weighs, in kilograms or pounds [L]."""
     return f"{litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{litres:g} kg"
+
+
+def mass_text(grams: float, units: Units) -> str:
+    """Give what is weighed on a kitchen scale with its unit, to three digits [g]."""
+    if units == "us":
+        ounces = float(f"{grams / _GRAMS_AN_OUNCE:.3g}")
+        pounds, rest = divmod(ounces, 16)
+        in_ounces = f"{rest if pounds else ounces:.3g} oz"
+        return f"{pounds:g} lb {in_ounces}" if pounds and rest else f"{pounds:g} lb" if pounds else in_ounces
+    grams = float(f"{grams:.3g}")
+    return f"{grams / 1000:g} kg" if grams >= 1000 else f"{grams:g} g"
+
+
+def poured_text(litres: float, units: Units) -> str:
+    """Give what is poured with its unit, to three digits: litres or millilitres, gallons or cups [L]."""
+    if units == "us":
+        gallons = litres / _LITRES_A_GALLON
+        return f"{gallons:.3g} gallons" if gallons >= _LEAST_GALLONS else f"{gallons * _CUPS_A_GALLON:.3g} cups"
+    return f"{litres:.3g} litres" if litres >= 1 else f"{litres * 1000:.3g} mL"
+
+
+def spoons_text(teaspoons: float) -> str | None:
+    """Give level teaspoons as kitchen measures, to a quarter of a teaspoon, or ``None`` for less than an eighth.
+
+    Three teaspoons are a tablespoon, 48 a cup.  From a quarter of a cup on, whole teaspoons are near enough.
+    """
+    quarters = round(teaspoons * 4)
+    if quarters == 0:
+        return None
+    if quarters >= 4 * _TEASPOONS_A_QUARTER_CUP:
+        quarters = 4 * round(quarters / 4)
+    cups, rest = divmod(quarters, 4 * _TEASPOONS_A_QUARTER_CUP)
+    tablespoons, rest = divmod(rest, 4 * _TEASPOONS_A_TABLESPOON)
+    told = ((cups / 4, "cup"), (tablespoons, "tablespoon"), (rest / 4, "teaspoon"))
+    return listed(f"{_quarters_text(count)} {noun}{'s' if count > 1 else ''}" for count, noun in told if count)
+
+
+def _quarters_text(number: float) -> str:
+    """Give a number of quarters as people write it: ``1 1/2``."""
+    whole, part = divmod(number, 1)
+    parts = {0.0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
+    return " ".join(text for text in (f"{whole:g}" if whole else "", parts[part]) if text)
 
 
 def temperature_text(degrees_c: float, units: Units) -> str:

@@ -12,6 +12,7 @@ from datetime import date, time
 from typing import Literal
 
 from steadysow.inputs.crops import Crop, System
+from steadysow.inputs.recipes import NUTRIENT, Recipe, TapWater
 
 MonthDay = tuple[int, int]
 
@@ -316,6 +317,11 @@ class Garden:
         Days from a hole's last harvest until it is used again [d].
     units
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
+    recipes, nutrient
+        The garden's own recipes, and the name of the one that totes are fed with, its own or a shipped one
+        (`recipes.recipe_named`).
+    tap_water
+        What is in the tap water, or ``None`` where that is not told.
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
     """
@@ -340,6 +346,9 @@ class Garden:
     calendar: CalendarStyle = CalendarStyle()
     clouds: float | Months = CLOUDS
     packets: tuple[Packet, ...] = ()
+    recipes: tuple[Recipe, ...] = ()
+    nutrient: str = NUTRIENT
+    tap_water: TapWater | None = None
     also_on: tuple[date, ...] = ()
 
     @property

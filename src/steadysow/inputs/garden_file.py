@@ -42,7 +42,8 @@ from steadysow.inputs.garden import (
     is_within,
     lid_area_m2,
 )
-from steadysow.inputs.values import FaultList, Section, Value, nearest, suggestion
+from steadysow.inputs.recipes import read_nutrient, read_recipes, read_tap_water
+from steadysow.inputs.values import FaultList, Section, Value, find_measure, nearest, suggestion
 
 Units = Literal["metric", "us"]
 
@@ -138,7 +139,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     root = document.section(
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
-        "calendar",
+        "calendar", "nutrient", "tap_water", "recipes",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops, crop_names=crop_names)
@@ -149,6 +150,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         known = replace(known, totes=totes)
     latitude, seeds = root.find("latitude"), root.find("seeds")
     _check_sun(root, places, latitude)
+    recipes = read_recipes(root.find("recipes"), units)
     starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
     chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
     return Garden(
@@ -172,6 +174,9 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
         clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,
         packets=tuple(_read_packet(entry, known) for entry in seeds.entries()) if seeds else (),
+        recipes=recipes,
+        nutrient=read_nutrient(root.find("nutrient"), recipes),
+        tap_water=read_tap_water(root.find("tap_water")),
     )
 
 
@@ -344,7 +349,7 @@ def _read_clouds(value: Value) -> float | Months:
 
 
 def _find_temperature(section: Section, units: Units) -> Value | None:
-    return _find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
+    return find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
 
 
 def _read_temperatures_c(value: Value) -> float | Months:
@@ -400,8 +405,8 @@ def _read_lamp(value: Value, *, may_fill_up: bool = False) -> Lamp:
 def _read_tote(value: Value, known: _Known) -> Tote:
     tote = value.section("holes", "litres", "gallons", "inside_cm", "inside_in", "system", "place", "top_up")
     systems: tuple[System, ...] = ("dwc", "kratky")
-    inside = _find_measure(tote, metric_key="inside_cm", us_key="inside_in", units=known.units)
-    volume = _find_measure(tote, metric_key="litres", us_key="gallons", units=known.units)
+    inside = find_measure(tote, metric_key="inside_cm", us_key="inside_in", units=known.units)
+    volume = find_measure(tote, metric_key="litres", us_key="gallons", units=known.units)
     top_up = tote.find("top_up")
     return Tote(
         name=_read_name(value),
@@ -441,7 +446,7 @@ def _read_want(value: Value, known: _Known) -> Want:
     want = value.section(
         "grams_a_week", "ounces_a_week", "heads_a_week", "crops", "from", "until", "importance", "keeps_days"
     )
-    weight = _find_measure(want, metric_key="grams_a_week", us_key="ounces_a_week", units=known.units)
+    weight = find_measure(want, metric_key="grams_a_week", us_key="ounces_a_week", units=known.units)
     heads = want.find("heads_a_week")
     if weight and heads:
         heads.fault("stands next to a weight", "Write one of the two, or make two wants of it")
@@ -553,16 +558,6 @@ def _read_color(value: Value) -> str:
             f'Write "{near or "seagreen"}"' + ("" if near else ", or another of them"),
         )
     return name
-
-
-def _find_measure(section: Section, *, metric_key: str, us_key: str, units: Units) -> Value | None:
-    """Give the one of two keys that is written; US keys are taken only with ``units: us``."""
-    metric, us = section.find(metric_key), section.find(us_key)
-    if us and units == "metric":
-        us.fault("is taken only with units: us", f'Write {metric_key}, or add "units: us" at the top')
-    elif us and metric:
-        us.fault(f"says the same as {metric_key}", "Keep one of the two")
-    return us or metric
 
 
 def _read_amount(value: Value, *, us_key: str, factor: float) -> float:
