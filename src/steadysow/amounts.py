@@ -57,6 +57,9 @@ def mass_text(grams: float, units: Units) -> str:
     """Give what is weighed on a kitchen scale with its unit, to three digits [g]."""
     if units == "us":
         ounces = float(f"{grams / _GRAMS_AN_OUNCE:.3g}")
+        if ounces < 1:
+            # So little is weighed in grams, on a scale that has them.
+            return f"{ounces:.2g} oz ({grams:.3g} g)"
         pounds, rest = divmod(ounces, 16)
         in_ounces = f"{rest if pounds else ounces:.3g} oz"
         return f"{pounds:g} lb {in_ounces}" if pounds and rest else f"{pounds:g} lb" if pounds else in_ounces
@@ -68,8 +71,19 @@ def poured_text(litres: float, units: Units) -> str:
     """Give what is poured with its unit, to three digits: litres or millilitres, gallons or cups [L]."""
     if units == "us":
         gallons = litres / _LITRES_A_GALLON
-        return f"{gallons:.3g} gallons" if gallons >= _LEAST_GALLONS else f"{gallons * _CUPS_A_GALLON:.3g} cups"
-    return f"{litres:.3g} litres" if litres >= 1 else f"{litres * 1000:.3g} mL"
+        is_much = gallons >= _LEAST_GALLONS
+        return _plural(gallons, "gallon") if is_much else _plural(gallons * _CUPS_A_GALLON, "cup")
+    return _plural(litres, "litre") if litres >= 1 else f"{digits_text(litres * 1000, 3)} mL"
+
+
+def volume_number(litres: float, units: Units) -> float:
+    """Give a volume in litres or gallons, for arithmetic that is shown [L]."""
+    return litres / _LITRES_A_GALLON if units == "us" else litres
+
+
+def digits_text(number: float, digits: int) -> str:
+    """Give a number to some digits, without an exponent up to a million."""
+    return f"{float(f'{number:.{digits}g}'):g}"
 
 
 def spoons_text(teaspoons: float) -> str | None:
@@ -86,6 +100,11 @@ def spoons_text(teaspoons: float) -> str | None:
     tablespoons, rest = divmod(rest, 4 * _TEASPOONS_A_TABLESPOON)
     told = ((cups / 4, "cup"), (tablespoons, "tablespoon"), (rest / 4, "teaspoon"))
     return listed(f"{_quarters_text(count)} {noun}{'s' if count > 1 else ''}" for count, noun in told if count)
+
+
+def _plural(number: float, noun: str) -> str:
+    shown = digits_text(number, 3)
+    return f"{shown} {noun}" if shown == "1" else f"{shown} {noun}s"
 
 
 def _quarters_text(number: float) -> str:

@@ -122,7 +122,7 @@ def shipped_recipes() -> tuple[Recipe, ...]:
     """Give the recipes that are shipped, read once."""
     faults = FaultList()
     document = read_document(Path(__file__).parents[1] / "starter" / "recipes.yaml", faults)
-    recipes = read_recipes(document.section("recipes").find("recipes"), "metric") if document else ()
+    recipes = read_recipes(document, "metric")
     faults.raise_if_any()
     return recipes
 

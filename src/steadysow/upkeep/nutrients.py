@@ -13,7 +13,7 @@ from functools import cache
 
 from steadysow.amounts import listed
 from steadysow.inputs.composition import ELEMENTS
-from steadysow.inputs.crops import Band
+from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.recipes import Part, Recipe, TapWater
 from steadysow.inputs.sources import read_publication
 
@@ -134,6 +134,15 @@ class CommonRange:
     is_ideal: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CropRanges:
+    """Crops that may share a tote, and the EC [mS/cm] and pH that suit them all; ``None`` where nothing does."""
+
+    crops: tuple[str, ...]
+    ec: CommonRange | None
+    ph: CommonRange | None
+
+
 def strength(recipe: Recipe, tap_water: TapWater | None = None) -> Strength:
     """Give what a recipe comes to in tote water, by element.
 
@@ -221,9 +230,9 @@ def carried_over(mg_per_litre: float, litres: float, old_litres: float) -> tuple
 def published_solutions() -> tuple[Solution, ...]:
     """Give the published solutions that a mix is shown beside; the last is the range of many."""
     return (
-        _solution("Hoagland and Arnon 1950", "hoagland-arnon-1950"),
+        _solution("Hoagland", "hoagland-arnon-1950"),
         _solution("lettuce", "mattson-peters-lettuce"),
-        _solution("range of twelve", "de-rijck-schrevens-1998"),
+        _solution("range of 12", "de-rijck-schrevens-1998"),
     )
 
 
@@ -239,7 +248,7 @@ def judged(strength: Strength) -> tuple[str, ...]:
             sentences.append(sentence)
     if unknown:
         sentences.append(
-            f"What {listed(unknown)} {'gives' if len(unknown) == 1 else 'give'} to the water is unknown, and not nothing."
+            f"What {listed(unknown)} {'gives' if len(unknown) == 1 else 'give'} to the water is unknown, not nothing."
         )
     if recipe.is_brew and unknown:
         sentences += _judged_brew(strength)
@@ -251,6 +260,37 @@ def judged(strength: Strength) -> tuple[str, ...]:
     if not strength.counts_tap_water:
         sentences.append("Tap water is not counted: your supplier tells its calcium and magnesium (tap_water).")
     return tuple(sentences)
+
+
+def crop_ranges(crops: Iterable[Crop]) -> tuple[CropRanges, ...]:
+    """Give the EC and pH for crops: greens, which may share a tote, together, and each fruit alone."""
+    crops = tuple(crops)
+    greens = tuple(crop for crop in crops if not crop.is_fruit)
+    groups = (greens, *((crop,) for crop in crops if crop.is_fruit))
+    return tuple(
+        CropRanges(
+            crops=tuple(crop.name for crop in group),
+            ec=common_range(crop.ec for crop in group),
+            ph=common_range(crop.ph for crop in group),
+        )
+        for group in groups
+        if group
+    )
+
+
+def judged_with_old(strength: Strength, litres: float, old_litres: float) -> tuple[str, ...]:
+    """Say of what there may be too much, once a mix is poured onto old solution (`carried_over`)."""
+    *_, range_of_twelve = published_solutions()
+    told = []
+    for element, (_, most) in range_of_twelve.mg_per_litre:
+        level = strength.level(element)
+        _, reaches = carried_over(level.mg_per_litre, litres, old_litres)
+        if reaches > most >= level.mg_per_litre:
+            told.append(
+                f"{ELEMENTS[element].capitalize()} may reach {reaches:.0f} mg a litre with what is left in the old"
+                f" solution; published solutions have at most {most:g}."
+            )
+    return tuple(told)
 
 
 def common_range(bands: Iterable[Band]) -> CommonRange | None:
@@ -323,14 +363,16 @@ def _judged_brew(strength: Strength) -> list[str]:
         level, ends = strength.level(element), range_of_twelve.range(element)
         diluted = figures[element] * strength.recipe.dilution
         if ends and level.mg_per_litre + diluted < ends[0]:
+            low = "probably low" if level.is_told else "unknown and probably low"
             sentences.append(
-                f"{ELEMENTS[element].capitalize()} is unknown and probably low: a measured leachate of castings, thinned"
-                f" like this brew, has {diluted:.0f} mg a litre, published solutions {ends[0]:g} to {ends[1]:g}. Watch"
+                f"{ELEMENTS[element].capitalize()} is {low} (estimate): a measured leachate of castings, thinned like"
+                f" this brew, has {diluted:.0f} mg a litre, published solutions {ends[0]:g} to {ends[1]:g}. Watch"
                 f" whether {_SIGNS[element]}."
             )
-    calcium = range_of_twelve.range("Ca")
-    if calcium and strength.level("Ca").mg_per_litre < calcium[0]:
-        sentences.append(f"Calcium is unknown and probably low (estimate). Watch whether {_SIGNS['Ca']}.")
+    level, ends = strength.level("Ca"), range_of_twelve.range("Ca")
+    if ends and level.mg_per_litre < ends[0]:
+        low = "probably low" if level.is_told else "unknown and probably low"
+        sentences.append(f"Calcium is {low} (estimate). Watch whether {_SIGNS['Ca']}.")
     sentences.append(
         "An EC meter shows less than a brew feeds: much of its nitrogen and phosphorus is in forms that carry no"
         " current (from memory). The EC alone proves a brew neither good nor bad."
