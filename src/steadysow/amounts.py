@@ -6,7 +6,7 @@ Takes an amount in metric units and ``metric`` or ``us``; gives text with its un
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, time
 from itertools import groupby
 from typing import Literal
 
@@ -16,6 +16,13 @@ _GRAMS_AN_OUNCE = 28.349523125
 _GRAMS_A_POUND = 453.59237
 _LITRES_A_GALLON = 3.785411784
 _CM_AN_INCH = 2.54
+_CUPS_A_GALLON = 16
+_TEASPOONS_A_TABLESPOON = 3
+_TEASPOONS_A_QUARTER_CUP = 12
+# A US teaspoon, a 768th of a gallon [mL].
+ML_A_TEASPOON = 1000 * _LITRES_A_GALLON / 768
+# Less than this is told in cups [gallon].
+_LEAST_GALLONS = 0.25
 
 # Our own names, so that a plan reads the same whatever the locale of the machine.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -56,6 +63,22 @@ def litres_text(litres: float, units: Units) -> str:
     return f"{amount} {'litre' if amount == '1' else 'litres'}"
 
 
+def piece_text(grams: float | None, ml: float | None, units: Units) -> str:
+    """Give what is weighed or measured out, whichever of the two is told [g], [mL]."""
+    if grams is None:
+        assert ml is not None
+        return f"{ml:.0f} ml" if ml >= 10 else f"{ml:.1f} ml"
+    if units == "us":
+        ounces = grams / _GRAMS_AN_OUNCE
+        return f"{grams / _GRAMS_A_POUND:.1f} pounds" if ounces >= 16 else f"{ounces:.2g} oz"
+    return f"{grams / 1000:.1f} kg" if grams >= 1000 else f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g"
+
+
+def clock_text(at: time) -> str:
+    """Give a time of day, such as ``22:15``."""
+    return f"{at:%H:%M}"
+
+
 def length_text(cm: float, units: Units) -> str:
     """Give a length with its unit, in centimetres or inches [cm]."""
     return f"{cm / _CM_AN_INCH:.2g} inches" if units == "us" else f"{cm:g} cm"
@@ -64,6 +87,67 @@ def length_text(cm: float, units: Units) -> str:
 def water_weight_text(litres: float, units: Units) -> str:
     """Give what water of a volume weighs, in kilograms or pounds [L]."""
     return f"{litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{litres:g} kg"
+
+
+def mass_text(grams: float, units: Units) -> str:
+    """Give what is weighed on a kitchen scale with its unit, to three digits [g]."""
+    if units == "us":
+        ounces = float(f"{grams / _GRAMS_AN_OUNCE:.3g}")
+        if ounces < 1:
+            # So little is weighed in grams, on a scale that has them.
+            return f"{ounces:.2g} oz ({grams:.3g} g)"
+        pounds, rest = divmod(ounces, 16)
+        in_ounces = f"{rest if pounds else ounces:.3g} oz"
+        return f"{pounds:g} lb {in_ounces}" if pounds and rest else f"{pounds:g} lb" if pounds else in_ounces
+    grams = float(f"{grams:.3g}")
+    return f"{grams / 1000:g} kg" if grams >= 1000 else f"{grams:g} g"
+
+
+def poured_text(litres: float, units: Units) -> str:
+    """Give what is poured with its unit, to three digits: litres or millilitres, gallons or cups [L]."""
+    if units == "us":
+        gallons = litres / _LITRES_A_GALLON
+        is_much = gallons >= _LEAST_GALLONS
+        return _plural(gallons, "gallon") if is_much else _plural(gallons * _CUPS_A_GALLON, "cup")
+    return _plural(litres, "litre") if litres >= 1 else f"{digits_text(litres * 1000, 3)} mL"
+
+
+def volume_number(litres: float, units: Units) -> float:
+    """Give a volume in litres or gallons, for arithmetic that is shown [L]."""
+    return litres / _LITRES_A_GALLON if units == "us" else litres
+
+
+def digits_text(number: float, digits: int) -> str:
+    """Give a number to some digits, without an exponent up to a million."""
+    return f"{float(f'{number:.{digits}g}'):g}"
+
+
+def spoons_text(teaspoons: float) -> str | None:
+    """Give level teaspoons as kitchen measures, to a quarter of a teaspoon, or ``None`` for less than an eighth.
+
+    Three teaspoons are a tablespoon, 48 a cup.  From a quarter of a cup on, whole teaspoons are near enough.
+    """
+    quarters = round(teaspoons * 4)
+    if quarters == 0:
+        return None
+    if quarters >= 4 * _TEASPOONS_A_QUARTER_CUP:
+        quarters = 4 * round(quarters / 4)
+    cups, rest = divmod(quarters, 4 * _TEASPOONS_A_QUARTER_CUP)
+    tablespoons, rest = divmod(rest, 4 * _TEASPOONS_A_TABLESPOON)
+    told = ((cups / 4, "cup"), (tablespoons, "tablespoon"), (rest / 4, "teaspoon"))
+    return listed(f"{_quarters_text(count)} {noun}{'s' if count > 1 else ''}" for count, noun in told if count)
+
+
+def _plural(number: float, noun: str) -> str:
+    shown = digits_text(number, 3)
+    return f"{shown} {noun}" if shown == "1" else f"{shown} {noun}s"
+
+
+def _quarters_text(number: float) -> str:
+    """Give a number of quarters as people write it: ``1 1/2``."""
+    whole, part = divmod(number, 1)
+    parts = {0.0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
+    return " ".join(text for text in (f"{whole:g}" if whole else "", parts[part]) if text)
 
 
 def temperature_text(degrees_c: float, units: Units) -> str:

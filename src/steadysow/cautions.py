@@ -8,6 +8,11 @@ from __future__ import annotations
 # That power near water belongs behind such a switch is common practice; no standard was read.
 POWER_CAUTION = "Power near water belongs behind an RCD (GFCI): local codes and a licensed electrician come first."
 
+# Follows from 21 CFR 112.56, read in excerpts: untreated teas must not touch the part that is eaten.
+BREW_CAUTION = (
+    "Brew goes into root water only, never on leaves; use it within a day, and pour it away if it smells foul."
+)
+
 
 def cautions(*, lamps: bool, pumps: bool, outdoors: bool) -> tuple[str, ...]:
     """Give the cautions that bear on a garden.
@@ -65,5 +70,50 @@ def cautions(*, lamps: bool, pumps: bool, outdoors: bool) -> tuple[str, ...]:
             " quoted elsewhere).",
         ),
         (True, "Cover still water, or mosquitoes breed in it within about a week (CDC, read as quoted elsewhere)."),
+    )
+    return tuple(sentence for bears, sentence in told if bears)
+
+
+def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
+    """Give the cautions that bear on mixing what totes are fed with.
+
+    Parameters
+    ----------
+    brew, epsom_salt
+        Whether it is a brew; whether Epsom salt is in it.
+    """
+    told = (
+        (
+            brew,
+            "Brew goes into the root water only, never on leaves: a tea of castings that stands over an hour is an"
+            " agricultural tea, and molasses, yeast or kelp powder in it are additives that let germs multiply (21 CFR"
+            " 112.3 and 112.56, rules for farms, which we take as a caution at home). Leave molasses out.",
+        ),
+        (
+            brew,
+            "Use finished castings only, never raw manure; clean vessels and drinking water. Whether teas let E. coli"
+            " and Salmonella grow was the dispute of the US National Organic Standards Board (recommendation of 9"
+            " November 2006, read in part).",
+        ),
+        (
+            brew,
+            "Keep a brew cool and aerated, use it within a day, and pour it away if it smells foul (extension practice,"
+            " from memory). Stop feeding it some time before harvest (inference).",
+        ),
+        (
+            brew,
+            "Wash your hands, rinse leaves under running water and keep them at 4 °C (40 °F) or colder; rinsing does"
+            ' not remove every germ (CDC, "Lettuce, Other Leafy Greens, and Food Safety", read as quoted elsewhere).',
+        ),
+        (
+            epsom_salt,
+            "Keep Epsom salt away from children: grams of it are a laxative drug (an old pharmacy reference page).",
+        ),
+        (
+            True,
+            "To adjust pH, wear goggles and gloves, pour acid into water and never water into acid, and go in small"
+            " steps (Resh, Hobby Hydroponics, chapter 5). No concentrated nitric or sulfuric acid at home (general"
+            " pages). What a label says comes before what stands here.",
+        ),
     )
     return tuple(sentence for bears, sentence in told if bears)

@@ -37,6 +37,9 @@ if TYPE_CHECKING:
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
 
+# As a tote may hold.
+MOST_LITRES = 100_000
+
 # What typer, like a shell, makes of Ctrl-C.
 INTERRUPTED = 130
 
@@ -563,6 +566,75 @@ def serve(
     typer.echo("Ended: the calendar is not served any more.")
 
 
+@app.command(name="mix")
+def mix_nutrients(
+    litres: Annotated[
+        float | None,
+        typer.Option("--litres", metavar="N", help="How much tote water; of totes fed together, their sum."),
+    ] = None,
+    gallons: Annotated[float | None, typer.Option("--gallons", metavar="N", help="The same in gallons.")] = None,
+    name: Annotated[
+        str, typer.Option("--recipe", metavar="NAME", help="The recipe; the garden's `nutrient` if left out.")
+    ] = "",
+    onto: Annotated[
+        float,
+        typer.Option(
+            "--onto",
+            min=0,
+            metavar="N",
+            help="Old solution that stays in the tote and the mix is poured onto, in litres (with --gallons, in"
+            " gallons).",
+        ),
+    ] = 0,
+    garden: GardenFolder = HERE,
+    as_json: AsJson = False,
+) -> None:
+    """Tell what to weigh, steep and dilute for some litres of tote water, and what that comes to.
+
+    With the arithmetic, the milligrams a litre beside published solutions, what is strong or weak, and cautions. Such
+    as: mix --litres 22; mix --litres 6 --onto 5; mix --gallons 3 --recipe "castings brew". Needs no plan, nor a garden.
+    """
+    from steadysow.amounts import litres_of
+    from steadysow.inputs.recipes import NUTRIENT, recipe_named, recipe_names
+    from steadysow.inputs.values import suggestion
+    from steadysow.outputs.mixing import mix_text
+    from steadysow.upkeep import nutrients
+
+    inputs = _read(garden) if (garden / GARDEN_FILE).exists() else None
+    own = inputs.garden.recipes if inputs else ()
+    wanted = name or (inputs.garden.nutrient if inputs else NUTRIENT)
+    recipe = recipe_named(wanted, own)
+    if recipe is None:
+        raise _fault("--recipe", f'there is no recipe "{wanted}"', suggestion(wanted, recipe_names(own)))
+    tote_litres = _litres_asked(litres, gallons)
+    old_litres = litres_of(onto) if gallons is not None else onto
+    tap_water = inputs.garden.tap_water if inputs else None
+    mixed, strength = nutrients.mix(recipe, tote_litres), nutrients.strength(recipe, tap_water)
+    wants = inputs.garden.wants if inputs else ()
+    served = dict.fromkeys(serving.crop for want in wants for serving in want.servings)
+    ranges = nutrients.crop_ranges(inputs.crops[crop] for crop in served) if inputs else ()
+    if as_json:
+        solutions = {solution.key: dict(solution.mg_per_litre) for solution in nutrients.published_solutions()}
+        with_old = {
+            level.element: nutrients.carried_over(level.mg_per_litre, tote_litres, old_litres)
+            for level in strength.levels
+            if old_litres and level.is_told
+        }
+        levels = {"levels": [asdict(level) for level in strength.levels], "levels_with_old": with_old}
+        sentences = (
+            *nutrients.judged(strength),
+            *(nutrients.judged_with_old(strength, tote_litres, old_litres) if old_litres else ()),
+        )
+        told = {"mix": asdict(mixed), **levels, "published": solutions, "sentences": sentences}
+        _print_json({**told, "ranges": [asdict(each) for each in ranges]})
+        return
+    units = inputs.garden.units if inputs else "us" if gallons is not None else "metric"
+    width = get_terminal_size().columns
+    typer.echo(
+        mix_text(mixed, strength, units=units, ranges=ranges, tap_water=tap_water, old_litres=old_litres, width=width)
+    )
+
+
 @app.command()
 def crops(
     name: Annotated[list[str] | None, typer.Argument(metavar="[NAME]", help="One crop; all if left out.")] = None,
@@ -638,6 +710,21 @@ def _show_forecasts(
         _print_json([{**asdict(each), "place": each.place.name} for each in told])
         return
     terminal.forecasts(_console(), crop, told, garden.units)
+
+
+def _litres_asked(litres: float | None, gallons: float | None) -> float:
+    """Give the tote water that is asked for [L]: litres or gallons, and not both."""
+    from steadysow.amounts import litres_of
+
+    if litres is None and gallons is None:
+        raise _fault("--litres", "how much is not said", "Write such as --litres 11, or --gallons 3")
+    if litres is not None and gallons is not None:
+        raise _fault("--gallons", "says the same as --litres", "Keep one of the two")
+    asked = litres if litres is not None else litres_of(gallons or 0)
+    if not 0 < asked <= MOST_LITRES:
+        argument = "--litres" if litres is not None else "--gallons"
+        raise _fault(argument, "is not above 0 and at most what a household mixes", f"Write up to {MOST_LITRES} litres")
+    return asked
 
 
 def _check_target(file: Path) -> None:

@@ -20,7 +20,8 @@ from rich.console import Console
 from rich.table import Table
 
 from steadysow.chores.chore import Chore
-from steadysow.inputs.garden import CalendarStyle, Garden, Lamp, Nursery, Place, Sowing
+from steadysow.inputs.calendar_style import CalendarStyle
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing
 from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
 from steadysow.planning.plan import Batch, Plan, Proof
 

@@ -14,7 +14,7 @@ from itertools import cycle, islice
 from typing import Final
 
 from clients.feeds import feed, sowing
-from steadysow.inputs.garden import CalendarStyle
+from steadysow.inputs.calendar_style import CalendarStyle
 
 # In five scripts, with all that has to be escaped, and long enough to be folded within characters.
 _NOTES: Final = (

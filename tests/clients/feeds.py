@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
 from steadysow.chores.chore import Chore
-from steadysow.inputs.garden import CalendarStyle
+from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.planning.plan import Plan, Proof
 from tiny import START, make_crop, make_garden, make_tote, make_want

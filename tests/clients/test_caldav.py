@@ -22,7 +22,7 @@ from icalendar import Calendar
 
 from clients.feeds import GARDEN, NOW, PLAN, sowing
 from steadysow.chores.chore import Chore
-from steadysow.inputs.garden import CalendarStyle
+from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.outputs.publish import Report, publish_events
 from steadysow.outputs.web import Address, Answer, Connection, Exchange, Headers, Server, read_address

@@ -23,7 +23,8 @@ from clients.readers import Read, Seen, all_readers
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
 from steadysow.chores.merging import merge
-from steadysow.inputs.garden import CalendarStyle, Garden
+from steadysow.inputs.calendar_style import CalendarStyle
+from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import CalendarState, calendar_bytes, task_bytes
 from steadysow.planning import plan as plans

@@ -20,7 +20,8 @@ import pytest
 
 from steadysow.chores.chore import Chore, Kind
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.garden import CalendarStyle, Garden
+from steadysow.inputs.calendar_style import CalendarStyle
+from steadysow.inputs.garden import Garden
 from steadysow.outputs.ical import write_calendar
 from steadysow.pipeline import make_plan, read
 from steadysow.planning.plan import Plan, Proof

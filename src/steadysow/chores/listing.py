@@ -13,11 +13,15 @@ from datetime import date, timedelta
 
 from steadysow.chores.batches import batch_chores
 from steadysow.chores.chore import Chore, Kind, minutes_of, order_of
+from steadysow.chores.rounds import brews, leavings, orders, timers, weekly_rounds
 from steadysow.chores.totes import tote_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact
 from steadysow.planning.plan import Plan
+from steadysow.upkeep.feeds import list_feeds
+from steadysow.upkeep.power import timer_settings
+from steadysow.upkeep.supplies import supplies_of
 from steadysow.upkeep.water import keep_books
 
 # What the journal is silent about is asked for that long, and then taken to have gone as planned [d].
@@ -42,10 +46,24 @@ def list_chores(
         What the journal tells of totes.
     """
     facts = tuple(facts)
-    books = keep_books(garden, crops, plan, facts)
+    books, batches = keep_books(garden, crops, plan, facts), {batch.id: batch for batch in plan.batches}
+    feeds = list_feeds(garden, books)
     chores = [chore for batch in plan.batches for chore in batch_chores(garden, crops[batch.crop], batch)]
-    chores += tote_chores(garden, books, {batch.id: batch for batch in plan.batches}, facts)
+    chores += tote_chores(garden, books, batches, facts)
+    chores += weekly_rounds(garden, crops, plan, books)
+    chores += brews(garden, feeds)
+    chores += leavings(garden, crops, plan, books)
+    chores += timers(timer_settings(garden, plan, plan.from_on, _last_on(plan)))
+    if garden.stock:
+        counted_on = garden.stock_counted_on or plan.made_on
+        chores += orders(garden, supplies_of(garden, crops, plan, books, from_on=counted_on, until_on=_last_on(plan)))
     return tuple(sorted((replace(chore, minutes=minutes_of(chore)) for chore in chores), key=order_of))
+
+
+def _last_on(plan: Plan) -> date:
+    """Give the first day on which nothing of a plan happens any more."""
+    left = (batch.cleared_on or batch.sown_on for batch in plan.batches)
+    return max((plan.until_on, *left)) + timedelta(1)
 
 
 def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tuple[Chore, ...]:

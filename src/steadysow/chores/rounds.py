@@ -55,11 +55,11 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
         book, refill = feed.parts[0]
         named = book.filling
         is_late = feed.brew_on == feed.on
-        totes = listed(dict.fromkeys(part.filling.tote for part, _ in feed.parts))
+        fed = _totes([part.filling.tote for part, _ in feed.parts])
         then = (
             "Nobody was at home the day before: fill with plain water today, and put the strained brew in tomorrow."
             if is_late
-            else f"Strain it on {day_text(feed.on)}, when it feeds {'tote' if len(feed.parts) == 1 else 'totes'} {totes}."
+            else f"Strain it on {day_text(feed.on)}, for t{fed[1:]}."
         )
         yield Chore(
             key=f"{named.tote}/{named.batches[0]}/brew/{refill.kind}{refill.number}",

@@ -7,11 +7,14 @@ Takes nothing but crops; gives the frozen `Garden` that `garden_file` reads, and
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from datetime import date, time
+from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
+from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.crops import Crop, System
+from steadysow.inputs.recipes import NUTRIENT, Recipe, TapWater
+from steadysow.inputs.stock import ORDER_DAYS, Item
 from steadysow.inputs.tariff import Tariff
 
 MonthDay = tuple[int, int]
@@ -34,25 +37,6 @@ UNATTENDED_DAYS = 3
 # Our estimate: the lid of a small 11 litre tote is about 28 x 40 cm.
 SMALL_TOTE_LITRES = 11.0
 SMALL_TOTE_LID_M2 = 0.112
-
-# The colour names of CSS 3, which are those that a calendar may have (RFC 7986, 5.9).
-_COLORS = """\
-aliceblue antiquewhite aqua aquamarine azure beige bisque black blanchedalmond blue blueviolet brown burlywood
-cadetblue chartreuse chocolate coral cornflowerblue cornsilk crimson cyan darkblue darkcyan darkgoldenrod darkgray
-darkgreen darkgrey darkkhaki darkmagenta darkolivegreen darkorange darkorchid darkred darksalmon darkseagreen
-darkslateblue darkslategray darkslategrey darkturquoise darkviolet deeppink deepskyblue dimgray dimgrey dodgerblue
-firebrick floralwhite forestgreen fuchsia gainsboro ghostwhite gold goldenrod gray green greenyellow grey honeydew
-hotpink indianred indigo ivory khaki lavender lavenderblush lawngreen lemonchiffon lightblue lightcoral lightcyan
-lightgoldenrodyellow lightgray lightgreen lightgrey lightpink lightsalmon lightseagreen lightskyblue
-lightslategray lightslategrey lightsteelblue lightyellow lime limegreen linen magenta maroon mediumaquamarine
-mediumblue mediumorchid mediumpurple mediumseagreen mediumslateblue mediumspringgreen mediumturquoise
-mediumvioletred midnightblue mintcream mistyrose moccasin navajowhite navy oldlace olive olivedrab orange
-orangered orchid palegoldenrod palegreen paleturquoise palevioletred papayawhip peachpuff peru pink plum
-powderblue purple red rosybrown royalblue saddlebrown salmon sandybrown seagreen seashell sienna silver skyblue
-slateblue slategray slategrey snow springgreen steelblue tan teal thistle tomato turquoise violet wheat white
-whitesmoke yellow yellowgreen
-"""
-COLOR_NAMES = tuple(_COLORS.split())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,28 +259,6 @@ class Packet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarStyle:
-    """How the calendar is written.
-
-    Attributes
-    ----------
-    alarm
-        An alarm at a time of day, or ``None``.
-    detail
-        An event a chore (``each``), or a day (``daily``).
-    color
-        One of `COLOR_NAMES`, or empty for what the subscriber likes.
-    tasks
-        Whether there is a file of tasks beside it.
-    """
-
-    alarm: time | None = None
-    detail: Literal["each", "daily"] = "each"
-    color: str = ""
-    tasks: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Garden:
     """A garden file, read and checked.
 
@@ -314,8 +276,15 @@ class Garden:
         The solution of a tote that never empties is changed, and a still one fed, at least so often [d].
     unattended_days
         How long a tray of seedlings stays moist with nobody there [d].
+    stock, stock_counted_on, order_days
+        What is at hand, the day it was counted or ``None``, and how long an order takes [d].
     air_pump_watts
         What the one pump for all ``dwc`` totes draws, day and night, or ``None`` where it is not told [W].
+    recipes, nutrient
+        The garden's own recipes, and the name of the one that totes are fed with, its own or a shipped one
+        (`recipes.recipe_named`).
+    tap_water
+        What is in the tap water, or ``None`` where that is not told.
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
     """
@@ -337,12 +306,18 @@ class Garden:
     totes: tuple[Tote, ...]
     wants: tuple[Want, ...]
     tariff: Tariff | None = None
-    calendar: CalendarStyle = CalendarStyle()
+    calendar: CalendarStyle = field(default_factory=CalendarStyle)
     clouds: float | Months = CLOUDS
     packets: tuple[Packet, ...] = ()
     change_every_days: int = CHANGE_EVERY_DAYS
     unattended_days: int = UNATTENDED_DAYS
+    stock: tuple[Item, ...] = ()
+    stock_counted_on: date | None = None
+    order_days: int = ORDER_DAYS
     air_pump_watts: float | None = None
+    recipes: tuple[Recipe, ...] = ()
+    nutrient: str = NUTRIENT
+    tap_water: TapWater | None = None
     also_on: tuple[date, ...] = ()
 
     @property

@@ -14,14 +14,15 @@ from pathlib import Path
 from typing import Literal
 
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
+from steadysow.inputs.calendar_style import CalendarStyle, read_calendar
 from steadysow.inputs.crops import Crop, System, read_crops, read_profiles, shipped_crop_files
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.garden import (
+    CHANGE_EVERY_DAYS,
     CLOUDS,
-    COLOR_NAMES,
     CONFIDENCE,
+    UNATTENDED_DAYS,
     Away,
-    CalendarStyle,
     Facing,
     Garden,
     Lamp,
@@ -41,8 +42,10 @@ from steadysow.inputs.garden import (
     is_within,
     lid_area_m2,
 )
+from steadysow.inputs.recipes import Recipe, read_nutrient, read_recipes, read_tap_water, recipe_named
+from steadysow.inputs.stock import ORDER_DAYS, Item, Measure, read_stock
 from steadysow.inputs.tariff import read_tariff
-from steadysow.inputs.values import FaultList, Section, Value, nearest, suggestion
+from steadysow.inputs.values import FaultList, Section, Value, find_measure, suggestion
 
 Units = Literal["metric", "us"]
 
@@ -138,7 +141,8 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     root = document.section(
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
-        "calendar", "air_pump",
+        "air_pump", "nutrient", "tap_water", "recipes", "change_every_days", "unattended_days", "stock",
+        "stock_counted_on", "order_days", "calendar",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops, crop_names=crop_names)
@@ -149,6 +153,8 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         known = replace(known, totes=totes)
     latitude, seeds, pump = root.find("latitude"), root.find("seeds"), root.find("air_pump")
     _check_sun(root, places, latitude)
+    recipes = read_recipes(root.find("recipes"), units)
+    nutrient = read_nutrient(root.find("nutrient"), recipes)
     starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
     chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
     return Garden(
@@ -169,11 +175,31 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         totes=totes,
         wants=tuple(_read_want(entry, known) for entry in root.need("wants").entries()),
         tariff=read_tariff(value) if (value := root.find("tariff")) else None,
-        calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
+        calendar=read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
         clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,
         packets=tuple(_read_packet(entry, known) for entry in seeds.entries()) if seeds else (),
         air_pump_watts=pump.section("watts").need("watts").number(above=0, most=20_000) if pump else None,
+        recipes=recipes,
+        nutrient=nutrient,
+        tap_water=read_tap_water(root.find("tap_water")),
+        change_every_days=_read_days(root, "change_every_days", CHANGE_EVERY_DAYS),
+        unattended_days=_read_days(root, "unattended_days", UNATTENDED_DAYS),
+        stock=_read_stock(value, known, recipes, nutrient) if (value := root.find("stock")) else (),
+        stock_counted_on=value.day() if (value := root.find("stock_counted_on")) else None,
+        order_days=_read_days(root, "order_days", ORDER_DAYS),
     )
+
+
+def _read_days(root: Section, key: str, usual: int) -> int:
+    return value.whole(least=1, most=366) if (value := root.find(key)) else usual
+
+
+def _read_stock(value: Value, known: _Known, recipes: tuple[Recipe, ...], nutrient: str) -> tuple[Item, ...]:
+    """Read what is at hand of seeds, of the parts of recipes, and of what every garden uses."""
+    measures: dict[str, Measure] = dict.fromkeys(known.crop_names, "seeds")
+    for recipe in (*recipes, *([fed] if (fed := recipe_named(nutrient, ())) else [])):
+        measures.update({part.name: "grams" if part.ml is None else "ml" for part in recipe.parts})
+    return read_stock(value, known=measures, units=known.units)
 
 
 def _read_span(section: Section, first_key: str, last_key: str) -> tuple[date | None, date | None]:
@@ -345,7 +371,7 @@ def _read_clouds(value: Value) -> float | Months:
 
 
 def _find_temperature(section: Section, units: Units) -> Value | None:
-    return _find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
+    return find_measure(section, metric_key="temperature_c", us_key="temperature_f", units=units)
 
 
 def _read_temperatures_c(value: Value) -> float | Months:
@@ -401,8 +427,8 @@ def _read_lamp(value: Value, *, may_fill_up: bool = False) -> Lamp:
 def _read_tote(value: Value, known: _Known) -> Tote:
     tote = value.section("holes", "litres", "gallons", "inside_cm", "inside_in", "system", "place", "top_up")
     systems: tuple[System, ...] = ("dwc", "kratky")
-    inside = _find_measure(tote, metric_key="inside_cm", us_key="inside_in", units=known.units)
-    volume = _find_measure(tote, metric_key="litres", us_key="gallons", units=known.units)
+    inside = find_measure(tote, metric_key="inside_cm", us_key="inside_in", units=known.units)
+    volume = find_measure(tote, metric_key="litres", us_key="gallons", units=known.units)
     top_up = tote.find("top_up")
     return Tote(
         name=_read_name(value),
@@ -442,7 +468,7 @@ def _read_want(value: Value, known: _Known) -> Want:
     want = value.section(
         "grams_a_week", "ounces_a_week", "heads_a_week", "crops", "from", "until", "importance", "keeps_days"
     )
-    weight = _find_measure(want, metric_key="grams_a_week", us_key="ounces_a_week", units=known.units)
+    weight = find_measure(want, metric_key="grams_a_week", us_key="ounces_a_week", units=known.units)
     heads = want.find("heads_a_week")
     if weight and heads:
         heads.fault("stands next to a weight", "Write one of the two, or make two wants of it")
@@ -518,39 +544,6 @@ def _read_shares(value: Value) -> tuple[float, float]:
     if least > most or most > 100 or most == 0:
         value.fault(f'"{text}" is not a share from 0% to 100%', write)
     return least / 100, most / 100
-
-
-def _read_calendar(value: Value) -> CalendarStyle:
-    calendar = value.section("alarm", "detail", "color", "tasks")
-    alarm, detail, color, tasks = (calendar.find(key) for key in calendar.keys)
-    return CalendarStyle(
-        alarm=alarm.clock() if alarm else None,
-        detail=detail.choice(("each", "daily")) if detail else "each",
-        color=_read_color(color) if color else "",
-        tasks=tasks is not None and tasks.choice(("true", "false")) == "true",
-    )
-
-
-def _read_color(value: Value) -> str:
-    """Read a colour by its name; there are too many to list them all in a fault."""
-    name = value.text().casefold()
-    if name and name not in COLOR_NAMES:
-        near = nearest(name, COLOR_NAMES)
-        value.fault(
-            f'"{name}" is no colour name of CSS',
-            f'Write "{near or "seagreen"}"' + ("" if near else ", or another of them"),
-        )
-    return name
-
-
-def _find_measure(section: Section, *, metric_key: str, us_key: str, units: Units) -> Value | None:
-    """Give the one of two keys that is written; US keys are taken only with ``units: us``."""
-    metric, us = section.find(metric_key), section.find(us_key)
-    if us and units == "metric":
-        us.fault("is taken only with units: us", f'Write {metric_key}, or add "units: us" at the top')
-    elif us and metric:
-        us.fault(f"says the same as {metric_key}", "Keep one of the two")
-    return us or metric
 
 
 def _read_amount(value: Value, *, us_key: str, factor: float) -> float:

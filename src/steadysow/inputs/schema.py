@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any, Literal
 
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
-from steadysow.inputs.garden import COLOR_NAMES
+from steadysow.inputs.calendar_style import COLOR_NAMES
+from steadysow.inputs.composition import ELEMENTS, LABEL_FORMS
 from steadysow.inputs.garden_file import FACINGS, MONTHS
 
 Schema = dict[str, Any]
@@ -128,6 +129,14 @@ def _garden() -> Schema:
             "air_pump": _all_required(
                 "one pump for all dwc totes", {"watts": _number("power it draws", above=0, most=20_000)}
             ),
+            "nutrient": _text("name of the recipe that totes are fed with"),
+            "tap_water": _by_element(_number("mg a litre; ec in mS/cm", least=0, most=5000), *ELEMENTS, "ec"),
+            "recipes": _named("what totes may be fed with", _recipe()),
+            "change_every_days": _whole("most days between two changes of a solution", least=1, most=366),
+            "unattended_days": _whole("days a tray of seedlings stays moist", least=1, most=366),
+            "stock": _stock(),
+            "stock_counted_on": _or_null(_date("the day it was counted")),
+            "order_days": _whole("days an order takes", least=1, most=366),
             "calendar": _keys(
                 "how the calendar is written",
                 {
@@ -216,6 +225,53 @@ def _packet() -> Schema:
         {
             "percent": {"type": ["string", "number"], "description": "seeds that germinate, by the packet, such as 85"},
             "packed_in": _whole("year it was packed for", least=EARLIEST_YEAR, most=LATEST_YEAR),
+        },
+    )
+
+
+def _by_element(value: Schema, *names: str) -> Schema:
+    return {**_named("figures by element", value), "propertyNames": {"enum": list(names)}}
+
+
+def _stock() -> Schema:
+    amounts = ("seeds", "pieces", "grams", "ounces", "ml", "litres", "gallons", "pack", "price")
+    item = _keys("what is at hand", {key: _number(key, least=0, most=10_000_000) for key in amounts})
+    return _named("what is at hand, by name", item)
+
+
+def _recipe() -> Schema:
+    return _keys(
+        "a brew, or amounts for a litre of tote water",
+        {
+            "makes_litres": _number("of a brew: litres of water it steeps in", above=0, most=100_000),
+            "makes_gallons": _number("the same in gallons, with units: us", above=0, most=100_000),
+            "steep_hours": _number("of a brew: hours it steeps; 24 if left out", least=0, most=240),
+            "water_to_one": _number("of a brew: parts of water to one part", least=0, most=10_000),
+            "parts": _named("what is in it", _part()),
+            "note": _text("where its amounts come from"),
+        },
+        required=("parts",),
+    )
+
+
+def _part() -> Schema:
+    amounts = {
+        "grams": "grams in a whole brew",
+        "ounces": "ounces in a whole brew, with units: us",
+        "pounds": "pounds in a whole brew, with units: us",
+        "ml": "millilitres in a whole brew",
+        "grams_per_litre": "grams for a litre of tote water",
+        "grams_per_gallon": "grams for a gallon of tote water, with units: us",
+        "ml_per_litre": "millilitres for a litre of tote water",
+        "ml_per_gallon": "millilitres for a gallon of tote water, with units: us",
+    }
+    return _keys(
+        "exactly one amount, and what is known of the part",
+        {
+            **{key: _number(description, above=0, most=1_000_000) for key, description in amounts.items()},
+            "grams_per_ml": _number("density of a liquid", least=0.5, most=3),
+            "spoon_grams": _number("what a level teaspoon of it weighs", above=0, most=50),
+            "percent": _by_element(_number("percent of weight, by the label", least=0, most=100), *LABEL_FORMS),
         },
     )
 

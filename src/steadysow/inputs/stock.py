@@ -5,9 +5,8 @@ Takes the ``stock`` of a garden file; gives frozen values.  Hides the units in w
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Literal
 
 from steadysow.amounts import Units, grams_of, litres_of
@@ -23,7 +22,6 @@ USUAL_ITEMS: Mapping[str, Measure] = {CUBES: "pieces", POTS: "pieces", PEBBLES: 
 # Our estimate: what is ordered is there within a week [d].
 ORDER_DAYS = 7
 
-_COUNTED_ON = "counted_on"
 _MOST = 10_000_000
 
 
@@ -52,19 +50,12 @@ class Item:
     price: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
-    """All that is at hand; `counted_on` is the day it was counted, or ``None`` for today."""
-
-    items: tuple[Item, ...] = ()
-    counted_on: date | None = None
-
-    def item(self, name: str, measure: Measure) -> Item:
-        """Give a thing by its name; nothing of it, at no known price, where it is not told."""
-        return next((item for item in self.items if item.name == name), Item(name=name, measure=measure))
+def item_of(stock: Iterable[Item], name: str, measure: Measure) -> Item:
+    """Give a thing by its name; nothing of it, at no known price, where it is not told."""
+    return next((item for item in stock if item.name == name), Item(name=name, measure=measure))
 
 
-def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> Stock:
+def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> tuple[Item, ...]:
     """Read what is at hand.
 
     Parameters
@@ -77,15 +68,13 @@ def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> S
         The units of the file.
     """
     measures = {**known, **USUAL_ITEMS}
-    counted_on, items = None, []
+    items = []
     for entry in value.entries():
-        if entry.name == _COUNTED_ON:
-            counted_on = entry.day()
-        elif entry.name not in measures:
-            entry.fault(f'the garden uses no "{entry.name}"', suggestion(entry.name, (*measures, _COUNTED_ON)))
-        else:
+        if entry.name in measures:
             items.append(_read_item(entry, measures[entry.name], units))
-    return Stock(items=tuple(items), counted_on=counted_on)
+        else:
+            entry.fault(f'the garden uses no "{entry.name}"', suggestion(entry.name, tuple(measures)))
+    return tuple(items)
 
 
 def _read_item(entry: Value, measure: Measure, units: Units) -> Item:

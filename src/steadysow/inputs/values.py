@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, time
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.errors import Fault, InputFaults
@@ -417,6 +417,16 @@ class Section:
             self.value.faults.add(fault)
         missing = Value(file=self.value.file, line=0, field="", name=key, node=None, faults=self.value.faults)
         return found or missing
+
+
+def find_measure(section: Section, *, metric_key: str, us_key: str, units: Literal["metric", "us"]) -> Value | None:
+    """Give the one of two keys that is written; US keys are taken only with ``units: us``."""
+    metric, us = section.find(metric_key), section.find(us_key)
+    if us and units == "metric":
+        us.fault("is taken only with units: us", f'Write {metric_key}, or add "units: us" at the top')
+    elif us and metric:
+        us.fault(f"says the same as {metric_key}", "Keep one of the two")
+    return us or metric
 
 
 def _plain(node: Node | None) -> Any:

@@ -15,7 +15,7 @@ from itertools import accumulate
 
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure
+from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure, item_of
 from steadysow.planning.plan import Plan
 from steadysow.upkeep.feeds import list_feeds
 from steadysow.upkeep.power import PowerUse, power_use
@@ -207,7 +207,7 @@ def _plants_by_day(plan: Plan) -> dict[date, int]:
 
 
 def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_Need]) -> Supply:
-    item = garden.stock.item(name, measure)
+    item = item_of(garden.stock, name, measure)
     ordered = sorted(needs, key=lambda need: need.on)
     totals = accumulate(need.amount for need in ordered)
     short = (need.on for need, total in zip(ordered, totals, strict=True) if total > item.have + _DUST)
@@ -215,7 +215,7 @@ def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_N
 
 
 def _kept_supply(garden: Garden, name: str, measure: Measure, in_use: Mapping[date, float]) -> Supply:
-    item = garden.stock.item(name, measure)
+    item = item_of(garden.stock, name, measure)
     short = (on for on, amount in sorted(in_use.items()) if amount > item.have + _DUST)
     return _supply(garden, item, max(in_use.values()), next(short, None), is_kept=True)
 

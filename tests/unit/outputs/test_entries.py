@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
+from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.crops import Crop, HarvestKind
-from steadysow.inputs.garden import CalendarStyle, Garden
+from steadysow.inputs.garden import Garden
 from steadysow.outputs.entries import Entry, _first_words, event_entries, task_entries
 from steadysow.planning.plan import Plan
 

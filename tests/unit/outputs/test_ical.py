@@ -24,8 +24,9 @@ from icalendar import Calendar, Event
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
+from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import CalendarStyle, Garden
+from steadysow.inputs.garden import Garden
 from steadysow.outputs import ical
 from steadysow.outputs.entries import Entry
 from steadysow.outputs.ical import (
