@@ -155,6 +155,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
         terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
+        terminal.sentences(console, "Water", _water(inputs, _saved_plan(inputs, garden, day), day) or ("It suffices.",))
     places = inputs.garden.places
     told = cautions(
         lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
@@ -636,6 +637,39 @@ def mix_nutrients(
 
 
 @app.command()
+def supplies(
+    garden: GardenFolder = HERE,
+    weeks: Annotated[
+        int | None, typer.Option("--weeks", min=1, max=520, help="How many weeks; to the end of the plan if left out.")
+    ] = None,
+    as_json: AsJson = False,
+    today: Today = "",
+) -> None:
+    """Tell what the plan uses up (seeds, cubes, nutrients, water, power), what to order by when, and what it costs."""
+    from steadysow.outputs import terminal
+    from steadysow.upkeep.supplies import supplies_of
+    from steadysow.upkeep.water import keep_books
+
+    day = _today(today)
+    inputs = _read(garden)
+    _warn(inputs)
+    saved = _saved_plan(inputs, garden, day)
+    books = keep_books(inputs.garden, inputs.crops, saved, inputs.journal.standing)
+    from_on = max(day, saved.from_on)
+    until_on = max(saved.until_on, from_on + timedelta(1)) if weeks is None else from_on + timedelta(weeks=weeks)
+    told = supplies_of(inputs.garden, inputs.crops, saved, books, from_on=from_on, until_on=until_on)
+    if as_json:
+        costs = {"cost": told.cost, "cost_a_100_g": told.cost_a_100_g, "unpriced": told.unpriced}
+        things = [
+            {**asdict(each), "packs": each.packs, "cost": each.cost, "order_cost": each.order_cost}
+            for each in told.supplies
+        ]
+        _print_json({**asdict(told), "supplies": things, **costs})
+        return
+    terminal.supplies(_console(), inputs.garden, told)
+
+
+@app.command()
 def crops(
     name: Annotated[list[str] | None, typer.Argument(metavar="[NAME]", help="One crop; all if left out.")] = None,
     places: Annotated[
@@ -885,6 +919,7 @@ def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> b
 
 def _show_all(console: Console, inputs: Inputs, plan: Plan) -> None:
     """Show the proof first, then the tables, then what there is to know beside them."""
+    from steadysow.chores.listing import busiest_weeks, list_chores
     from steadysow.outputs import terminal
 
     terminal.proof(console, plan, _light_use(inputs, plan))
@@ -893,6 +928,20 @@ def _show_all(console: Console, inputs: Inputs, plan: Plan) -> None:
     terminal.harvest(console, inputs.garden, plan)
     if plan.notes:
         terminal.sentences(console, "Notes", plan.notes)
+    if water := _water(inputs, plan, plan.made_on):
+        terminal.sentences(console, "Water", water)
+    every = list_chores(inputs.garden, inputs.crops, plan, facts=inputs.journal.standing)
+    if work := busiest_weeks(every, plan.starts_on, plan.made_on):
+        terminal.sentences(console, "Work", (work,))
+
+
+def _water(inputs: Inputs, plan: Plan, today: date) -> tuple[str, ...]:
+    """Say where the water of totes and trays would not suffice."""
+    from steadysow.upkeep.shortfalls import shortfalls
+    from steadysow.upkeep.water import keep_books
+
+    books = keep_books(inputs.garden, inputs.crops, plan, inputs.journal.standing)
+    return shortfalls(inputs.garden, inputs.crops, plan, books, today)
 
 
 def _console(*, stderr: bool = False) -> Console:

@@ -447,7 +447,7 @@ class Season:
 
     def _is_done(self, chore: Chore) -> bool:
         """Do a chore; say whether nothing of it is left to do."""
-        life = self.lives.get(chore.batches[0])
+        life = self.lives.get(chore.batches[0]) if chore.batches else None
         match chore.kind:
             case "sow":
                 return life is not None or (self.garden.is_chore_day(self.today) and self._sow(chore.batches[0]))
@@ -464,6 +464,9 @@ class Season:
                 return self.garden.is_harvest_day(self.today) and self._harvested(life, chore)
             case "clear":
                 return self._cleared(life)
+            case _:
+                # Upkeep changes nothing that is replayed here.
+                return True
 
     def _sow(self, number: int) -> bool:
         facts = self._say(Saying(kind="sown", on=self.today, what=(str(number),)))

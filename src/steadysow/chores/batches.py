@@ -5,6 +5,7 @@ Takes a garden, a crop and a batch of it; gives its chores.  Hides what is told 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -28,8 +29,8 @@ _WEEK_DAYS = 7
 # No further ahead is a day of work looked for [d].
 _SOON_DAYS = 60
 
-# Longest name of a job in a title.
-_SHORT_CARE = 24
+# Where the name of a job ends and its reason or place begins, for its title.
+_ENDS_CLAUSE = re.compile(r",| (?:above|and|below|so|to|two|with) ")
 
 
 def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
@@ -146,7 +147,7 @@ def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -
     day = on if is_often else min(_day_of_work(garden, on), batch.cleared_on)
     what = care.what[:1].upper() + care.what[1:]
     often = f", every {counted(care.every_days or 0, 'day')} this week" if is_often else ""
-    short = care.what if len(care.what) <= _SHORT_CARE else f"{care.what[:_SHORT_CARE].rsplit(' ', 1)[0]}"
+    short = _ENDS_CLAUSE.split(care.what)[0]
     return replace(
         _begun(batch, "care", day),
         key=key,
@@ -164,8 +165,8 @@ def _day_of_work(garden: Garden, from_on: date) -> date:
 def _transplant(batch: Batch, on: date) -> Chore:
     lines = [f"Sown on {day_text(batch.sown_on)}, for {batch.want}."]
     if batch.cells > batch.plants:
-        left = counted(batch.cells - batch.plants, "seedling")
-        lines.append(f"Up to {left} may be left over: keep one for a week in case, and give the others away.")
+        left = counted(batch.cells - batch.plants, "spare seedling")
+        lines.append(f"Up to {left}: keep for a week in case, then give away.")
     return titled(replace(_begun(batch, "transplant", on), detail=tuple(lines)))
 
 

@@ -7,12 +7,15 @@ display.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
+from steadysow.amounts import day_text, listed
 from steadysow.chores.batches import batch_chores
 from steadysow.chores.chore import Chore, Kind, minutes_of, order_of
+from steadysow.chores.merging import merge
 from steadysow.chores.rounds import brews, leavings, orders, timers, weekly_rounds
 from steadysow.chores.totes import tote_chores
 from steadysow.inputs.crops import Crop
@@ -29,6 +32,9 @@ OVERDUE_DAYS = 14
 
 # What the plan goes by; of upkeep nobody is asked, since it shows in the tote.
 _ASKED_FOR: frozenset[Kind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
+
+# How many of the busiest weeks are told.
+_BUSIEST = 3
 
 
 def list_chores(
@@ -76,3 +82,22 @@ def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tupl
     return tuple(
         chore for chore in chores if chore.kind in _ASKED_FOR and since <= chore.on < today and not chore.is_told
     )
+
+
+def minutes_by_week(chores: Iterable[Chore], starts_on: date) -> dict[date, float]:
+    """Sum the minutes of each week, which goes by its first day; work done in one go counts once [min]."""
+    weeks: defaultdict[date, float] = defaultdict(float)
+    for chore in merge(chores):
+        weeks[chore.on - (chore.on - starts_on) % timedelta(weeks=1)] += chore.minutes
+    return dict(sorted(weeks.items()))
+
+
+def busiest_weeks(chores: Iterable[Chore], starts_on: date, from_on: date) -> str:
+    """Say how much work the weeks to come take, and which of them take most; empty where there is none."""
+    weeks = {on: minutes for on, minutes in minutes_by_week(chores, starts_on).items() if on + timedelta(6) >= from_on}
+    if not weeks:
+        return ""
+    mean = sum(weeks.values()) / len(weeks)
+    most = sorted(weeks.items(), key=lambda week: -week[1])[:_BUSIEST]
+    named = listed(f"{day_text(on)} ({minutes:.0f})" for on, minutes in sorted(most))
+    return f"A week takes about {mean:.0f} minutes (estimate); most take those of {named}."

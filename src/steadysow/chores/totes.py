@@ -9,13 +9,24 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import groupby, zip_longest
 
-from steadysow.amounts import Units, day_text, length_text, litres_text, volume_text, water_weight_text
+from steadysow.amounts import (
+    Units,
+    day_text,
+    length_text,
+    listed,
+    litres_text,
+    piece_text,
+    volume_text,
+    water_weight_text,
+)
 from steadysow.cautions import POWER_CAUTION
 from steadysow.chores.chore import Chore, Kind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact
+from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.plan import Batch
 from steadysow.upkeep.fillings import Filling
+from steadysow.upkeep.nutrients import mix
 from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
 
 # A tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it [d].
@@ -89,7 +100,7 @@ def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str) 
     carried = f"Carry it empty to the {carried_to}, and fill it there." if carried_to else ""
     return [
         *([carried] if carried else []),
-        f"Tote {tote.name}: {litres_text(refill.ml / 1000, garden.units)}, nutrient included.",
+        f"Tote {tote.name}: {_fed(garden, refill)}.",
         "The lowest part of each pot stands in it; no light falls on the water.",
         _water_caution(tote, garden.units),
     ]
@@ -97,18 +108,29 @@ def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str) 
 
 def _change_lines(garden: Garden, tote: Tote, refill: Refill, place: str) -> list[str]:
     return [
-        f"Tote {tote.name}: {litres_text(refill.ml / 1000, garden.units)}, nutrient included.",
+        f"Tote {tote.name}: {_fed(garden, refill)}.",
         *unplugging(garden, tote, place),
         "Lift the lid with its plants onto a clean tote that is filled already; scrub the old one, and the air stone.",
     ]
 
 
 def _top_up_lines(garden: Garden, tote: Tote, refill: Refill) -> list[str]:
-    amount = litres_text(refill.ml / 1000, garden.units)
-    what = "with nutrient" if refill.is_fed else "of water"
+    what = _fed(garden, refill) if refill.is_fed else f"{litres_text(refill.ml / 1000, garden.units)} of water"
     rise = length_text(MOST_RISE_CM, garden.units)
     limit = "up to its line" if tote.system == "dwc" else f"no more: roots that hang in air bear a rise of about {rise}"
-    return [f"Tote {tote.name}: {amount} {what}, {limit}.", "Check pH and EC after it."]
+    return [f"Tote {tote.name}: {what}, {limit}.", "Check pH and EC after it."]
+
+
+def _fed(garden: Garden, refill: Refill) -> str:
+    """Give what goes in with its nutrient, measured out for this tote alone."""
+    recipe = recipe_named(garden.nutrient, garden.recipes)
+    assert recipe is not None, "the reader takes no other name"
+    mixed, units = mix(recipe, refill.ml / 1000), garden.units
+    if recipe.is_brew:
+        brew, water = litres_text(mixed.brew_litres, units), litres_text(mixed.water_litres, units)
+        return f"{brew} of strained {recipe.name} and {water} of water"
+    parts = (f"{piece_text(each.grams, each.ml, units)} of {each.part.name}" for each in mixed.amounts)
+    return f"{litres_text(mixed.litres, units)} of water with {listed(parts)}"
 
 
 def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | None, scrubbed: Sequence[date]) -> Chore:

@@ -48,8 +48,10 @@ def _lines(merged: tuple[Chore, ...], today: date, width: int) -> Iterator[str]:
     if not merged:
         yield "Nothing to do."
     for on, day in groupby(merged, key=lambda chore: chore.on):
-        yield f"{day_text(on)}{_days_from(today, on)}"
-        for chore in day:
+        chores = tuple(day)
+        minutes = sum(chore.minutes for chore in chores)
+        yield f"{day_text(on)}{_days_from(today, on)}, about {minutes:.0f} minutes"
+        for chore in chores:
             yield from wrap(chore.title, width, initial_indent="  ", subsequent_indent="    ")
             for line in chore.detail:
                 yield from wrap(line, width, initial_indent="      ", subsequent_indent="      ")

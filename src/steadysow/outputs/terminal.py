@@ -28,6 +28,9 @@ from steadysow.amounts import (
     day_text,
     holes_text,
     light_use_text,
+    listed,
+    litres_text,
+    piece_text,
     temperature_text,
     volume_text,
     weight_text,
@@ -38,8 +41,11 @@ from steadysow.growth.rates import LEAST_TRIED_DLI_MOL
 from steadysow.inputs.crops import Band, Care, Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.sources import cited_publications, reference_text
+from steadysow.inputs.stock import Measure
 from steadysow.planning.differences import Rebalanced
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.upkeep.power import DeviceUse
+from steadysow.upkeep.supplies import Supplies, Supply
 
 _SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
 _SQUARE_FEET_A_SQUARE_METRE = 10.7639
@@ -673,6 +679,104 @@ def _place(batch: Batch) -> str:
 
 def _short_day(day: date | None) -> str:
     return "" if day is None else day_text(day).split(maxsplit=1)[1]
+
+
+# Supplies.
+
+
+def supplies(console: Console, garden: Garden, told: Supplies) -> None:
+    """Show what a plan uses up, what of it is missing and when to order it; then power, and what it all costs."""
+    currency = told.power.currency or ""
+    table = _table("What", "Needed", "At hand", "Missing", "Order by", "Cost", right=(1, 2, 3, 5), wrap=(0, 4))
+    for supply in told.supplies:
+        item, units = supply.item, garden.units
+        _add(
+            table,
+            f"{item.name}, seeds"
+            if item.measure == "seeds"
+            else f"{item.name}, in use"
+            if supply.is_kept
+            else item.name,
+            _measured(supply.needed, item.measure, units),
+            _measured(item.have, item.measure, units) if item.have else "",
+            _measured(supply.missing, item.measure, units) if supply.missing else "",
+            _order_text(supply, told.from_on),
+            "" if supply.cost is None or supply.is_kept else _money(supply.cost, currency),
+        )
+    span = f"from {day_text(told.from_on)} to {day_text(told.until_on - timedelta(days=1))}"
+    _show(console, f"Supplies {span}", table, "Nothing is needed.")
+    _power(console, told)
+    _title(console, "What it costs")
+    for sentence in _cost_sentences(garden, told, currency):
+        _say(console, sentence)
+    for note in told.notes:
+        _say(console, note)
+    console.print()
+
+
+def _power(console: Console, told: Supplies) -> None:
+    if not told.power.devices:
+        return
+    currency = told.power.currency or ""
+    table = _table("Month", *(_device_name(device) for device in told.power.devices), "Cost", right=(1, 2, 3, 4, 5, 6))
+    for month in told.power.months:
+        by_device = [
+            next((use for use in device.months if use.month_on == month.month_on), None)
+            for device in told.power.devices
+        ]
+        cells = ["" if use is None else "unknown" if use.kwh is None else f"{use.kwh:.1f} kWh" for use in by_device]
+        cost = "" if month.cost is None else _money(month.cost, currency)
+        _add(table, f"{day_text(month.month_on).split()[-1]} {month.month_on.year}", *cells, cost)
+    _show(console, "Power", table, "")
+    for sentence in told.power.unknown:
+        _say(console, sentence)
+    if told.power.unknown:
+        console.print()
+
+
+def _device_name(device: DeviceUse) -> str:
+    return {"pump": "Air pump", "nursery": "Nursery", "lamp": device.place}[device.kind]
+
+
+def _cost_sentences(garden: Garden, told: Supplies, currency: str) -> Iterable[str]:
+    if told.power.kwh_a_kg is not None:
+        yield f"A kilogram takes {told.power.kwh_a_kg:.1f} kWh."
+    if not told.is_priced:
+        yield "No price is told: write pack and price under stock, and a tariff."
+        return
+    without = f" (without {listed(told.unpriced)}, of which no price is told)" if told.unpriced else ""
+    yield f"What is used up costs {_money(told.cost, currency)}{without}."
+    if told.cost_a_100_g is not None:
+        each = f"{_money(told.cost_a_100_g, currency)} for each {weight_text(100, garden.units)}"
+        yield f"{weight_text(told.grams, garden.units)} are harvested: {each}."
+    missing = [supply for supply in told.supplies if supply.missing]
+    unknown = [supply.item.name for supply in missing if supply.order_cost is None]
+    if missing:
+        rest = f", without {listed(unknown)}" if unknown else ""
+        yield f"What is to be ordered costs {_money(told.order_cost, currency)}{rest}."
+
+
+def _order_text(supply: Supply, today: date) -> str:
+    if supply.order_by is None:
+        return ""
+    when = "now" if supply.order_by <= today else day_text(supply.order_by)
+    return when if supply.packs is None else f"{when}: {counted(supply.packs, 'pack')}"
+
+
+def _measured(amount: float, measure: Measure, units: Units) -> str:
+    match measure:
+        case "seeds" | "pieces":
+            return f"{math.ceil(amount - 1e-9)}"
+        case "litres":
+            return litres_text(amount, units)
+        case "grams":
+            return piece_text(amount, None, units)
+        case "ml":
+            return piece_text(None, amount, units)
+
+
+def _money(amount: float, currency: str) -> str:
+    return f"{amount:.2f} {currency}".rstrip()
 
 
 # Drawing.

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from steadysow.amounts import Units, lid_text, light_use_text, listed, volume_text, weight_text
+from steadysow.amounts import Units, lid_text, light_use_text, listed, litres_text, weight_text
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote, Want, carried, lid_area_m2
@@ -57,14 +57,15 @@ def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[s
         thirsty = [crop for crop, plants in full.items() if plants * crop.litres_a_plant > usable]
         if tote.system == "kratky" and thirsty:
             drinks = listed(
-                f"{full[crop]} {crop.name} drink {_volume(full[crop] * crop.litres_a_plant, garden.units)}"
+                f"{full[crop]} {crop.name} drink {litres_text(full[crop] * crop.litres_a_plant, garden.units)}"
+                f" ({litres_text(crop.litres_a_plant, garden.units)} each)"
                 for crop in thirsty
             )
             lasts = listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
             remedy = "it is never topped up" if tote.top_up == "never" else "top it up in small portions, or plant less"
             alike[f"{drinks}, and the water lasts for {lasts}: {remedy}.", usable].append(tote)
     for (sentence, usable), totes in alike.items():
-        yield f"Still {_named(totes)} can give {_volume(usable, garden.units)} of water. {sentence}"
+        yield f"Still {_named(totes)} can give {litres_text(usable, garden.units)} of water. {sentence}"
 
 
 def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
@@ -233,7 +234,3 @@ def _named(totes: list[Tote]) -> str:
 
 def _range(low: str, high: str) -> str:
     return low if low == high else f"{low} to {high}"
-
-
-def _volume(litres: float, units: Units) -> str:
-    return f"{volume_text(round(litres, 1), units)}s"

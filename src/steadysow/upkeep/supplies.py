@@ -100,6 +100,11 @@ class Supplies:
     notes: tuple[str, ...]
 
     @property
+    def is_priced(self) -> bool:
+        """Whether any price is known."""
+        return self.power.cost is not None or any(supply.item.price is not None for supply in self.supplies)
+
+    @property
     def unpriced(self) -> tuple[str, ...]:
         """What the cost leaves out, since no price of it is known."""
         named = tuple(supply.item.name for supply in self.supplies if supply.cost is None)
@@ -194,15 +199,15 @@ def _used_up(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Seque
 
 
 def _plants_by_day(plan: Plan) -> dict[date, int]:
-    """Count the plants that stand in totes on each day on which a batch enters or leaves."""
+    """Count the plants that stand in totes on each day on which some enter."""
     stays = [
         (batch.transplanted_on, batch.cleared_on, batch.plants)
         for batch in plan.batches
         if batch.transplanted_on is not None and batch.cleared_on is not None
     ]
-    days = {on for entered_on, _, _ in stays for on in (entered_on,)}
     return {
-        on: sum(plants for entered_on, left_on, plants in stays if entered_on <= on < left_on) for on in sorted(days)
+        on: sum(plants for entered_on, left_on, plants in stays if entered_on <= on < left_on)
+        for on in sorted({entered_on for entered_on, _, _ in stays})
     }
 
 

@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 
 from steadysow.errors import Fault, InputFaults
+from steadysow.inputs.calendar_style import COLOR_NAMES, CalendarStyle
 from steadysow.inputs.garden import (
-    COLOR_NAMES,
     Away,
-    CalendarStyle,
     Garden,
     Lamp,
     Nursery,
