@@ -609,6 +609,8 @@ def mix_nutrients(
         raise _fault("--recipe", f'there is no recipe "{wanted}"', suggestion(wanted, recipe_names(own)))
     tote_litres = _litres_asked(litres, gallons)
     old_litres = litres_of(onto) if gallons is not None else onto
+    if not old_litres <= MOST_LITRES:
+        raise _fault("--onto", f"{onto:g} is too much", f"Write up to {MOST_LITRES} litres")
     tap_water = inputs.garden.tap_water if inputs else None
     mixed, strength = nutrients.mix(recipe, tote_litres), nutrients.strength(recipe, tap_water)
     wants = inputs.garden.wants if inputs else ()

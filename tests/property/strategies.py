@@ -7,6 +7,7 @@ from typing import Literal, get_args
 from hypothesis import strategies as st
 
 from steadysow.growth.daylight import Conditions
+from steadysow.inputs.composition import ELEMENTS, SALTS, shares_of
 from steadysow.inputs.crops import Band, Bolting, Crop, Growth, Harvest, HarvestKind, System
 from steadysow.inputs.garden import (
     Away,
@@ -22,6 +23,7 @@ from steadysow.inputs.garden import (
     Tote,
     Window,
 )
+from steadysow.inputs.recipes import Part, Recipe
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_garden, make_tote, make_want
 
 FIRST_ON = date(2026, 10, 5)
@@ -259,3 +261,34 @@ def plots(draw: st.DrawFn) -> Plot:
         lights=draw(st.sampled_from((None, 3))),
     )
     return Plot(garden=garden, crops=crops)
+
+
+@st.composite
+def parts(draw: st.DrawFn) -> Part:
+    """Give a salt, a powder by its label, or something of which nothing is known."""
+    known_by = draw(st.sampled_from(("salt", "label", "nothing")))
+    salt, grams = draw(st.sampled_from(tuple(SALTS))), draw(numbers(0.1, 500))
+    if known_by == "salt":
+        return Part(name=salt, grams=grams, ml=None, known_by="salt", content=tuple(shares_of(SALTS[salt]).items()))
+    if known_by == "label":
+        shares = draw(st.dictionaries(st.sampled_from(tuple(ELEMENTS)), st.floats(0, 0.07), min_size=1))
+        return Part(name="powder", grams=grams, ml=None, known_by="label", content=tuple(shares.items()))
+    is_liquid = draw(st.booleans())
+    return Part(
+        name="castings", grams=None if is_liquid else grams, ml=grams if is_liquid else None, known_by="nothing"
+    )
+
+
+@st.composite
+def recipes(draw: st.DrawFn) -> Recipe:
+    """Give a brew, or a recipe whose parts go straight into tote water."""
+    inside = tuple(draw(st.lists(parts(), min_size=1, max_size=4)))
+    if draw(st.booleans()):
+        return Recipe(name="direct", parts=inside)
+    return Recipe(
+        name="brew",
+        parts=inside,
+        makes_litres=draw(numbers(0.5, 200)),
+        water_to_one=draw(numbers(0, 20)),
+        steep_hours=24,
+    )

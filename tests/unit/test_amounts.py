@@ -2,7 +2,19 @@
 
 import pytest
 
-from steadysow.amounts import Units, lid_text, light_use_text, temperature_text, water_weight_text
+from steadysow.amounts import (
+    ML_A_TEASPOON,
+    Units,
+    digits_text,
+    lid_text,
+    light_use_text,
+    mass_text,
+    poured_text,
+    spoons_text,
+    temperature_text,
+    volume_number,
+    water_weight_text,
+)
 
 
 @pytest.mark.parametrize(
@@ -15,6 +27,22 @@ from steadysow.amounts import Units, lid_text, light_use_text, temperature_text,
         (water_weight_text(11, "metric"), "11 kg"),
         (water_weight_text(0.45359237 * 24, "us"), "24 pounds"),
         (lid_text((28, 40), "metric"), "28 x 40 cm"),
+        (mass_text(3.0556, "metric"), "3.06 g"),
+        (mass_text(999.7, "metric"), "1 kg"),
+        (mass_text(1360, "metric"), "1.36 kg"),
+        (mass_text(3.5 * 453.59237, "us"), "3 lb 8 oz"),
+        (mass_text(2 * 453.59237, "us"), "2 lb"),
+        (mass_text(6 * 28.349523125, "us"), "6 oz"),
+        (mass_text(0.5 * 28.349523125, "us"), "0.5 oz (14.2 g)"),
+        (poured_text(11, "metric"), "11 litres"),
+        (poured_text(1, "metric"), "1 litre"),
+        (poured_text(1 / 3, "metric"), "333 mL"),
+        (poured_text(100_000, "metric"), "100000 litres"),
+        (poured_text(3 * 3.785411784, "us"), "3 gallons"),
+        (poured_text(3.785411784, "us"), "1 gallon"),
+        # A cup is a sixteenth of a gallon.
+        (poured_text(3.785411784 / 8, "us"), "2 cups"),
+        (digits_text(0.40741, 4), "0.4074"),
         (lid_text((25.4, 38.1), "us"), "10 x 15 inches"),
     ],
 )
@@ -27,3 +55,29 @@ def test_amounts_are_shown_with_their_unit(text: str, shown: str) -> None:
 def test_freezing_point(units: Units) -> None:
     """Water freezes at 0 °C, which is 32 °F."""
     assert temperature_text(0, units) == {"metric": "0 °C", "us": "32 °F"}[units]
+
+
+def test_volumes_for_arithmetic() -> None:
+    """A gallon is 3.785411784 litres, and 768 teaspoons."""
+    assert volume_number(3.785411784, "us") == pytest.approx(1)
+    assert volume_number(3.785411784, "metric") == 3.785411784
+    assert pytest.approx(3785.411784 / 768) == ML_A_TEASPOON
+
+
+@pytest.mark.parametrize(
+    ("teaspoons", "shown"),
+    [
+        (0.1, None),
+        (0.2, "1/4 teaspoon"),
+        (1, "1 teaspoon"),
+        (1.6, "1 1/2 teaspoons"),
+        (3, "1 tablespoon"),
+        (5, "1 tablespoon and 2 teaspoons"),
+        # Three teaspoons a tablespoon, 48 a cup: 12 + 12 + 1.
+        (25.3, "1/2 cup and 1 teaspoon"),
+        (100, "2 cups, 1 tablespoon and 1 teaspoon"),
+    ],
+)
+def test_spoons(teaspoons: float, shown: str | None) -> None:
+    """Teaspoons are told in the largest kitchen measures, to a quarter of a spoon."""
+    assert spoons_text(teaspoons) == shown

@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from steadysow.cautions import cautions
+from steadysow.cautions import cautions, mixing_cautions
 
 
 @pytest.mark.parametrize(("lamps", "pumps", "outdoors"), list(product((False, True), repeat=3)))
@@ -19,3 +19,18 @@ def test_cautions_bear_on_what_there_is(lamps: bool, pumps: bool, outdoors: bool
     assert ("keep rain out" in told) == outdoors
     assert ("outlets made for outdoors" in told) == (pumps and outdoors)
     assert all(word in told for word in ("Fill and drain", "rinse leaves", "mosquitoes"))
+
+
+@pytest.mark.parametrize(("brew", "epsom_salt"), list(product((False, True), repeat=2)))
+def test_cautions_of_mixing_bear_on_what_is_in_it(brew: bool, epsom_salt: bool) -> None:
+    """Germs where something is steeped, children where there is Epsom salt, acids always."""
+    told = " ".join(mixing_cautions(brew=brew, epsom_salt=epsom_salt))
+    germs = ("root water only", "molasses", "raw manure", "within a day", "rinse leaves")
+    assert all((word in told) == brew for word in germs)
+    assert ("children" in told) == epsom_salt
+    assert all(word in told for word in ("goggles", "never water into acid", "No concentrated nitric"))
+
+
+def test_every_caution_of_mixing_says_where_it_is_from() -> None:
+    """Each sentence ends in, or holds, its source in parentheses."""
+    assert all("(" in sentence for sentence in mixing_cautions(brew=True, epsom_salt=True))

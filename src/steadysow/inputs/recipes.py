@@ -278,7 +278,9 @@ def _read_percent(value: Value) -> Content:
 
 
 def _tell_no_element(entry: Value, known: tuple[str, ...]) -> None:
-    entry.fault(f'"{entry.name}" is no element that is counted here', suggestion(entry.name, known))
+    named = next((symbol for symbol, name in ELEMENTS.items() if name == entry.name.casefold()), None)
+    write = f'Write "{named}"' if named else suggestion(entry.name, known)
+    entry.fault(f'"{entry.name}" is no element that is counted here', write)
 
 
 def _near_salt(name: str) -> str | None:
