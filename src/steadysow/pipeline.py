@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
 from pathlib import Path
 from time import monotonic
@@ -104,6 +104,18 @@ class Inputs:
     def standing(self, plan: Plan | None, today: date) -> Standing:
         """Give what stands by the journal and, where that is silent, by a plan."""
         return standing_as_told(plan, today, self.journal, garden=self.garden, crops=self.crops)
+
+
+# What planning knows nothing of, since only upkeep goes by it.
+_UPKEEP_KEYS = frozenset((
+    "also_on", "tariff", "air_pump_watts", "recipes", "nutrient", "tap_water", "change_every_days", "unattended_days",
+    "stock", "stock_counted_on", "order_days",
+))  # fmt: skip
+
+
+def _planned_by(garden: Garden) -> tuple[object, ...]:
+    """Give what planning knows of a garden."""
+    return tuple(getattr(garden, field.name) for field in fields(Garden) if field.name not in _UPKEEP_KEYS)
 
 
 def read(folder: Path) -> Inputs:
