@@ -87,7 +87,7 @@ def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
             brew,
             "Brew goes into the root water only, never on leaves: a tea of castings that stands over an hour is an"
             " agricultural tea, and molasses, yeast or kelp powder in it are additives that let germs multiply (21 CFR"
-            " 112.3 and 112.56, rules for farms, which we take as a caution at home). Leave molasses out.",
+            " 112.3 and 112.56, rules for farms, which we take as a caution at home). Best leave them out.",
         ),
         (
             brew,

@@ -48,6 +48,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
     no_args_is_help=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
     help="Plan a household's greens in a few totes: what to sow, where and when.",
 )
 
@@ -583,6 +584,7 @@ def mix_nutrients(
             "--onto",
             min=0,
             metavar="N",
+            show_default=False,
             help="Old solution that stays in the tote and the mix is poured onto, in litres (with --gallons, in"
             " gallons).",
         ),
@@ -626,6 +628,7 @@ def mix_nutrients(
         levels = {"levels": [asdict(level) for level in strength.levels], "levels_with_old": with_old}
         sentences = (
             *nutrients.judged(strength),
+            *nutrients.judged_water(tap_water),
             *(nutrients.judged_with_old(strength, tote_litres, old_litres) if old_litres else ()),
         )
         told = {"mix": asdict(mixed), **levels, "published": solutions, "sentences": sentences}
