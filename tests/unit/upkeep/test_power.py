@@ -371,6 +371,33 @@ def test_a_lamp_that_fills_up_follows_the_sun() -> None:
         assert abs(given - planned) < 0.625
 
 
+def test_clocks_do_not_put_off_what_daylight_asks_for() -> None:
+    """In a darkening October a timer is set each Saturday, also six days after its clock was put right."""
+    garden = a_garden(places=(SILL,), latitude=61.2, tariff=HELSINKI)
+    plan = a_plan(a_batch(date(2026, 10, 17), date(2026, 12, 12)))
+    settings = timer_settings(garden, plan, date(2026, 10, 17), date(2026, 11, 1))
+    assert [(each.on, each.cause) for each in settings] == [
+        (date(2026, 10, 17), "come"),
+        (date(2026, 10, 24), "light"),
+        (date(2026, 10, 25), "clocks"),
+        (date(2026, 10, 31), "light"),
+    ]
+    assert settings[2].hours == settings[1].hours
+
+
+def test_a_span_may_end_on_any_day() -> None:
+    """What is set on the last day of a span is what a longer span has for it: the mean of the week to come."""
+    garden = a_garden(places=(SILL,), latitude=61.2, tariff=None)
+    on = date(2027, 2, 13)
+    plan = a_plan(a_batch(on, date(2027, 4, 10)))
+    (only,) = timer_settings(garden, plan, on, on + timedelta(1))
+    assert only == timer_settings(garden, plan, on, on + timedelta(50))[0]
+    hours = [light_on(SILL, on + timedelta(number), garden.sky).lamp_hours for number in range(7)]
+    assert only.hours == pytest.approx(sum(hours) / 7, abs=0.125)
+    # February brightens so fast that the first day alone would ask for another quarter hour.
+    assert abs(hours[0] - only.hours) > 0.125
+
+
 def test_a_fixed_lamp_at_a_window_stays_with_the_sun() -> None:
     """Eight hours under a night rate: early in June, later and later as sunrise moves, never far beyond the sun."""
     lit = replace(SILL, lamp=replace(LAMP, hours=8.0, dli_mol=5.76))
