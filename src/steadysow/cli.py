@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from steadysow.pipeline import Inputs
     from steadysow.planning.plan import Plan
     from steadysow.planning.recording import Told
+    from steadysow.upkeep.power import LightGiven
 
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
@@ -141,7 +142,8 @@ def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder 
 @app.command()
 def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     """Tell every fault of the files; then what is doubtful, and cautions."""
-    from steadysow.cautions import cautions
+    from steadysow.cautions import cautions, mixing_cautions
+    from steadysow.inputs.recipes import recipe_named
     from steadysow.outputs import terminal
     from steadysow.planning.doubts import doubts
     from steadysow.planning.plan import load
@@ -155,15 +157,21 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     begun = replace(inputs.garden, starts_on=max(day, inputs.garden.starts_on or day))
     terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
-        terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
+        light = (*(given.sentence for given in _light_given(inputs, plan)), *_light_use(inputs, plan))
+        terminal.sentences(console, "Light", light or ("Nothing is planned.",))
         terminal.sentences(console, "Water", _water(inputs, _saved_plan(inputs, garden, day), day) or ("It suffices.",))
     places = inputs.garden.places
-    told = cautions(
-        lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
-        pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
-        outdoors=any(place.outdoors for place in places),
+    recipe = recipe_named(inputs.garden.nutrient, inputs.garden.recipes)
+    assert recipe is not None, "the reader takes no other name"
+    told = (
+        *cautions(
+            lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
+            pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
+            outdoors=any(place.outdoors for place in places),
+        ),
+        *mixing_cautions(brew=recipe.is_brew, epsom_salt=any(part.name == "Epsom salt" for part in recipe.parts)),
     )
-    terminal.sentences(console, "Cautions", told)
+    terminal.sentences(console, "Cautions", tuple(dict.fromkeys(told)))
 
 
 @app.command()
@@ -909,6 +917,14 @@ def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
 
     known = (batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
     return light_use(inputs.garden, inputs.crops, known)
+
+
+def _light_given(inputs: Inputs, plan: Plan) -> tuple[LightGiven, ...]:
+    from steadysow.planning.standing import is_known
+    from steadysow.upkeep.power import light_given
+
+    known = tuple(batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
+    return light_given(inputs.garden, inputs.crops, replace(plan, batches=known), plan.from_on, plan.until_on)
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
