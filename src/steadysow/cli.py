@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from steadysow.pipeline import Inputs
     from steadysow.planning.plan import Plan
     from steadysow.planning.recording import Told
-    from steadysow.upkeep.power import LightGiven
 
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
@@ -157,7 +156,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     begun = replace(inputs.garden, starts_on=max(day, inputs.garden.starts_on or day))
     terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
-        light = (*(given.sentence for given in _light_given(inputs, plan)), *_light_use(inputs, plan))
+        light = (*_light_given(inputs, plan), *_light_use(inputs, plan))
         terminal.sentences(console, "Light", light or ("Nothing is planned.",))
         terminal.sentences(console, "Water", _water(inputs, _saved_plan(inputs, garden, day), day) or ("It suffices.",))
     places = inputs.garden.places
@@ -919,12 +918,15 @@ def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
     return light_use(inputs.garden, inputs.crops, known)
 
 
-def _light_given(inputs: Inputs, plan: Plan) -> tuple[LightGiven, ...]:
+def _light_given(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
+    """Say what light places give beside what their crops ask for."""
     from steadysow.planning.standing import is_known
-    from steadysow.upkeep.power import light_given
+    from steadysow.upkeep.lamp_light import light_given, light_sentences
 
-    known = tuple(batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
-    return light_given(inputs.garden, inputs.crops, replace(plan, batches=known), plan.from_on, plan.until_on)
+    garden, crops = inputs.garden, inputs.crops
+    known = tuple(batch for batch in plan.batches if is_known(garden, crops, batch))
+    given = light_given(garden, crops, replace(plan, batches=known), plan.from_on, plan.until_on)
+    return tuple(sentence for each in given for sentence in light_sentences(garden, crops, each))
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
