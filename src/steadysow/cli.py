@@ -256,7 +256,7 @@ def show(
         "harvest": lambda: terminal.harvest(console, inputs.garden, saved),
         "batches": lambda: terminal.batches(console, saved),
         "sowings": lambda: terminal.sowings(console, saved),
-        "lids": lambda: terminal.lids(console, inputs.garden, saved, day),
+        "lids": lambda: terminal.lids(console, inputs.garden, saved, day, _levels(inputs, saved, day)),
     }
     parts[part]()
 
@@ -916,6 +916,13 @@ def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
 
     known = (batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
     return light_use(inputs.garden, inputs.crops, known)
+
+
+def _levels(inputs: Inputs, plan: Plan, day: date) -> dict[str, float]:
+    """Give the water of each tote that is in use on a day [L]."""
+    from steadysow.upkeep.water import keep_books, levels_on
+
+    return levels_on(keep_books(inputs.garden, inputs.crops, plan, inputs.journal.standing), day)
 
 
 def _light_given(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
