@@ -1,12 +1,14 @@
 """How much water plants drink, day by day: little as seedlings, most when grown.
 
 Takes what a plant weighs at its harvests, and the light of its days; gives litres for each day.  Hides the curve from
-seedling to grown plant.  Warmth is left out: no published figure of its effect on a litre a kilogram was found.
+seedling to grown plant, and what is drunk by plants that are never harvested.  Warmth is left out: no published figure
+of its effect on a litre a kilogram was found.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -22,25 +24,25 @@ CUT_SHARE = 1 / 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spell:
-    """Days in which a plant grows towards a harvest.
+    """Days in which a plant grows towards a harvest, or would.
 
     Attributes
     ----------
     from_on, until_on
-        The first day; the day of the harvest, which is not part of it.
+        The first day; the day of the harvest, or on which it is out, which is not part of it.
     litres
         What it drinks in all [L].
     first_share
         What it drinks a day at first, of what it drinks a day when grown (0 to 1).
-    grown_on
-        The day from which it is grown.
+    growing_days
+        After how many days it is grown; may lie beyond the spell [d].
     """
 
     from_on: date
     until_on: date
     litres: float
     first_share: float
-    grown_on: date
+    growing_days: float
 
 
 def litres_a_gram(crop: Crop) -> float:
@@ -51,8 +53,8 @@ def litres_a_gram(crop: Crop) -> float:
 def spells(crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple[date, float]]) -> tuple[Spell, ...]:
     """Give the spells of growth of one plant in its tote.
 
-    A plant drinks for what it comes to weigh, so that one in little light, which grows little, drinks little.  One
-    that is never harvested drinks as much of the profile's litres as it lives of the profile's days.
+    A plant drinks for what it comes to weigh, so that one in little light, which grows little, drinks little.  What is
+    never harvested drinks as the profile has it on the way to its next harvest, and goes on so when it is grown.
 
     Parameters
     ----------
@@ -61,25 +63,27 @@ def spells(crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple
     entered_on, left_on
         The day it enters its tote, and the day it is out.
     harvests
-        The day and the grams of each of its harvests, rising [g].
+        The day and the grams of each of its harvests [g]; those of one day count together, and those outside of its
+        time in the tote not at all.
     """
-    if not harvests:
-        days = (left_on - entered_on).days
-        litres = crop.litres_a_plant * min(1.0, days / _days_by_profile(crop))
-        return (_spell(entered_on, left_on, litres, SEEDLING_SHARE),) if days > 0 else ()
-    drunk = [litres_a_gram(crop) * grams for _, grams in harvests]
+    grams: dict[date, float] = defaultdict(float)
+    for on, each in sorted(harvests):
+        if entered_on < on <= left_on:
+            grams[on] += each
+    if left_on <= entered_on:
+        return ()
     if crop.is_fruit:
-        # Fruit hangs on a plant that has drunk for its leaves long before.
-        last_on = max(left_on, harvests[-1][0])
-        return (_spell(entered_on, last_on, sum(drunk), SEEDLING_SHARE, grown_on=harvests[0][0]),)
-    ends = [on for on, _ in harvests]
-    starts = [entered_on, *ends[:-1]]
-    shares = [SEEDLING_SHARE, *[CUT_SHARE] * (len(ends) - 1)]
-    return tuple(
-        _spell(start, end, each, share)
-        for start, end, each, share in zip(starts, ends, drunk, shares, strict=True)
-        if end > start
-    )
+        return (_fruit_spell(crop, entered_on, left_on, grams),)
+    found, start, share = [], entered_on, SEEDLING_SHARE
+    for on, each in grams.items():
+        litres = litres_a_gram(crop) * each
+        found.append(
+            Spell(from_on=start, until_on=on, litres=litres, first_share=share, growing_days=(on - start).days)
+        )
+        start, share = on, CUT_SHARE
+    if start < left_on:
+        found.append(_unharvested(crop, start, left_on, share, done=len(grams)))
+    return tuple(found)
 
 
 def litres_by_day(spell: Spell, dli_mol: Sequence[float]) -> tuple[float, ...]:
@@ -97,18 +101,51 @@ def litres_by_day(spell: Spell, dli_mol: Sequence[float]) -> tuple[float, ...]:
     """
     days = (spell.until_on - spell.from_on).days
     assert len(dli_mol) == days
-    growing_days = max(1, (spell.grown_on - spell.from_on).days)
-    sizes = [spell.first_share + (1 - spell.first_share) * min(1.0, (day + 0.5) / growing_days) for day in range(days)]
     # In the dark there is nothing to tell the days apart by.
     light = dli_mol if sum(dli_mol) > 0 else [1.0] * days
+    sizes = _sizes(spell.first_share, spell.growing_days, days)
     weights = [size * each for size, each in zip(sizes, light, strict=True)]
     return tuple(spell.litres * weight / sum(weights) for weight in weights)
 
 
-def _spell(from_on: date, until_on: date, litres: float, share: float, *, grown_on: date | None = None) -> Spell:
-    return Spell(from_on=from_on, until_on=until_on, litres=litres, first_share=share, grown_on=grown_on or until_on)
+def _sizes(first_share: float, growing_days: float, days: float) -> list[float]:
+    """Give what a plant drinks on each of its first days, of what it drinks when grown, if all are alike in light."""
+    growing = max(1.0, growing_days)
+    whole_days = max(1, round(days))
+    return [first_share + (1 - first_share) * min(1.0, (day + 0.5) / growing) for day in range(whole_days)]
 
 
-def _days_by_profile(crop: Crop) -> float:
-    """Give the days from transplant to the last harvest by the profile [d]."""
-    return crop.harvest.first_days + (len(crop.harvest.grams) - 1) * crop.harvest.between_days
+def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, done: int) -> Spell:
+    """Give the spell after so many harvests, of a plant that leaves before the next."""
+    harvest, days = crop.harvest, (until_on - from_on).days
+    growing_days = (harvest.between_days if done else 0) or harvest.first_days
+    grown_litres = litres_a_gram(crop) * harvest.grams[min(done, len(harvest.grams) - 1)]
+    lived, whole = (sum(_sizes(share, growing_days, each)) for each in (days, growing_days))
+    return Spell(
+        from_on=from_on,
+        until_on=until_on,
+        litres=grown_litres * lived / whole,
+        first_share=share,
+        growing_days=growing_days,
+    )
+
+
+def _fruit_spell(crop: Crop, from_on: date, until_on: date, grams: Mapping[date, float]) -> Spell:
+    """Give the one spell of a plant that bears fruit: before it hangs, the plant has drunk for its leaves.
+
+    So it drinks as much of the profile's litres as it lives of the profile's life, by its last harvest where it has
+    any, and more or less as its fruit is heavier or lighter than the profile's.
+    """
+    harvest, done = crop.harvest, min(len(grams), len(crop.harvest.grams))
+    growing_days = (min(grams) - from_on).days if grams else harvest.first_days
+    lived_days = harvest.first_days + (done - 1) * harvest.between_days if grams else (until_on - from_on).days
+    whole_days = harvest.first_days + (len(harvest.grams) - 1) * harvest.between_days
+    lived, whole = (sum(_sizes(SEEDLING_SHARE, harvest.first_days, days)) for days in (lived_days, whole_days))
+    heavier = sum(grams.values()) / sum(harvest.grams[:done]) if grams else 1.0
+    return Spell(
+        from_on=from_on,
+        until_on=until_on,
+        litres=crop.litres_a_plant * heavier * lived / whole,
+        first_share=SEEDLING_SHARE,
+        growing_days=growing_days,
+    )

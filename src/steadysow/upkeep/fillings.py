@@ -1,13 +1,13 @@
 """Fillings: a tote's use from the day its first plants enter until the day its last plants leave.
 
-Takes a garden and a plan; gives the fillings of each tote.  Hides which stays of batches are one filling: in a still
-tote those that enter together, in one with a pump all that follow each other without a day between.
+Takes a garden and a plan; gives the fillings of each tote.  Hides which stays of batches are one filling: those that
+overlap and, in a tote with a pump, all that follow each other without a day between.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from steadysow.inputs.garden import Garden, Tote
@@ -43,8 +43,8 @@ def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
 def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
     """Join the stays of batches in a tote into fillings.
 
-    A still tote is emptied between two plantings by its nature; a tote with a pump is replanted hole by hole, and its
-    filling ends only where it stands wholly empty before the next planting, or moves.
+    A still tote is emptied between two plantings by its nature, even on one day; a tote with a pump is replanted hole
+    by hole, and its filling ends only where it stands wholly empty before the next planting, or moves.
     """
     stays = sorted(
         (batch.transplanted_on, batch.cleared_on, batch.id, batch.place)
@@ -54,21 +54,17 @@ def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
     fillings: list[Filling] = []
     for from_on, until_on, batch_id, place in stays:
         last = fillings[-1] if fillings else None
-        if last is not None and place == last.place and _joins(from_on, last, tote):
-            fillings[-1] = Filling(
-                tote=tote.name,
-                place=place,
-                batches=tuple(sorted((*last.batches, batch_id))),
-                from_on=last.from_on,
-                until_on=max(last.until_on, until_on),
-            )
+        if last is not None and _joins(from_on, place, last, tote):
+            batch_ids = tuple(sorted((*last.batches, batch_id)))
+            fillings[-1] = replace(last, batches=batch_ids, until_on=max(last.until_on, until_on))
         else:
             filling = Filling(tote=tote.name, place=place, batches=(batch_id,), from_on=from_on, until_on=until_on)
             fillings.append(filling)
     return tuple(fillings)
 
 
-def _joins(from_on: date, filling: Filling, tote: Tote) -> bool:
-    if from_on == filling.until_on > filling.from_on:
-        return tote.system == "dwc"
-    return from_on < filling.until_on or from_on == filling.from_on
+def _joins(from_on: date, place: str, filling: Filling, tote: Tote) -> bool:
+    """Say whether plants that enter on a day join those of a filling that began before, or on that day."""
+    if from_on < filling.until_on or from_on == filling.from_on:
+        return True
+    return from_on == filling.until_on and tote.system == "dwc" and place == filling.place

@@ -60,7 +60,7 @@ def absent_needs(
         _low_sentence(garden, book, short)
         for book in books
         for short in book.shortfalls
-        if away.from_on <= short.from_on < away.back_on
+        if short.from_on < away.back_on and short.until_on > away.from_on
     )
     return (*low, *trays_dry(garden, crops, plan, away))
 
@@ -103,16 +103,14 @@ def _low_sentence(garden: Garden, book: WaterBook, short: Shortfall) -> str:
         return (
             f"{first} and is never topped up (top_up: never): harvest by then, or give it {missing} in small portions."
         )
+    rise = length_text(MOST_RISE_CM, garden.units)
     if short.is_away:
+        filled, portions = ("full", "") if tote.system == "dwc" else ("topped up", f", to rise by {rise} at a time")
         return (
-            f"{first} while you are away, even full when you leave: let somebody give it {missing} on that day, or "
-            "harvest from it before you leave."
+            f"{first} while you are away, even {filled} when you leave: let somebody give it {missing} on that day"
+            f"{portions}, or harvest from it before you leave."
         )
-    why = (
-        ""
-        if tote.system == "dwc"
-        else f", since it may rise by {length_text(MOST_RISE_CM, garden.units)} at a time only"
-    )
+    why = "" if tote.system == "dwc" else f", since it may rise by {rise} at a time only"
     return f"{first}{why}: {missing} more are needed before {day_text(short.until_on)}; plant less in it."
 
 
@@ -124,7 +122,7 @@ def _still_totes_carry_too_much(
     for book in books:
         tote, filling = garden.tote(book.filling.tote), book.filling
         usable = (1 - LEAST_SHARE["kratky"]) * tote.litres
-        if tote.system != "kratky" or filling.until_on <= today or book.used_ml <= 1000 * usable:
+        if tote.system != "kratky" or filling.until_on <= today or book.needed_ml <= 1000 * usable:
             continue
         planted: Counter[str] = Counter()
         for number in filling.batches:
@@ -132,7 +130,7 @@ def _still_totes_carry_too_much(
         plants = listed(f"{count} {crop}" for crop, count in planted.items() if count)
         yield (
             f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
-            f"{litres_text(book.used_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
+            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
             f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without, it has water for "
             f"{_fitting(garden, crops, tote, planted)}."
         )
@@ -143,6 +141,8 @@ def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
         return "It is never topped up (top_up: never): plant less."
     times = sum(refill.kind == "top-up" for refill in book.refills)
     portion = litres_text(most_rise_litres(tote), garden.units)
+    if not times:
+        return f"Top it up by {portion} at the most at a time, or plant less."
     count = {1: "once", 2: "twice"}.get(times, f"{times} times")
     return f"It is topped up {count}, by {portion} at the most."
 

@@ -40,7 +40,9 @@ _ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterDay:
-    """One day of a tote, in the order in which it happens; all in millilitres [mL].
+    """One day of a tote; all in millilitres [mL].
+
+    What was left the evening before, filled in, topped up and corrected is what is drained, used and left.
 
     Attributes
     ----------
@@ -49,9 +51,10 @@ class WaterDay:
     drained_ml, filled_ml, topped_up_ml, used_ml
         Poured away, filled in with nutrient, added to what is there, drunk.
     corrected_ml
-        What a measured level showed to be there besides, or not to be there (then below 0).
+        What a measured level, or more water than there was room for, showed to be there besides, or not to be there
+        (then below 0).
     left_ml
-        What is in the tote at the end of the day.
+        What is in the tote in the evening.
     """
 
     on: date
@@ -115,9 +118,13 @@ class Shortfall:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterBook:
-    """The water of one filling, from the day its tote is filled until the day it is emptied, that day included."""
+    """The water of one filling, from the day its tote is filled until the day it is emptied, that day included.
+
+    `needed_ml` is what its plants would drink if the tote never ran dry [mL].
+    """
 
     filling: Filling
+    needed_ml: int
     days: tuple[WaterDay, ...]
     refills: tuple[Refill, ...]
     shortfalls: tuple[Shortfall, ...]
@@ -126,11 +133,6 @@ class WaterBook:
     def used_ml(self) -> int:
         """What its plants drink in all [mL]."""
         return sum(day.used_ml for day in self.days)
-
-    @property
-    def last_fed_on(self) -> date:
-        """The day of the last feed."""
-        return max(refill.on for refill in self.refills if refill.is_fed)
 
 
 def keep_books(
@@ -145,7 +147,8 @@ def keep_books(
     garden, crops, plan
         The garden, the crops by name, and the plan as it reads with what was told.
     facts
-        What the journal tells of totes: scrubbed, fed, topped-up and measured.
+        What the journal tells of totes: scrubbed, fed, topped-up and measured; those of one day in the order in which
+        they happened, which is taken to be that of typing.
     """
     fillings = list_fillings(garden, plan)
     if not fillings:
@@ -153,13 +156,15 @@ def keep_books(
     days = _Days.between(garden, min(each.from_on for each in fillings), max(each.until_on for each in fillings))
     told: dict[str, list[Fact]] = defaultdict(list)
     for fact in facts:
-        if fact.kind in ("scrubbed", "fed", "topped-up") or (fact.kind == "measured" and fact.what == "level"):
+        is_level = fact.kind == "measured" and fact.what == "level" and fact.value is not None
+        if is_level or fact.kind in ("scrubbed", "fed", "topped-up"):
             told[fact.tote].append(fact)
     batches = {batch.id: batch for batch in plan.batches}
     books = []
     for filling in fillings:
         uses = _uses_ml(garden, crops, [batches[number] for number in filling.batches], filling)
-        within = [fact for fact in told[filling.tote] if filling.from_on <= fact.on < filling.until_on]
+        own = (fact for fact in told[filling.tote] if filling.from_on <= fact.on < filling.until_on)
+        within = sorted(own, key=lambda fact: (fact.on, fact.number))
         books.append(_Keeping(garden=garden, filling=filling, uses=uses, days=days, facts=within).book())
     return tuple(books)
 
@@ -191,8 +196,8 @@ def level_cm(tote: Tote, litres: float) -> float:
 
 
 def litres_at(tote: Tote, level: float) -> float:
-    """Give the water of a tote by its level [L]; the inverse of `level_cm`, and no more than the tote holds."""
-    return min(tote.litres, 10 * level * lid_area_m2(tote))
+    """Give the water of a tote by its level [L]; the inverse of `level_cm`, from nothing up to what the tote holds."""
+    return max(0.0, min(tote.litres, 10 * level * lid_area_m2(tote)))
 
 
 # What plants drink.
@@ -236,7 +241,7 @@ def _spells_of(crop: Crop, batch: Batch) -> Iterator[tuple[Spell, int]]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Days:
-    """Which days of a span somebody is at home, and on which there is work anyway.
+    """Which days of a span somebody is at home, and on which there is work anyway or somebody is about to leave.
 
     `later_home` and `later_work` give for each day the next such day after it.
     """
@@ -253,7 +258,7 @@ class _Days:
         span = [first_on + number * _ONE_DAY for number in range((until_on - first_on).days + 1)]
         home = [garden.at_home(day) for day in span]
         leaving = {away.from_on - _ONE_DAY for away in garden.away}
-        work = [garden.is_work_day(day) or (day in leaving and garden.at_home(day)) for day in span]
+        work = [garden.at_home(day) and (garden.is_work_day(day) or day in leaving) for day in span]
         return cls(
             first_on=first_on,
             home=tuple(home),
@@ -290,21 +295,25 @@ class _Keeping:
     level: int = 0
     kept: list[WaterDay] = field(default_factory=list)
     refills: list[Refill] = field(default_factory=list)
+    renewed_on: date = date.min
     fed_on: date = date.min
 
     def book(self) -> WaterBook:
         """Keep it from the first day to the last."""
         filling = self.filling
         span = [filling.from_on + number * _ONE_DAY for number in range((filling.until_on - filling.from_on).days)]
-        told = {on: list(facts) for on, facts in groupby(sorted(self.facts, key=lambda each: each.on), lambda f: f.on)}
+        told = {on: tuple(facts) for on, facts in groupby(self.facts, lambda fact: fact.on)}
         for on in span:
             day = self._seen_to(on, told.get(on, ()))
             used = min(self.level, self.uses.get(on, 0))
             self.level -= used
             self.kept.append(replace(day, used_ml=used, left_ml=self.level))
-        self.kept.append(WaterDay(on=filling.until_on, drained_ml=self.level))
+        # What is out on the day it went in was filled for all the same.
+        last = WaterDay(on=filling.until_on) if span else self._seen_to(filling.from_on, ())
+        self.kept.append(replace(last, drained_ml=self.level))
         return WaterBook(
             filling=filling,
+            needed_ml=sum(self.uses.values()),
             days=tuple(self.kept),
             refills=tuple(self.refills),
             shortfalls=tuple(self._shortfalls(span)),
@@ -323,44 +332,58 @@ class _Keeping:
         return round(LEAST_SHARE[self.tote.system] * self.full)
 
     def _seen_to(self, on: date, facts: Sequence[Fact]) -> WaterDay:
-        day = WaterDay(on=on)
+        day, kinds = WaterDay(on=on), {fact.kind for fact in facts}
         if on == self.filling.from_on:
-            day = replace(day, filled_ml=self._renew("fill", on, is_told=any(fact.kind == "fed" for fact in facts)))
-            facts = [fact for fact in facts if fact.kind not in ("fed", "scrubbed")]
+            day = replace(day, filled_ml=self._renew("fill", on, is_told="fed" in kinds))
         for fact in facts:
-            day = self._told(day, fact)
-        if facts or on == self.filling.from_on or not self.days.home[self.days.index(on)]:
+            # Whoever fills or changes it feeds it, and does so once a day.
+            if fact.kind == "measured":
+                day = self._measured(day, fact)
+            elif fact.kind == "topped-up" or (fact.kind == "fed" and not day.filled_ml and "scrubbed" not in kinds):
+                day = self._topped_up(day, fact)
+            elif fact.kind == "scrubbed" and not day.filled_ml:
+                drained = self.level
+                day = replace(day, drained_ml=drained, filled_ml=self._renew("change", on, is_told=True))
+        # To measure is not to do anything about it.
+        if kinds - {"measured"} or on == self.filling.from_on or not self.days.home[self.days.index(on)]:
             return day
         if self._change_is_due(on) and not self._is_answered(on, ("scrubbed",)):
             drained = self.level
             return replace(day, drained_ml=drained, filled_ml=self._renew("change", on))
         if self._top_up_is_due(on) and not self._is_answered(on, ("topped-up", "fed", "scrubbed")):
-            return replace(day, topped_up_ml=self._top_up(on, self._room()))
+            is_fed = self.tote.system == "kratky" and on >= self.fed_on + self.garden.change_every_days * _ONE_DAY
+            return replace(day, topped_up_ml=self._top_up(on, self._room(), is_fed=is_fed))
         return day
 
-    def _told(self, day: WaterDay, fact: Fact) -> WaterDay:
-        if fact.kind == "scrubbed":
-            drained = self.level
-            filled = self._renew("change", fact.on, is_told=True)
-            return replace(day, drained_ml=day.drained_ml + drained, filled_ml=day.filled_ml + filled)
-        if fact.kind == "measured":
-            assert fact.value is not None
-            there = round(1000 * litres_at(self.tote, fact.value))
-            corrected, self.level = there - self.level, there
-            return replace(day, corrected_ml=day.corrected_ml + corrected)
-        litres = self._room() if fact.litres is None else min(round(1000 * fact.litres), self.full - self.level)
-        added = self._top_up(fact.on, litres, is_fed=fact.kind == "fed", is_told=True)
+    def _measured(self, day: WaterDay, fact: Fact) -> WaterDay:
+        assert fact.value is not None
+        return self._corrected(day, round(1000 * litres_at(self.tote, fact.value)))
+
+    def _topped_up(self, day: WaterDay, fact: Fact) -> WaterDay:
+        if fact.litres is None:
+            added = self._room()
+            if added == 0 and (day.filled_ml or day.topped_up_ml):
+                # Told a second time.
+                return day
+        else:
+            added = min(round(1000 * fact.litres), self.full)
+            # What took more than there was room for was emptier than reckoned.
+            day = self._corrected(day, min(self.level, self.full - added))
+        added = self._top_up(fact.on, added, is_fed=fact.kind == "fed", is_told=True)
         return replace(day, topped_up_ml=day.topped_up_ml + added)
+
+    def _corrected(self, day: WaterDay, level: int) -> WaterDay:
+        corrected, self.level = level - self.level, level
+        return replace(day, corrected_ml=day.corrected_ml + corrected)
 
     def _renew(self, kind: RefillKind, on: date, *, is_told: bool = False) -> int:
         """Pour away what is there and fill it full."""
         self._refill(kind, on, self.full, is_fed=True, is_told=is_told)
-        self.level = self.full
+        self.level, self.renewed_on = self.full, on
         return self.full
 
-    def _top_up(self, on: date, ml: int, *, is_fed: bool | None = None, is_told: bool = False) -> int:
-        due_on = self.fed_on + self.garden.change_every_days * _ONE_DAY
-        self._refill("top-up", on, ml, is_fed=on >= due_on if is_fed is None else is_fed, is_told=is_told)
+    def _top_up(self, on: date, ml: int, *, is_fed: bool, is_told: bool = False) -> int:
+        self._refill("top-up", on, ml, is_fed=is_fed, is_told=is_told)
         self.level += ml
         return ml
 
@@ -405,7 +428,7 @@ class _Keeping:
 
     def _change_is_due(self, on: date) -> bool:
         """Say whether this is the last day of work on which the solution can be changed in time."""
-        due_on = self.fed_on + self.garden.change_every_days * _ONE_DAY
+        due_on = self.renewed_on + self.garden.change_every_days * _ONE_DAY
         if self.tote.system != "dwc" or not self.days.work[self.days.index(on)] or self.filling.until_on <= due_on:
             return False
         return self._horizon(on) > due_on
@@ -419,7 +442,7 @@ class _Keeping:
         dry = 0
         missing: list[tuple[date, int]] = []
         for on, day in zip(span, self.kept, strict=False):
-            if day.filled_ml or day.topped_up_ml:
+            if day.filled_ml or day.topped_up_ml or day.corrected_ml > 0:
                 dry = 0
             # What could not be drunk is missing as well.
             dry += self.uses.get(on, 0) - day.used_ml
