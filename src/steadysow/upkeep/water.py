@@ -361,8 +361,9 @@ class _Keeping:
 
     def _topped_up(self, day: WaterDay, fact: Fact) -> WaterDay:
         if fact.litres is None:
-            added = self._room()
-            if added == 0 and (day.filled_ml or day.topped_up_ml):
+            added = max(0, self._room() - (day.topped_up_ml if self.tote.system == "kratky" else 0))
+            is_known = any(each.on == fact.on and (each.is_fed or fact.kind != "fed") for each in self.refills)
+            if added == 0 and is_known:
                 # Told a second time.
                 return day
         else:

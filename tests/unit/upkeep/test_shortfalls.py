@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from planted import THIRSTY, books_of, fact, garden_of, plan_of, planted
 from steadysow.inputs.crops import Crop
@@ -146,9 +147,9 @@ def test_what_was_topped_up_is_reckoned_with() -> None:
 # Trays of seedlings.
 
 
-def tray(**changes: object) -> Batch:
+def tray(**changes: Any) -> Batch:
     """Give four cells sown on day 0 and planted on day 14."""
-    return planted("A", 14, 24, 4, **{"sown_on": day(0), **changes})
+    return replace(planted("A", 14, 24, 4, sown_on=day(0)), **changes)
 
 
 def away_for(days: int) -> Garden:
