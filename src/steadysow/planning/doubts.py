@@ -62,7 +62,12 @@ def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[s
                 for crop in thirsty
             )
             lasts = listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
-            remedy = "it is never topped up" if tote.top_up == "never" else "top it up in small portions, or plant less"
+            is_never = tote.top_up == "never"
+            remedy = (
+                "it is never topped up, so no more are planted"
+                if is_never
+                else "top it up in small portions, or plant less"
+            )
             alike[f"{drinks}, and the water lasts for {lasts}: {remedy}.", usable].append(tote)
     for (sentence, usable), totes in alike.items():
         yield f"Still {_named(totes)} can give {litres_text(usable, garden.units)} of water. {sentence}"

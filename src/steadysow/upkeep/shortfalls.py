@@ -68,7 +68,7 @@ def absent_needs(
 def trays_dry(garden: Garden, crops: Mapping[str, Crop], plan: Plan, away: Away) -> Iterator[str]:
     """Tell of seedlings that stand in the nursery through an absence that a tray does not stay moist for."""
     days = (away.back_on - away.from_on).days
-    waiting = [batch for batch in plan.batches if _waits(crops[batch.crop], batch, away)]
+    waiting = [batch for batch in plan.batches if _waits(crops, batch, away)]
     if days <= garden.unattended_days or not waiting:
         return
     cells = counted(sum(batch.cells for batch in waiting), "cell")
@@ -81,10 +81,11 @@ def trays_dry(garden: Garden, crops: Mapping[str, Crop], plan: Plan, away: Away)
     )
 
 
-def _waits(crop: Crop, batch: Batch, away: Away) -> bool:
-    if crop.sown_in == "pot" or batch.state == "lost" or batch.transplanted_on is None:
+def _waits(crops: Mapping[str, Crop], batch: Batch, away: Away) -> bool:
+    if batch.state == "lost" or batch.transplanted_on is None or batch.crop not in crops:
         return False
-    return batch.sown_on < away.back_on and batch.transplanted_on > away.from_on
+    is_there = batch.sown_on < away.back_on and batch.transplanted_on > away.from_on
+    return is_there and crops[batch.crop].sown_in == "nursery"
 
 
 def _totes_run_low(garden: Garden, books: Sequence[WaterBook], today: date) -> Iterator[str]:
@@ -131,7 +132,7 @@ def _still_totes_carry_too_much(
         yield (
             f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
             f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
-            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without, it has water for "
+            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without top-ups it has water for "
             f"{_fitting(garden, crops, tote, planted)}."
         )
 

@@ -7,6 +7,7 @@ millilitres, so that they balance exactly.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -36,6 +37,9 @@ LEAST_SHARE: Mapping[System, float] = {"dwc": 0.25, "kratky": 0.1}
 LOW_SHARE: Mapping[System, float] = {"dwc": 0.75, "kratky": 1 / 3}
 
 _ONE_DAY = timedelta(days=1)
+
+# Keeps a whole number of millilitres from being rounded down.
+_DUST = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,7 +215,8 @@ def _uses_ml(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[Batch]
     light = (1.0,) * span_days
     if place is not None:
         light = conditions_at(place, filling.from_on, span_days, garden.sky).dli_mol
-    for batch in batches:
+    # What such batches drank, of a crop that is known no more, is not known either.
+    for batch in (batch for batch in batches if batch.crop in crops):
         for spell, plants in _spells_of(crops[batch.crop], batch):
             start = (spell.from_on - filling.from_on).days
             days = (spell.until_on - spell.from_on).days
@@ -403,7 +408,7 @@ class _Keeping:
     def _room(self) -> int:
         """Give how much is to be added: up to the line, but a still tote no more than its roots bear."""
         room = self.full - self.level
-        return room if self.tote.system == "dwc" else min(room, round(1000 * most_rise_litres(self.tote)))
+        return room if self.tote.system == "dwc" else min(room, math.floor(1000 * most_rise_litres(self.tote) + _DUST))
 
     def _horizon(self, on: date) -> date:
         index = self.days.index(on)

@@ -322,6 +322,27 @@ WRONG = {
         "wants.salad.heads_a_week",
         "stands next to",
     ),
+    "a tote without water": (
+        "A: {holes: 12, litres: 11,",
+        "A: {holes: 12, litres: 0,",
+        6,
+        "totes.A.litres",
+        "0 is too small. Write a number above 0",
+    ),
+    "changed every no days": (
+        "starts_on: 2026-10-03",
+        "change_every_days: 0",
+        2,
+        "change_every_days",
+        "0 is too small. Write a whole number from 1",
+    ),
+    "a tray that dries before it is left": (
+        "starts_on: 2026-10-03",
+        "unattended_days: -1",
+        2,
+        "unattended_days",
+        "-1 is too small. Write a whole number from 1",
+    ),
     "nothing wanted": ("grams_a_week: 180", "grams_a_week: 0", 10, "wants.salad.grams_a_week", "too small"),
     "heads of a cut crop": (
         "grams_a_week: 180",

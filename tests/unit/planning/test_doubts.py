@@ -125,13 +125,13 @@ def test_a_sound_garden_raises_no_doubt() -> None:
         # 4 plants x 2 litres = 8, of 8 litres nine tenths can be drunk: 7.2, which lasts for 3 plants.
         (
             still(),
-            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres, and the water lasts for "
-            "3 mizuna: top it up in small portions, or plant less.",
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres (2 litres each), and the "
+            "water lasts for 3 mizuna: top it up in small portions, or plant less.",
         ),
         (
             still(top_up="never"),
-            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres, and the water lasts for "
-            "3 mizuna: it is never topped up.",
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres (2 litres each), and the "
+            "water lasts for 3 mizuna: it is never topped up, so no more are planted.",
         ),
         # 0.1 m2 x 30 plants = 3.
         (

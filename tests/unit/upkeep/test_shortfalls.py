@@ -93,7 +93,8 @@ def test_a_still_tote_that_is_never_topped_up() -> None:
         "Tote B falls below a tenth of its water on Sat 10 Oct and is never topped up (top_up: never): harvest by "
         "then, or give it 6.6 litres in small portions.",
         "Still tote B, planted on Sat 3 Oct: 3 thirsty drink 16.5 litres until Tue 13 Oct, and it gives 9.9 litres. "
-        "It is never topped up (top_up: never): plant less. Without, it has water for 1 thirsty at 5.5 litres each.",
+        "It is never topped up (top_up: never): plant less. Without top-ups it has water for 1 thirsty at 5.5 litres "
+        "each.",
     )
 
 
@@ -101,7 +102,7 @@ def test_a_still_tote_that_is_topped_up() -> None:
     """Two plants need 11 litres of 9.9, and are topped up once by 2 cm, which are 2.2 litres."""
     assert told(GARDEN, planted("B", 0, 10, 2)) == (
         "Still tote B, planted on Sat 3 Oct: 2 thirsty drink 11 litres until Tue 13 Oct, and it gives 9.9 litres. It "
-        "is topped up once, by 2.2 litres at the most. Without, it has water for 1 thirsty at 5.5 litres each.",
+        "is topped up once, by 2.2 litres at the most. Without top-ups it has water for 1 thirsty at 5.5 litres each.",
     )
 
 
@@ -165,6 +166,8 @@ def test_a_tray_dries_after_the_days_it_is_left() -> None:
         "water.",
     )
     assert told(away_for(3), tray()) == ()
+    # Planted on the day of coming home, they have waited through all of it.
+    assert told(away_for(4), tray(transplanted_on=day(9))) == told(away_for(4), tray())
     (longer,) = told(replace(away_for(8), unattended_days=7), tray())
     assert "about 7 days: let somebody water it on Thu 15 Oct" in longer
 
@@ -178,6 +181,7 @@ def test_what_does_not_wait_in_a_tray_needs_no_watering() -> None:
         tray(transplanted_on=day(4)),
     ):
         assert told(away_for(4), batch) == ()
+    assert told(away_for(4), tray(), crops=()) == ()
     in_pot = make_crop("thirsty", first_days=10, litres_a_plant=5.5, sown_in="pot")
     assert told(away_for(4), tray(), crops=(in_pot,)) == ()
 

@@ -147,6 +147,15 @@ def test_the_water_of_each_tote_on_a_day() -> None:
     assert set(levels_on(books, day(10))) == {"B"}
 
 
+def test_history_that_the_garden_knows_no_more() -> None:
+    """A crop whose profile is gone drinks nothing; a place that is gone gives even light; a tote has no book."""
+    (gone,) = books_of(GARDEN, planted("A", 0, 10, 2, state="done"), crops=())
+    assert (gone.needed_ml, balances(gone)) == (0, True)
+    (elsewhere,) = books_of(GARDEN, planted("A", 0, 10, 2, place="attic"))
+    assert [each.used_ml for each in elsewhere.days] == [each.used_ml for each in two().days]
+    assert books_of(GARDEN, planted("renamed", 0, 10, 2)) == ()
+
+
 def test_a_garden_without_fillings_has_no_books() -> None:
     """Nothing stands, nothing is kept."""
     assert books_of(GARDEN) == ()
@@ -161,6 +170,7 @@ def test_a_solution_is_changed_on_the_last_day_of_work_in_time() -> None:
     assert frugal(change_every_days=30) == [("fill", 0), ("change", 28), ("change", 56)]
     assert frugal(change_every_days=27) == [("fill", 0), ("change", 21), ("change", 42)]
     assert frugal(leaves=28) == [("fill", 0)]
+    assert frugal(leaves=27, change_every_days=27) == [("fill", 0)]
 
 
 def test_a_solution_is_changed_before_leaving_for_long() -> None:
@@ -195,6 +205,16 @@ def test_a_still_tote_is_fed_with_a_top_up_that_falls_due() -> None:
     assert [refill.left_ml for refill in book.refills[:3]] == [0, 7395, 1620]
     assert [refill.on for refill in book.refills if refill.is_fed] == [day(0), day(14)]
     assert book.refills[3].on == day(15)
+
+
+def test_a_tote_with_a_pump_is_fed_by_its_change() -> None:
+    """Back on a Monday, day 16, after a change was due on day 7: plain water until the Saturday of the change."""
+    crop = make_crop("big", first_days=30, litres_a_plant=22)
+    garden = replace(GARDEN, change_every_days=7, away=(Away(from_on=day(1), back_on=day(16)),))
+    (book,) = books_of(garden, planted("A", 0, 30, crop=crop), crops=(crop,))
+    done = [(refill.kind, refill.on, refill.is_fed) for refill in book.refills]
+    assert ("change", day(21), True) in done
+    assert all(is_fed == (kind != "top-up") for kind, _, is_fed in done)
 
 
 # What the journal tells.
@@ -286,13 +306,13 @@ def test_to_measure_is_not_to_top_up() -> None:
 
 
 def test_a_dry_tote_that_is_found_wet_is_not_short() -> None:
-    """Three plants were reckoned to have it dry on day 7 with 2635 mL missing by day 8; 9 cm are there on day 9.
+    """Three plants were reckoned to have it dry on day 7 with 2635 mL missing by day 8; 5 cm are there on day 9.
 
-    That is 10080 mL, of which 2865 are drunk.
+    That is 5600 mL, of which 2865 are drunk, and nothing of what was reckoned to be missing is.
     """
-    (book,) = books_of(garden_of(NEVER), planted("B", 0, 10, 3), facts=[level(9, 9.0, "B")])
+    (book,) = books_of(garden_of(NEVER), planted("B", 0, 10, 3), facts=[level(9, 5.0, "B")])
     assert [(each.from_on, each.until_on) for each in book.shortfalls] == [(day(7), day(9))]
-    assert left_ml(book, day(9)) == 10080 - 2865
+    assert left_ml(book, day(9)) == 5600 - 2865
 
 
 def test_one_day_in_the_order_of_typing() -> None:
@@ -308,6 +328,12 @@ def test_facts_typed_twice_count_once(kind: Any) -> None:
     """What is told twice of one day without litres was done once."""
     told = fact(kind, 3, number=1)
     assert two(told, replace(told, number=2)) == two(told)
+
+
+def test_topped_up_and_fed_on_one_day() -> None:
+    """To feed what is topped up already adds no water, and is a feed."""
+    book = two(fact("topped-up", 3, number=1), fact("fed", 3, number=2))
+    assert [(refill.ml, refill.is_fed) for refill in book.refills[1:3]] == [(1410, False), (0, True)]
 
 
 def test_a_change_is_fed_already() -> None:
