@@ -318,6 +318,8 @@ class Garden:
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
+    chore_minutes_a_week
+        The most minutes of work that a plan asks for in a week, or ``None`` for no limit [min].
     """
 
     name: str
@@ -341,6 +343,7 @@ class Garden:
     clouds: float | Months = CLOUDS
     packets: tuple[Packet, ...] = ()
     also_on: tuple[date, ...] = ()
+    chore_minutes_a_week: float | None = None
 
     @property
     def sky(self) -> Sky | None:

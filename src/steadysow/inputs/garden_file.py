@@ -52,6 +52,7 @@ SATURDAY = 5
 LITRES_A_GALLON = 3.785411784
 GRAMS_AN_OUNCE = 28.349523125
 CM_AN_INCH = 2.54
+MINUTES_A_WEEK = 10_080
 NURSERY_TEMPERATURE_C = 21.0
 # By definition, rounded: beyond it there are a summer and a winter [degree].
 TROPIC_LATITUDE = 23.5
@@ -138,7 +139,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     root = document.section(
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
-        "calendar",
+        "calendar", "chore_minutes_a_week",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops, crop_names=crop_names)
@@ -147,7 +148,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
     if crops_are_sound and root.need("totes").is_sound:
         known = replace(known, totes=totes)
-    latitude, seeds = root.find("latitude"), root.find("seeds")
+    latitude, seeds, minutes = root.find("latitude"), root.find("seeds"), root.find("chore_minutes_a_week")
     _check_sun(root, places, latitude)
     starts_on, clear_by = _read_span(root, "starts_on", "clear_by")
     chore_days = value.weekdays() if (value := root.find("chore_days")) else (SATURDAY,)
@@ -172,6 +173,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         calendar=_read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
         clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,
         packets=tuple(_read_packet(entry, known) for entry in seeds.entries()) if seeds else (),
+        chore_minutes_a_week=minutes.number(above=0, most=MINUTES_A_WEEK) if minutes else None,
     )
 
 
