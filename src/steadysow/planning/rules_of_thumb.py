@@ -2,7 +2,8 @@
 
 Takes candidates and the task; gives strands that keep every rule.  Week by week, what a week lacks is sown so that it
 is there in time: of the lives that give something in that week the one that serves most for the room and days it takes.
-Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery, time.
+Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery and
+time.
 """
 
 from __future__ import annotations
