@@ -67,7 +67,9 @@ class Model:
     facts: dict[int, int] = field(default_factory=dict)
     # By sowing the column that counts its cells.
     cells: dict[Sowing, int] = field(default_factory=dict)
-    # Whether what has begun may take more minutes of a week than there are.
+    # By week the minutes that are decided, as terms, where they are limited; and columns that say of a week whether
+    # what has begun takes more of them than there are.
+    minutes: dict[int, Terms] = field(default_factory=dict)
     overfull: list[int] = field(default_factory=list)
 
     def served_share(self, first: int, until: float) -> Terms:
@@ -450,7 +452,7 @@ def a_week_has_only_so_many_minutes(model: Model) -> None:
     added = _minutes_added(model)
     for week in sorted(added):
         spent = model.candidates.spent.get(week, 0.0)
-        terms = {**begun[week], **added[week]}
+        terms = model.minutes[week] = {**begun[week], **added[week]}
         if spent + sum(most[week].values()) <= limit:
             program.row(terms, most=limit - spent)
             continue

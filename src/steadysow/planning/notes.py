@@ -14,7 +14,7 @@ from steadysow.growth.forecast import LONGEST_DAYS, forecast, why
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried
-from steadysow.planning.minutes import minutes_by_week
+from steadysow.planning.minutes import WORK_MINUTES, minutes_by_week
 from steadysow.planning.plan import Batch, Measure
 
 # A share of the harvest this near its limit keeps it [share].
@@ -79,7 +79,7 @@ def long_weeks(
 ) -> Iterable[str]:
     """Say which weeks to come what has begun overfills, and how much work the busiest of the others has.
 
-    Nothing is said where the minutes of a week are not limited.
+    Where they do not suffice for a sowing, that is said; where minutes are not limited, nothing.
     """
     limit = garden.chore_minutes_a_week
     if limit is None:
@@ -87,6 +87,9 @@ def long_weeks(
     every = minutes_by_week(garden, crops, batches, starts_on=starts_on, today=today)
     weeks = {starts_on + 7 * timedelta(week): minutes for week, minutes in every.items()}
     coming = {on: minutes for on, minutes in weeks.items() if on + timedelta(7) > today}
+    least = WORK_MINUTES.sowing + WORK_MINUTES.cell * garden.sowing.smallest
+    if limit < least:
+        yield f"A sowing takes {least:g} minutes, and you allow {limit:g} a week: nothing can be sown."
     for on, minutes in coming.items():
         if minutes > limit + _MINUTES_TOLERANCE:
             what = f"The work of the week of {_day(on)} takes {minutes:.0f} minutes, not {limit:g}"
