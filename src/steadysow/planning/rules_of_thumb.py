@@ -250,7 +250,7 @@ class _Gardener:
             for lid in self.lids[first.group] if gain > 0 else ():
                 fitting = self._in_time(part, sown_day, min(plants, self._fit(part, lid)))
                 if fitting >= least:
-                    cost = self._cost(part, lid, fitting)
+                    cost = self._cost(part, lid, fitting) + self._minutes_cost(part, sown_day, fitting)
                     worth = self._favour(part, fitting) * gain * fitting / plants / cost
                     if worth > 0:
                         yield _Offer(worth, part, sown_day, fitting, lid)
@@ -274,6 +274,14 @@ class _Gardener:
         if lid.group.system == "dwc":
             return own
         return (1 - WHOLE_TOTE) * own + WHOLE_TOTE * lid.newly_busy_days(entered, leaves)
+
+    def _minutes_cost(self, life: Life, sown_day: int, plants: int) -> float:
+        """Give the minutes that plants take as room: those of a week are worth a week of all totes [tote days]."""
+        if self.limit is None:
+            return 0.0
+        minutes = plants * sum(self._minutes_each(life).values())
+        minutes += sum(self._minutes_to_sow(life[0], sown_day, plants).values())
+        return minutes / self.limit * 7 * len(self.candidates.garden.totes)
 
     def _favour(self, life: Life, plants: int) -> float:
         """Weigh an offer up or down, so that the crops of a want keep their shares."""
