@@ -90,11 +90,12 @@ def long_weeks(
     least = WORK_MINUTES.sowing + WORK_MINUTES.cell * garden.sowing.smallest
     if limit < least:
         yield f"A sowing takes {least:g} minutes, and you allow {limit:g} a week: nothing can be sown."
-    for on, minutes in coming.items():
-        if minutes > limit + _MINUTES_TOLERANCE:
-            what = f"The work of the week of {_day(on)} takes {minutes:.0f} minutes, not {limit:g}"
-            yield f"{what}: what has begun takes them, and nothing is added to it."
-    kept = {on: minutes for on, minutes in coming.items() if minutes <= limit + _MINUTES_TOLERANCE}
+    over = {on: minutes for on, minutes in coming.items() if minutes > limit + _MINUTES_TOLERANCE}
+    if over:
+        told = ", ".join(f"{_day(on)} ({minutes:.0f} minutes)" for on, minutes in over.items())
+        what = f"What has begun takes more than the {limit:g} minutes that you allow, and nothing is added to it,"
+        yield f"{what} in the week{'s' * (len(over) > 1)} of {told}."
+    kept = {on: minutes for on, minutes in coming.items() if on not in over}
     if kept:
         busiest_on = max(kept, key=lambda on: kept[on])
         what = f"The work of the busiest week, that of {_day(busiest_on)}, takes"

@@ -296,10 +296,14 @@ def test_too_few_minutes_for_any_sowing_are_told() -> None:
 
 
 def test_weeks_that_what_has_begun_overfills_are_told() -> None:
-    """A week that takes more is told with its minutes, from its first day to its last."""
-    overfull = (
-        "The work of the week of 10 Oct 2026 takes 12 minutes, not 10: what has begun takes them, and nothing is added"
-        " to it."
+    """Weeks that take more are told with their minutes, each until its last day."""
+    assert long_weeks_of(10, today=13) == [
+        "What has begun takes more than the 10 minutes that you allow, and nothing is added to it, in the week of"
+        " 10 Oct 2026 (12 minutes).",
+        "The work of the busiest week, that of 17 Oct 2026, takes 4 of the 10 minutes that you allow.",
+    ]
+    assert long_weeks_of(6, today=0)[0] == (
+        "What has begun takes more than the 6 minutes that you allow, and nothing is added to it, in the weeks of"
+        " 3 Oct 2026 (7 minutes), 10 Oct 2026 (12 minutes)."
     )
-    assert [note == overfull for note in long_weeks_of(10, today=13)] == [True, False]
-    assert [note == overfull for note in long_weeks_of(10, today=14)] == [False]
+    assert [note[:23] for note in long_weeks_of(10, today=14)] == ["The work of the busiest"]
