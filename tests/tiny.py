@@ -132,6 +132,7 @@ def make_garden(
     tidy_points: float = 0.0,
     clear_by: date | None = None,
     lights: int | None = None,
+    chore_minutes_a_week: float | None = None,
 ) -> Garden:
     """Make a garden under one lamp, begun on day 0."""
     return Garden(
@@ -151,6 +152,7 @@ def make_garden(
         places=(Place(name="shelf", lamp=Lamp(dli_mol=12.0, plants=lights), temperature_c=20.0),),
         totes=tuple(totes),
         wants=tuple(wants),
+        chore_minutes_a_week=chore_minutes_a_week,
     )
 
 

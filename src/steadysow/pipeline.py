@@ -254,7 +254,7 @@ def _verified(
     inputs: Inputs, old: Plan | None, standing: Standing, span: Span, decision: Decision, seconds: float
 ) -> Plan:
     """Make a plan of batches that keep every rule, measured by code that knows nothing of how they were found."""
-    from steadysow.planning.notes import cut_short, lost_since, notes_on
+    from steadysow.planning.notes import cut_short, long_weeks, lost_since, notes_on
     from steadysow.planning.verify import verify
 
     garden, crops, today, batches = inputs.garden, inputs.crops, span.today, decision.batches
@@ -289,6 +289,7 @@ def _verified(
             *notes_on(garden, crops, measured, reach, today),
             *lost_since(standing.begun, batches),
             *cut_short(garden, crops, standing.begun, batches, today),
+            *long_weeks(garden, crops, batches, span.starts_on, today),
         ),
         fingerprint=inputs.fingerprint(today),
         facts=inputs.journal.last_number,

@@ -28,6 +28,7 @@ from steadysow.planning.verify import (
     latest_day_is_told,
     seeds_are_enough,
     verify,
+    weeks_keep_to_their_minutes,
     weighs_what_it_grows_to,
 )
 
@@ -38,11 +39,16 @@ _OVERDUE = "overdue"
 # Words that may change what can be done of the plan.
 TELLING: frozenset[Word] = frozenset((*BATCH_KINDS, "resting", "back", "done", "undo"))
 
-# That something weighs more or less than was promised, waits a day less or has a cell less hinders nobody.
-_HARMLESS = {
-    rule.__name__.replace("_", " ")
-    for rule in (weighs_what_it_grows_to, latest_day_is_told, cells_are_enough, seeds_are_enough)
-}
+# That something weighs more or less than was promised, waits a day less, has a cell less or falls into a week that has
+# become long by that hinders nobody.
+_HARMLESS_RULES = (
+    weighs_what_it_grows_to,
+    latest_day_is_told,
+    cells_are_enough,
+    seeds_are_enough,
+    weeks_keep_to_their_minutes,
+)
+_HARMLESS = {rule.__name__.replace("_", " ") for rule in _HARMLESS_RULES}
 
 
 def read_kind(text: str) -> Word:

@@ -253,6 +253,41 @@ def few_cells() -> Case:
     return Case(garden=garden, crops=(cress,), without=Case(garden=many, crops=(cress,)))
 
 
+def few_minutes() -> Case:
+    """Show that where a week's work is limited, sowing, planting, harvests, clearing and upkeep share its minutes.
+
+    Two heads a week would take 5 minutes for sowing, 1 for cells, 3 for planting, 2 for cutting and 6 for upkeep: 17.
+    """
+    cress = make_crop(lid_holes=2)
+    garden = make_garden([make_tote("A", 2)], [make_want([cress], 2)], weeks=6, chore_minutes_a_week=13.0)
+    any_time = replace(garden, chore_minutes_a_week=None)
+    return Case(garden=garden, crops=(cress,), without=Case(garden=any_time, crops=(cress,)))
+
+
+def minutes_for_cuts() -> Case:
+    """Show that plants cut once and again ask for less than those sown anew, and that their roots are cleared."""
+    chard = make_crop("chard", "cut", between_days=7, window_days=3, grams=(60.0, 40.0, 30.0), lid_holes=2)
+    cress = make_crop("cress", lid_holes=2, grams=(90.0,))
+    wants = [make_want([chard, cress], 120, unit="g")]
+    garden = make_garden([make_tote("A", 2), make_tote("B", 1)], wants, weeks=4, chore_minutes_a_week=14.0)
+    any_time = replace(garden, chore_minutes_a_week=None)
+    return Case(garden=garden, crops=(chard, cress), without=Case(garden=any_time, crops=(chard, cress)))
+
+
+def minutes_of_what_stands() -> Case:
+    """Show that nothing is added to a week that what stands overfills, and to another as much as it leaves.
+
+    Six heads were planted today, in 9 minutes, and are cut in a week, in 6; their upkeep takes 6.
+    """
+    cress = make_crop(lid_holes=6)
+    begun = replace(begun_batch(cress, sown_on=day(-7), plants=6, transplanted_on=START), tote="B")
+    totes = [make_tote("A", 2), make_tote("B", 6)]
+    garden = make_garden(totes, [make_want([cress], 2)], weeks=4, chore_minutes_a_week=14.0)
+    standing = Standing(begun=(begun,), next_id=8)
+    any_time = Case(garden=replace(garden, chore_minutes_a_week=None), crops=(cress,), standing=standing)
+    return replace(any_time, garden=garden, without=any_time)
+
+
 def water_that_lasts() -> Case:
     """Show that a still tote that is never topped up carries no more plants than nine tenths of its water last for."""
     cress = make_crop(lid_holes=3, litres_a_plant=4.0)
@@ -401,6 +436,9 @@ CASES: tuple[Callable[[], Case], ...] = (
     sowings_two_weeks_apart,
     sowings_large_enough,
     few_cells,
+    few_minutes,
+    minutes_for_cuts,
+    minutes_of_what_stands,
     water_that_lasts,
     lamp_that_lights_few,
     fruit_that_stands_alone,

@@ -259,6 +259,7 @@ def plots(draw: st.DrawFn) -> Plot:
         turnaround_days=draw(st.integers(0, 4)),
         tidy_points=draw(st.sampled_from((0.0, 1.0, 10.0))),
         lights=draw(st.sampled_from((None, 3))),
+        chore_minutes_a_week=draw(st.sampled_from((None, None, 15.0, 30.0))),
     )
     return Plot(garden=garden, crops=crops)
 

@@ -287,6 +287,8 @@ class Garden:
         What is in the tap water, or ``None`` where that is not told.
     also_on
         Days on which somebody works besides: never in the file, but when a tote is told to be free.
+    chore_minutes_a_week
+        The most minutes of work that a plan asks for in a week, or ``None`` for no limit [min].
     """
 
     name: str
@@ -319,6 +321,7 @@ class Garden:
     nutrient: str = NUTRIENT
     tap_water: TapWater | None = None
     also_on: tuple[date, ...] = ()
+    chore_minutes_a_week: float | None = None
 
     @property
     def sky(self) -> Sky | None:

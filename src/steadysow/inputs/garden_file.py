@@ -55,6 +55,7 @@ SATURDAY = 5
 LITRES_A_GALLON = 3.785411784
 GRAMS_AN_OUNCE = 28.349523125
 CM_AN_INCH = 2.54
+MINUTES_A_WEEK = 10_080
 NURSERY_TEMPERATURE_C = 21.0
 # By definition, rounded: beyond it there are a summer and a winter [degree].
 TROPIC_LATITUDE = 23.5
@@ -142,7 +143,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         "garden", "starts_on", "weeks", "clear_by", "latitude", "clouds", "units", "chore_days", "harvest_days",
         "away", "sowing", "seeds", "tidy_points", "turnaround_days", "nursery", "places", "totes", "wants", "tariff",
         "air_pump", "nutrient", "tap_water", "recipes", "change_every_days", "unattended_days", "stock",
-        "stock_counted_on", "order_days", "calendar",
+        "stock_counted_on", "order_days", "chore_minutes_a_week", "calendar",
     )  # fmt: skip
     units: Units = value.choice(("metric", "us")) if (value := root.find("units")) else "metric"
     known = _Known(units=units, crops=crops, crop_names=crop_names)
@@ -151,7 +152,9 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
     totes = tuple(_read_tote(entry, known) for entry in root.need("totes").entries())
     if crops_are_sound and root.need("totes").is_sound:
         known = replace(known, totes=totes)
-    latitude, seeds, pump = root.find("latitude"), root.find("seeds"), root.find("air_pump")
+    latitude, seeds, pump, minutes = (
+        root.find(key) for key in ("latitude", "seeds", "air_pump", "chore_minutes_a_week")
+    )
     _check_sun(root, places, latitude)
     recipes = read_recipes(root.find("recipes"), units)
     nutrient = read_nutrient(root.find("nutrient"), recipes)
@@ -187,6 +190,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         stock=_read_stock(value, known, recipes, nutrient) if (value := root.find("stock")) else (),
         stock_counted_on=value.day() if (value := root.find("stock_counted_on")) else None,
         order_days=_read_days(root, "order_days", ORDER_DAYS),
+        chore_minutes_a_week=minutes.number(above=0, most=MINUTES_A_WEEK) if minutes else None,
     )
 
 

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.inputs.calendar_style import COLOR_NAMES
 from steadysow.inputs.composition import ELEMENTS, LABEL_FORMS
-from steadysow.inputs.garden_file import FACINGS, MONTHS
+from steadysow.inputs.garden_file import FACINGS, MINUTES_A_WEEK, MONTHS
 
 Schema = dict[str, Any]
 
@@ -106,6 +106,7 @@ def _garden() -> Schema:
             "units": _choice("units of what is shown, and of the keys that are taken", "metric", "us"),
             "chore_days": _weekdays("days for sowing and transplanting"),
             "harvest_days": _weekdays("days for harvesting; the chore days if left out"),
+            "chore_minutes_a_week": _number("most minutes of work in a week", above=0, most=MINUTES_A_WEEK),
             "away": {"type": "array", "items": away},
             "sowing": _keys(
                 "what a person keeps up",

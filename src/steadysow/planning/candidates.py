@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from itertools import combinations, pairwise
 
@@ -20,6 +20,7 @@ from steadysow.growth.forecast import forecast
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop, System, share_reservoir
 from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
+from steadysow.planning.minutes import minutes_by_week
 from steadysow.planning.plan import Batch
 from steadysow.planning.standing import Standing
 
@@ -167,6 +168,9 @@ class Candidates:
         By want: the first day on which something of it can be harvested, or ``None``.
     sown_today
         By crop the plants that have been sown today.
+    spent
+        By week the minutes that what has begun has taken already, or takes whatever is decided; empty where nothing
+        limits them [min].
     """
 
     garden: Garden
@@ -183,6 +187,7 @@ class Candidates:
     sowing_days: tuple[int, ...]
     reach: Mapping[str, int | None]
     sown_today: Mapping[str, int]
+    spent: Mapping[int, float] = field(default_factory=dict)
 
     def date_of(self, day: int) -> date:
         """Give the date of a day."""
@@ -304,7 +309,26 @@ class _Proposal:
             sowing_days=sowing_days,
             reach=reach,
             sown_today=self._sown_today(),
+            spent=self._spent(),
         )
+
+    def _spent(self) -> dict[int, float]:
+        garden, today_on = self.garden, self._date(self.today)
+        if garden.chore_minutes_a_week is None:
+            return {}
+        decided = {self.begun[step.begun].id for step in self.steps if step.begun is not None}
+        # What stands and cannot go on is cleared as soon as somebody is at home.
+        days = (today_on + timedelta(number) for number in range(_SPARE_DAYS))
+        over_on = next((day for day in days if garden.at_home(day)), None)
+        batches = [
+            replace(batch, cleared_on=over_on) if self._is_left_alone(batch, decided) else batch
+            for batch in self.standing.begun
+        ]
+        return minutes_by_week(garden, self.crops, batches, starts_on=self.first_on, today=today_on)
+
+    def _is_left_alone(self, batch: Batch, decided: set[int]) -> bool:
+        is_open = batch.cleared_on is None and batch.transplanted_on is not None and batch.state != "lost"
+        return is_open and batch.id not in decided
 
     def _sown_today(self) -> dict[str, int]:
         sown: dict[str, int] = defaultdict(int)

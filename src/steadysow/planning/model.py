@@ -16,7 +16,8 @@ from itertools import combinations
 
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
-from steadysow.planning.candidates import Candidates, Group, State, Step
+from steadysow.planning.candidates import Candidates, Group, Sowing, State, Step
+from steadysow.planning.minutes import WORK_MINUTES, upkeep_plants
 from steadysow.planning.solver import ALWAYS, Program
 
 Terms = dict[int, float]
@@ -64,6 +65,12 @@ class Model:
     index: dict[Step, int] = field(default_factory=dict)
     # By column the begun batch of plants that stand in their tote already.
     facts: dict[int, int] = field(default_factory=dict)
+    # By sowing the column that counts its cells.
+    cells: dict[Sowing, int] = field(default_factory=dict)
+    # By week the minutes that are decided, as terms, where they are limited; and columns that say of a week whether
+    # what has begun takes more of them than there are.
+    minutes: dict[int, Terms] = field(default_factory=dict)
+    overfull: list[int] = field(default_factory=list)
 
     def served_share(self, first: int, until: float) -> Terms:
         """Give the served share of the weeks from `first` up to, not including, `until`, as terms."""
@@ -414,7 +421,7 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
         crop = candidates.lines[sowing.line].crop
         if crop.sown_in == "pot":
             continue
-        cells = model.program.whole(candidates.garden.nursery.cells, when=ALWAYS)
+        cells = model.cells[sowing] = model.program.whole(candidates.garden.nursery.cells, when=ALWAYS)
         model.program.row({cells: 1.0, column: -1 / cell_success(crop)}, least=-1e-9)
         for day in rows:
             if sowing.sown_day <= day < sowing.transplant_day:
@@ -431,6 +438,72 @@ def the_nursery_has_only_so_many_cells(model: Model) -> None:
         model.program.row(terms, most=max(room, waiting))
         if waiting > room:
             model.program.row({column: value for column, value in terms.items() if column not in chosen}, most=0)
+
+
+def a_week_has_only_so_many_minutes(model: Model) -> None:
+    """In each week work and upkeep take at most `chore_minutes_a_week`.
+
+    To a week that begun batches alone overfill nothing is added, neither work nor upkeep.
+    """
+    limit, program = model.candidates.garden.chore_minutes_a_week, model.program
+    if limit is None:
+        return
+    begun, most = _minutes_of_begun(model)
+    added = _minutes_added(model)
+    for week in sorted(added):
+        spent = model.candidates.spent.get(week, 0.0)
+        terms = model.minutes[week] = {**begun[week], **added[week]}
+        if spent + sum(most[week].values()) <= limit:
+            program.row(terms, most=limit - spent)
+            continue
+        is_over = program.whole(1, when=ALWAYS, begun=True)
+        model.overfull.append(is_over)
+        # More than all that has begun can take is no limit.
+        program.row({**terms, is_over: limit - spent - sum(most[week].values())}, most=limit - spent)
+        program.row({**added[week], is_over: limit}, most=limit)
+
+
+def _minutes_added(model: Model) -> dict[int, Terms]:
+    """Give by week the minutes that new sowings take, as terms."""
+    candidates = model.candidates
+    weeks: dict[int, Terms] = defaultdict(lambda: defaultdict(float))
+    for (crop, day), column in model.crop_days.items():
+        # More of what has been sown today is the same sowing.
+        if day != candidates.today or crop not in candidates.sown_today:
+            weeks[day // 7][column] += WORK_MINUTES.sowing
+    for column, sowing in zip(model.sowings, candidates.sowings, strict=True):
+        weeks[sowing.sown_day // 7][model.cells.get(sowing, column)] += WORK_MINUTES.cell
+        if candidates.lines[sowing.line].crop.sown_in == "nursery":
+            weeks[sowing.transplant_day // 7][column] += WORK_MINUTES.transplant
+    for s, step in enumerate(candidates.steps):
+        if step.begun is None:
+            for week, minutes in minutes_of(candidates, step, goes_on=step.start in model.ending).items():
+                weeks[week][model.steps[s]] += minutes
+    return weeks
+
+
+def _minutes_of_begun(model: Model) -> tuple[dict[int, Terms], dict[int, dict[tuple[int, int], float]]]:
+    """Give by week the minutes that what has begun is still to take, as terms; and the most that it can take.
+
+    The most is told by batch and by number of the harvest, since a plant has no harvest twice.
+    """
+    candidates = model.candidates
+    weeks: dict[int, Terms] = defaultdict(lambda: defaultdict(float))
+    most: dict[int, dict[tuple[int, int], float]] = defaultdict(lambda: defaultdict(float))
+    for (b, _, day), column in model.choices.items():
+        batch = candidates.begun[b]
+        minutes = WORK_MINUTES.transplant * batch.plants
+        weeks[day // 7][column] += minutes
+        most[day // 7][(b, -1)] = minutes
+    for s, step in enumerate(candidates.steps):
+        if step.begun is None:
+            continue
+        plants = _still_standing(model, step.begun)
+        for week, minutes in minutes_of(candidates, step, goes_on=step.start in model.ending).items():
+            weeks[week][model.steps[s]] += minutes * model.units[s]
+            key = (step.begun, step.number)
+            most[week][key] = max(most[week][key], minutes * plants)
+    return weeks, most
 
 
 def a_reservoir_suits_all_who_share_it(model: Model) -> None:
@@ -583,6 +656,7 @@ RULES = (
     a_still_tote_is_filled_once,
     a_lamp_lights_only_so_many,
     the_nursery_has_only_so_many_cells,
+    a_week_has_only_so_many_minutes,
     a_reservoir_suits_all_who_share_it,
     what_is_eaten_was_harvested,
     crops_keep_their_share,
@@ -595,8 +669,8 @@ RULES = (
 def ease(model: Model) -> Terms:
     """Add what makes a plan hard, and give it as terms to be maximised.
 
-    Deep gaps come first, then days with work, then sowings, each outweighing all of the next together; then days with
-    many jobs, plants grown for nothing, and surplus.
+    Deep gaps come first, and weeks that what has begun overfills; then days with work, then sowings, each outweighing
+    all of the next together; then days with many jobs, plants grown for nothing, and surplus.
     """
     program, days = model.program, 7 * model.weeks
     sown = [column for (_, day), column in model.crop_days.items() if day < days]
@@ -613,6 +687,7 @@ def ease(model: Model) -> Terms:
             terms[gap] = -_rounded_up(gap_weight)
     terms.update(_surplus(model))
     terms.update(dict.fromkeys(_long_days(model), -LONG_DAY_PRICE))
+    terms.update(dict.fromkeys(model.overfull, -_rounded_up(gap_weight)))
     return terms
 
 
@@ -725,6 +800,26 @@ def lot_of(candidates: Candidates, step: Step) -> Lot | None:
     # A harvest on day d of its week serves week j after it only if d + keeps >= 7 j + 4.
     further = max(0, (step.to_day % 7 + keeps - 4) // 7)
     return Lot(want=want.name, week=week, last_week=week + further)
+
+
+def minutes_of(candidates: Candidates, step: Step, *, goes_on: bool) -> dict[int, float]:
+    """Give by week the minutes that one plant takes in a step: upkeep, and the harvest or clearing at its end.
+
+    A plant that goes on from an earlier step was counted there as cleared, which is taken back.
+    """
+    crop, today = candidates.lines[step.line].crop, candidates.today
+    weeks: dict[int, float] = defaultdict(float)
+    daily = WORK_MINUTES.upkeep / 7 / upkeep_plants(candidates.groups[step.group].carried.get(crop.name, 0))
+    start = step.from_day if step.begun is None else max(step.from_day, today)
+    for day in range(start, step.to_day):
+        weeks[day // 7] += daily
+    if step.number:
+        weeks[step.to_day // 7] += WORK_MINUTES.harvest(crop.harvest.kind)
+    if step.number == 0 or crop.harvest.kind != "head":
+        weeks[step.to_day // 7] += WORK_MINUTES.clear
+    if goes_on:
+        weeks[step.from_day // 7] -= WORK_MINUTES.clear
+    return weeks
 
 
 def holes_in_use(candidates: Candidates, crop: str, day: int) -> int:

@@ -1,4 +1,4 @@
-"""Plain sentences about a plan: weeks out of reach and why, shares that could not be kept.
+"""Plain sentences about a plan: weeks out of reach and why, shares that could not be kept, weeks with much work.
 
 Takes the garden, the crops, the measured weeks and the batches; gives sentences for the screen and ``plan.json``.
 """
@@ -14,10 +14,14 @@ from steadysow.growth.forecast import LONGEST_DAYS, forecast, why
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried
+from steadysow.planning.minutes import WORK_MINUTES, minutes_by_week
 from steadysow.planning.plan import Batch, Measure
 
 # A share of the harvest this near its limit keeps it [share].
 _SHARE_TOLERANCE = 0.0005
+
+# Minutes that no screen shows [min].
+_MINUTES_TOLERANCE = 0.5
 
 
 def notes_on(
@@ -68,6 +72,34 @@ def cut_short(
             yield f"{what} and is cleared on {_day(batch.cleared_on)}: the tote is no longer at {batch.place}."
         elif bolts_on is not None and bolts_on <= max(today, due_on or date.max):
             yield f"{what} and is cleared on {_day(batch.cleared_on)}: it bolts by {_day(bolts_on)}."
+
+
+def long_weeks(
+    garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch], starts_on: date, today: date
+) -> Iterable[str]:
+    """Say which weeks to come what has begun overfills, and how much work the busiest of the others has.
+
+    Where they do not suffice for a sowing, that is said; where minutes are not limited, nothing.
+    """
+    limit = garden.chore_minutes_a_week
+    if limit is None:
+        return
+    every = minutes_by_week(garden, crops, batches, starts_on=starts_on, today=today)
+    weeks = {starts_on + 7 * timedelta(week): minutes for week, minutes in every.items()}
+    coming = {on: minutes for on, minutes in weeks.items() if on + timedelta(7) > today}
+    least = WORK_MINUTES.sowing + WORK_MINUTES.cell * garden.sowing.smallest
+    if limit < least:
+        yield f"A sowing takes {least:g} minutes, and you allow {limit:g} a week: nothing can be sown."
+    over = {on: minutes for on, minutes in coming.items() if minutes > limit + _MINUTES_TOLERANCE}
+    if over:
+        told = ", ".join(f"{_day(on)} ({minutes:.0f} minutes)" for on, minutes in over.items())
+        what = f"What has begun takes more than the {limit:g} minutes that you allow, and nothing is added to it,"
+        yield f"{what} in the week{'s' * (len(over) > 1)} of {told}."
+    kept = {on: minutes for on, minutes in coming.items() if on not in over}
+    if kept:
+        busiest_on = max(kept, key=lambda on: kept[on])
+        what = f"The work of the busiest week, that of {_day(busiest_on)}, takes"
+        yield f"{what} {kept[busiest_on]:.0f} of the {limit:g} minutes that you allow."
 
 
 def _out_of_reach(

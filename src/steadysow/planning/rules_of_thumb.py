@@ -2,7 +2,8 @@
 
 Takes candidates and the task; gives strands that keep every rule.  Week by week, what a week lacks is sown so that it
 is there in time: of the lives that give something in that week the one that serves most for the room and days it takes.
-Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery.
+Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery and
+time.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -19,7 +20,8 @@ from steadysow.inputs.garden import Want
 from steadysow.planning.assemble import cells_for
 from steadysow.planning.candidates import Candidates, State, Step
 from steadysow.planning.choose import Strand, Task
-from steadysow.planning.model import USABLE_WATER, Lot, amount_of, cell_success, holes_in_use, lot_of
+from steadysow.planning.minutes import WORK_MINUTES
+from steadysow.planning.model import USABLE_WATER, Lot, amount_of, cell_success, holes_in_use, lot_of, minutes_of
 
 Life = tuple[Step, ...]
 
@@ -161,6 +163,9 @@ class _Gardener:
             for place in candidates.garden.places
             if place.lights is not None
         }
+        # By week the minutes that are taken, where they are limited.
+        self.limit = candidates.garden.chore_minutes_a_week
+        self.spent: dict[int, float] = defaultdict(float, candidates.spent)
         self.harvested: dict[tuple[str, str], float] = defaultdict(float)
         for lot, amount in task.leftovers.items():
             self._eat(lot, amount, self.short)
@@ -191,6 +196,7 @@ class _Gardener:
                 if self._fit(life, lid) >= batch.plants:
                     sown_day = self.candidates.day_of(batch.sown_on)
                     self._plant(life, lid, sown_day, batch.plants)
+                    self._spend({life[0].from_day // 7: WORK_MINUTES.transplant}, batch.plants)
                     for day in self._cell_days(sown_day, life[0].from_day):
                         self.cells[day] -= batch.cells
                     return True
@@ -242,9 +248,9 @@ class _Gardener:
         for plants in {need} if group.system == "dwc" else {need, whole}:
             part, gain = self._best_part(life, plants)
             for lid in self.lids[first.group] if gain > 0 else ():
-                fitting = min(plants, self._fit(part, lid))
+                fitting = self._in_time(part, sown_day, min(plants, self._fit(part, lid)))
                 if fitting >= least:
-                    cost = self._cost(part, lid, fitting)
+                    cost = self._cost(part, lid, fitting) + self._minutes_cost(part, sown_day, fitting)
                     worth = self._favour(part, fitting) * gain * fitting / plants / cost
                     if worth > 0:
                         yield _Offer(worth, part, sown_day, fitting, lid)
@@ -268,6 +274,14 @@ class _Gardener:
         if lid.group.system == "dwc":
             return own
         return (1 - WHOLE_TOTE) * own + WHOLE_TOTE * lid.newly_busy_days(entered, leaves)
+
+    def _minutes_cost(self, life: Life, sown_day: int, plants: int) -> float:
+        """Give the minutes that plants take as room: those of a week are worth a week of all totes [tote days]."""
+        if self.limit is None:
+            return 0.0
+        minutes = plants * sum(self._minutes_each(life).values())
+        minutes += sum(self._minutes_to_sow(life[0], sown_day, plants).values())
+        return minutes / self.limit * 7 * len(self.candidates.garden.totes)
 
     def _favour(self, life: Life, plants: int) -> float:
         """Weigh an offer up or down, so that the crops of a want keep their shares."""
@@ -314,6 +328,7 @@ class _Gardener:
 
     def _sow(self, first: Step, sown_day: int, plants: int) -> None:
         crop, key = self._crop(first), (first.line, sown_day, first.from_day)
+        self._spend(self._minutes_to_sow(first, sown_day, plants), 1)
         self.crop_days[sown_day][crop.name] += plants
         if crop.sown_in == "nursery":
             cells = cells_for(crop, self.sown[key] + plants) - cells_for(crop, self.sown[key])
@@ -330,8 +345,43 @@ class _Gardener:
         under_lamp = min((lit[day] for day in lit if first.from_day <= day < leaves), default=_NO_LIMIT)
         return min(under_lamp, lid.fits(self._crop(first), first.from_day, leaves))
 
+    def _in_time(self, life: Life, sown_day: int, plants: int) -> int:
+        """Give how many plants of a life, up to a number, each of its weeks has the minutes for."""
+        if self.limit is None:
+            return plants
+        each = self._minutes_each(life)
+        while plants > 0:
+            sowing = self._minutes_to_sow(life[0], sown_day, plants)
+            taken = {week: plants * each.get(week, 0.0) + sowing.get(week, 0.0) for week in {*each, *sowing}}
+            if all(self.spent[week] + minutes <= self.limit + _NOTHING for week, minutes in taken.items()):
+                break
+            plants -= 1
+        return plants
+
+    def _minutes_each(self, life: Life) -> dict[int, float]:
+        """Give by week the minutes of a plant, but for sowing and transplanting what has begun."""
+        weeks: dict[int, float] = defaultdict(float)
+        for number, step in enumerate(life):
+            for week, minutes in minutes_of(self.candidates, step, goes_on=number > 0).items():
+                weeks[week] += minutes
+        if life[0].begun is None and self._crop(life[0]).sown_in == "nursery":
+            weeks[life[0].from_day // 7] += WORK_MINUTES.transplant
+        return weeks
+
+    def _minutes_to_sow(self, first: Step, sown_day: int, plants: int) -> dict[int, float]:
+        crop, before = self._crop(first), self.sown[(first.line, sown_day, first.from_day)]
+        new = 0.0 if crop.name in self.crop_days[sown_day] else WORK_MINUTES.sowing
+        cells = cells_for(crop, before + plants) - cells_for(crop, before)
+        return {sown_day // 7: new + WORK_MINUTES.cell * cells}
+
+    def _spend(self, weeks: Mapping[int, float], plants: int) -> None:
+        for week, minutes in weeks.items():
+            self.spent[week] += minutes * plants
+
     def _plant(self, life: Life, lid: _Lid, sown_day: int, plants: int) -> None:
         first, leaves = life[0], life[-1].to_day
+        if self.limit is not None:
+            self._spend(self._minutes_each(life), plants)
         planted = first.entered_day if first.begun is not None else first.from_day
         lid.plant(self._crop(first), plants, planted, leaves)
         lit = self._lit(first)

@@ -19,6 +19,7 @@ from steadysow.growth.germination import MOST_SEEDS_A_CELL, percent_now
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Garden, carried, lid_area_m2
 from steadysow.planning.case import Case, case_of, enters, is_live, leaves, leaves_hole, plants_on, stands
+from steadysow.planning.minutes import minutes_by_week
 from steadysow.planning.plan import Batch, Plan
 from steadysow.planning.standing import Rest
 
@@ -27,6 +28,9 @@ USABLE_WATER = 0.9
 
 # How far the told weight of one plant may be from the weight it grows to [g].
 GRAMS_TOLERANCE = 0.05
+
+# Minutes below this are the dust of adding up [min].
+MINUTES_TOLERANCE = 0.001
 
 _ONE_DAY = timedelta(1)
 
@@ -467,6 +471,23 @@ def lamps_light_all(case: Case) -> Iterator[Finding]:
                 yield there, day, f"{plants} plants stand at {place.name} on {day}, and its lamp lights {limit}"
 
 
+def weeks_keep_to_their_minutes(case: Case) -> Iterator[Finding]:
+    """A week's work and upkeep take at most `chore_minutes_a_week`; begun batches alone may, and then all alone."""
+    limit = case.garden.chore_minutes_a_week
+    if limit is None:
+        return
+
+    def minutes_of(batches: Iterable[Batch]) -> dict[int, float]:
+        return minutes_by_week(case.garden, case.crops, batches, starts_on=case.starts_on, today=case.today)
+
+    begun = minutes_of(batch for batch in case.batches if batch.state != "planned")
+    for week, minutes in minutes_of(case.batches).items():
+        if minutes > limit + MINUTES_TOLERANCE and minutes > begun.get(week, 0.0) + MINUTES_TOLERANCE:
+            adding = [batch for batch in case.planned if week in minutes_of([batch])]
+            week_on = case.starts_on + 7 * week * _ONE_DAY
+            yield adding, week_on, f"The week of {week_on} takes {minutes:.0f} minutes, of {limit:g} at most"
+
+
 def reservoir_suits_all(case: Case) -> Iterator[Finding]:
     """Crops in one tote have strengths (EC) and acidities (pH) in common that they tolerate."""
     for one, other, day in case.neighbours():
@@ -564,6 +585,7 @@ RULES: tuple[Callable[[Case], Iterator[Finding]], ...] = (
     room_in_the_tote,
     crop_fits_the_system,
     lamps_light_all,
+    weeks_keep_to_their_minutes,
     reservoir_suits_all,
     fruit_stands_alone,
     water_lasts,

@@ -38,6 +38,7 @@ chore_days: [sat, wed]
 harvest_days: sun
 away: [{from: 2026-12-19, back_on: 2026-12-28}]
 sowing: {every_days: 5, smallest: 3, crops_a_day: 2}
+chore_minutes_a_week: 90
 tidy_points: 2.5
 turnaround_days: 2
 nursery: {cells: 40, temperature_c: 22, lamp: {watts: 30, ppfd: 100, hours: 15}}
@@ -88,6 +89,7 @@ def test_every_key_is_read(folder: Path) -> None:
         harvest_days=(6,),
         away=(Away(from_on=date(2026, 12, 19), back_on=date(2026, 12, 28)),),
         sowing=Sowing(every_days=5, smallest=3, crops_a_day=2),
+        chore_minutes_a_week=90,
         tidy_points=2.5,
         turnaround_days=2,
         nursery=Nursery(cells=40, place=nursery),
@@ -150,6 +152,7 @@ def test_defaults(folder: Path, garden_text: str) -> None:
     assert (garden.units, garden.chore_days, garden.harvest_days, garden.away) == ("metric", (5,), (5,), ())
     assert garden.sowing == Sowing(every_days=7, smallest=2, crops_a_day=3)
     assert (garden.tidy_points, garden.turnaround_days) == (1.0, 1)
+    assert garden.chore_minutes_a_week is None
     # 120 umol m-2 s-1 for 14 hours of 3600 s: 6.048 mol m-2.
     lamp = garden.nursery.place.lamp
     assert lamp is not None
@@ -296,6 +299,13 @@ WRONG = {
     "not a date": ("starts_on: 2026-10-03", "starts_on: 2026-13-03", 2, "starts_on", '"2026-13-03" is not a date'),
     "date in words": ("starts_on: 2026-10-03", "starts_on: third of october", 2, "starts_on", "year-month-day"),
     "weeks": ("starts_on: 2026-10-03", "weeks: 157", 2, "weeks", "Write a whole number from 1 to 156"),
+    "no minutes": (
+        "starts_on: 2026-10-03",
+        "chore_minutes_a_week: 0",
+        2,
+        "chore_minutes_a_week",
+        "Write a number above 0 and at most 10080",
+    ),
     "no weeks": ("starts_on: 2026-10-03", "weeks: 0", 2, "weeks", "Write a whole number from 1 to 156"),
     "cleared too early": ("places:", "clear_by: 2026-10-03\nplaces:", 3, "clear_by", "is not after starts_on"),
     "away turned round": (

@@ -7,8 +7,8 @@ import pytest
 
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Lamp, Outdoors, Place, Serving, Stand
-from steadysow.planning.notes import lost_since, notes_on
-from steadysow.planning.plan import Batch, Measure, WantWeek, Week
+from steadysow.planning.notes import long_weeks, lost_since, notes_on
+from steadysow.planning.plan import Batch, Harvest, Measure, WantWeek, Week
 from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_want, proposed
 
 # Planted after a week in the nursery, ready a week later; its seeds come up at 20 degrees alone.
@@ -260,3 +260,50 @@ def test_seedlings_that_can_no_longer_be_planted_are_told() -> None:
     begun = (a_batch(1, "sown"), a_batch(2, "lost"), a_batch(3, "sown"))
     (note,) = lost_since(begun, (a_batch(1, "lost"), a_batch(2, "lost"), a_batch(3, "sown")))
     assert note.startswith("Batch 1, 4 cress sown on 5 Sep 2026, can no longer be planted")
+
+
+# Weeks with much work.
+
+
+def long_weeks_of(limit: float | None, *, today: int = 0) -> list[str]:
+    """Give the notes on four heads of cress that are planted on day 7, to be cut on day 14."""
+    harvest = Harvest(on=day(14), latest_on=day(14), kind="head", number=1, holes=(1, 2, 3, 4), plants=4, grams=400.0)
+    batch = Batch(
+        id=1, crop="cress", want="salad", place="shelf", tote="A", holes=(1, 2, 3, 4), plants=4, cells=4, seeds=4,
+        state="planned", sown_on=START, emerges_on=day(1), transplanted_on=day(7), cleared_on=day(14),
+        harvests=(harvest,),
+    )  # fmt: skip
+    garden = make_garden([make_tote("A", 4)], [make_want([CRESS], 4)], weeks=4, chore_minutes_a_week=limit)
+    return list(long_weeks(garden, by_name([CRESS]), [batch], START, day(today)))
+
+
+def test_the_busiest_week_is_told() -> None:
+    """Of 7 minutes for sowing, 12 for planting and upkeep and 4 for cutting the second week has most."""
+    assert long_weeks_of(15) == [
+        "The work of the busiest week, that of 10 Oct 2026, takes 12 of the 15 minutes that you allow."
+    ]
+    assert long_weeks_of(15, today=14) == [
+        "The work of the busiest week, that of 17 Oct 2026, takes 4 of the 15 minutes that you allow."
+    ]
+    assert long_weeks_of(None) == []
+
+
+def test_too_few_minutes_for_any_sowing_are_told() -> None:
+    """One plant in one cell, which is the smallest sowing of this garden, takes 5.5 minutes to sow."""
+    told = "A sowing takes 5.5 minutes, and you allow 5 a week: nothing can be sown."
+    assert told in long_weeks_of(5)
+    assert told not in long_weeks_of(5.5)
+
+
+def test_weeks_that_what_has_begun_overfills_are_told() -> None:
+    """Weeks that take more are told with their minutes, each until its last day."""
+    assert long_weeks_of(10, today=13) == [
+        "What has begun takes more than the 10 minutes that you allow, and nothing is added to it, in the week of"
+        " 10 Oct 2026 (12 minutes).",
+        "The work of the busiest week, that of 17 Oct 2026, takes 4 of the 10 minutes that you allow.",
+    ]
+    assert long_weeks_of(6, today=0)[0] == (
+        "What has begun takes more than the 6 minutes that you allow, and nothing is added to it, in the weeks of"
+        " 3 Oct 2026 (7 minutes), 10 Oct 2026 (12 minutes)."
+    )
+    assert [note[:23] for note in long_weeks_of(10, today=14)] == ["The work of the busiest"]

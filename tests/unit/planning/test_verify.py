@@ -566,6 +566,12 @@ def lamp_too_small(setting: Setting) -> None:
     setting.alter_garden(places=(replace(shelf, lamp=Lamp(dli_mol=12.0, plants=8)), yard))
 
 
+@breaks("weeks keep to their minutes")
+def a_minute_too_few(setting: Setting) -> None:
+    # In the third week four plants are planted (6), peas are sown (5, and 1 for two cells), and one tote is full (6).
+    setting.alter_garden(chore_minutes_a_week=17.9)
+
+
 @breaks("reservoir suits all")
 def wants_stronger_feed(setting: Setting) -> None:
     setting.alter_crop("mizuna", ec=Band(ideal=(2.6, 2.8), tolerated=(2.5, 3.0)))
@@ -668,6 +674,29 @@ def test_the_transplant_window_includes_both_ends() -> None:
     setting = make_setting()
     setting.alter_crop("lettuce", nursery_days=(14, 18))
     assert setting.broken() == set()
+
+
+def test_a_week_may_be_exactly_full() -> None:
+    """The busiest week takes 18 minutes."""
+    setting = make_setting()
+    setting.alter_garden(chore_minutes_a_week=18.0)
+    assert setting.broken() == set()
+
+
+def test_what_has_begun_may_overfill_a_week_to_which_nothing_is_added() -> None:
+    """What has begun takes the minutes it takes; a batch planned into such a week breaks the rule."""
+    setting = make_setting()
+    setting.today = day(29)
+    for number in (1, 2, 4, 6):
+        setting.alter(number, state="transplanted")
+    setting.alter(3, state="sown")
+    setting.alter_garden(chore_minutes_a_week=4.0)
+    planned = setting.batches.pop(5)
+    assert setting.broken() == set()
+    setting.batches[5] = planned
+    broken = {breach.day: breach.batches for breach in setting.breaches()}
+    # Sown on day 35, planted on day 49, cut on day 74: of the weeks between, that of day 42 has nothing of it.
+    assert broken == {day(number): (5,) for number in (35, 49, 56, 63, 70)}
 
 
 def test_a_lid_may_be_exactly_full() -> None:
