@@ -59,7 +59,8 @@ def list_chores(
     chores += weekly_rounds(garden, crops, plan, books)
     chores += brews(garden, feeds)
     chores += leavings(garden, crops, plan, books)
-    chores += timers(timer_settings(garden, plan, plan.from_on, _last_on(plan)))
+    # From the beginning on, so that a plan made later tells the same of what has happened.
+    chores += timers(timer_settings(garden, plan, plan.starts_on, _last_on(plan)))
     if garden.stock:
         counted_on = garden.stock_counted_on or plan.made_on
         chores += orders(garden, supplies_of(garden, crops, plan, books, from_on=counted_on, until_on=_last_on(plan)))
