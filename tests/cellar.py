@@ -63,7 +63,10 @@ def a_crop(name: str, care: tuple[Care, ...] = ()) -> Crop:
 CROPS = {
     "mizuna": a_crop("mizuna"),
     "basil": a_crop("basil", (Care(what="pinch the tips", after_days=21, every_days=None),)),
-    "butterhead lettuce": a_crop("butterhead lettuce"),
+    "butterhead lettuce": replace(
+        a_crop("butterhead lettuce"),
+        harvest=Taking(kind="head", first_days=35.0, between_days=0.0, window_days=6, grams=(60.0,)),
+    ),
     "dwarf tomato": a_crop("dwarf tomato", (Care(what="tap the flowers", after_days=30, every_days=2),)),
 }
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -122,7 +123,7 @@ def test_keeping_follows_the_want() -> None:
 # Thinning.
 
 
-def thinned(batch: Batch, **changes: int) -> dict[str, tuple[date, str, tuple[str, ...]]]:
+def thinned(batch: Batch, **changes: Any) -> dict[str, tuple[date, str, tuple[str, ...]]]:
     """Give day, title and lines of the thinning of mizuna of which some figures are changed."""
     crops = {"mizuna": replace(CROPS["mizuna"], **changes)}
     listed = list_chores(a_garden(), crops, a_plan(batch))
