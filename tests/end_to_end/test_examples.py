@@ -258,7 +258,7 @@ def a_week_later(batch: Batch) -> Batch:
 
 
 def test_nothing_falls_on_days_away(planned: Planned) -> None:
-    """Nobody is asked for anything while nobody is at home; no title of a day is too long, and no category is doubled."""
+    """Nothing is asked for while nobody is at home; no title of a day is too long, and no category is doubled."""
     garden, crops = read_garden(planned.folder)
     plan = from_json(planned.plan)
     chores = list_chores(garden, crops, plan)
@@ -271,7 +271,7 @@ def test_nothing_falls_on_days_away(planned: Planned) -> None:
 
 def test_supplies_are_what_the_batches_take(planned: Planned) -> None:
     """Seeds and cubes are sums over the batches, and pots the most plants that stand on any one day."""
-    garden, crops = read_garden(planned.folder)
+    _, crops = read_garden(planned.folder)
     told = json.loads(run(planned.folder, "supplies", "--json"))
     needed = {supply["item"]["name"]: supply["needed"] for supply in told["supplies"]}
     seeds: dict[str, int] = defaultdict(int)
