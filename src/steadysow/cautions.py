@@ -13,6 +13,15 @@ BREW_CAUTION = (
     "Brew goes into root water only, never on leaves; use it within a day, and pour it away if it smells foul."
 )
 
+ACID_CAUTION = "To adjust pH: goggles and gloves, acid into water, small steps; what the label says comes first."
+LAMP_CAUTION = "Do not look into the lit lamp."
+
+_WASHING = (
+    "Wash your hands, rinse leaves under running water without soap or bleach, and keep them at 4 °C (40 °F) or colder;"
+    ' rinsing does not remove every germ (CDC, "Lettuce, Other Leafy Greens, and Food Safety", read as quoted'
+    " elsewhere)."
+)
+
 
 def cautions(*, lamps: bool, pumps: bool, outdoors: bool) -> tuple[str, ...]:
     """Give the cautions that bear on a garden.
@@ -63,11 +72,16 @@ def cautions(*, lamps: bool, pumps: bool, outdoors: bool) -> tuple[str, ...]:
             "Do not stare into a lit lamp, least of all a blue one or close up (hazard to eyes is graded by IEC"
             " 62471:2006, of which summaries were read).",
         ),
+        (True, _WASHING),
         (
             True,
-            "Wash your hands, rinse leaves under running water without soap or bleach, and keep them at 4 °C (40 °F) or"
-            ' colder; rinsing does not remove every germ (CDC, "Lettuce, Other Leafy Greens, and Food Safety", read as'
-            " quoted elsewhere).",
+            "In low light greens store nitrate: feed no more than they need, and pick in the afternoon (light as the"
+            " main factor: recitals of Regulation (EU) 1258/2011, read; the hour from memory).",
+        ),
+        (
+            True,
+            "Take totes of plastic made for food that never held chemicals, such as polypropylene (5) or polyethylene"
+            " (2, 4); the code names the plastic and certifies nothing (general pages; the last from memory).",
         ),
         (True, "Cover still water, or mosquitoes breed in it within about a week (CDC, read as quoted elsewhere)."),
     )
@@ -87,7 +101,7 @@ def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
             brew,
             "Brew goes into the root water only, never on leaves: a tea of castings that stands over an hour is an"
             " agricultural tea, and molasses, yeast or kelp powder in it are additives that let germs multiply (21 CFR"
-            " 112.3 and 112.56, rules for farms, which we take as a caution at home). Leave molasses out.",
+            " 112.3 and 112.56, rules for farms, which we take as a caution at home). Best leave them out.",
         ),
         (
             brew,
@@ -100,11 +114,7 @@ def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
             "Keep a brew cool and aerated, use it within a day, and pour it away if it smells foul (extension practice,"
             " from memory). Stop feeding it some time before harvest (inference).",
         ),
-        (
-            brew,
-            "Wash your hands, rinse leaves under running water and keep them at 4 °C (40 °F) or colder; rinsing does"
-            ' not remove every germ (CDC, "Lettuce, Other Leafy Greens, and Food Safety", read as quoted elsewhere).',
-        ),
+        (brew, _WASHING),
         (
             epsom_salt,
             "Keep Epsom salt away from children: grams of it are a laxative drug (an old pharmacy reference page).",

@@ -48,6 +48,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
     no_args_is_help=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
     help="Plan a household's greens in a few totes: what to sow, where and when.",
 )
 
@@ -140,7 +141,8 @@ def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder 
 @app.command()
 def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     """Tell every fault of the files; then what is doubtful, and cautions."""
-    from steadysow.cautions import cautions
+    from steadysow.cautions import cautions, mixing_cautions
+    from steadysow.inputs.recipes import recipe_named
     from steadysow.outputs import terminal
     from steadysow.planning.doubts import doubts
     from steadysow.planning.plan import load
@@ -154,15 +156,21 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     begun = replace(inputs.garden, starts_on=max(day, inputs.garden.starts_on or day))
     terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
     if plan is not None:
-        terminal.sentences(console, "Light", _light_use(inputs, plan) or ("Nothing is planned.",))
+        light = (*_light_given(inputs, plan), *_light_use(inputs, plan))
+        terminal.sentences(console, "Light", light or ("Nothing is planned.",))
         terminal.sentences(console, "Water", _water(inputs, _saved_plan(inputs, garden, day), day) or ("It suffices.",))
     places = inputs.garden.places
-    told = cautions(
-        lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
-        pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
-        outdoors=any(place.outdoors for place in places),
+    recipe = recipe_named(inputs.garden.nutrient, inputs.garden.recipes)
+    assert recipe is not None, "the reader takes no other name"
+    told = (
+        *cautions(
+            lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
+            pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
+            outdoors=any(place.outdoors for place in places),
+        ),
+        *mixing_cautions(brew=recipe.is_brew, epsom_salt=any(part.name == "Epsom salt" for part in recipe.parts)),
     )
-    terminal.sentences(console, "Cautions", told)
+    terminal.sentences(console, "Cautions", tuple(dict.fromkeys(told)))
 
 
 @app.command()
@@ -248,7 +256,7 @@ def show(
         "harvest": lambda: terminal.harvest(console, inputs.garden, saved),
         "batches": lambda: terminal.batches(console, saved),
         "sowings": lambda: terminal.sowings(console, saved),
-        "lids": lambda: terminal.lids(console, inputs.garden, saved, day),
+        "lids": lambda: terminal.lids(console, inputs.garden, saved, day, _levels(inputs, saved, day)),
     }
     parts[part]()
 
@@ -583,6 +591,7 @@ def mix_nutrients(
             "--onto",
             min=0,
             metavar="N",
+            show_default=False,
             help="Old solution that stays in the tote and the mix is poured onto, in litres (with --gallons, in"
             " gallons).",
         ),
@@ -626,6 +635,7 @@ def mix_nutrients(
         levels = {"levels": [asdict(level) for level in strength.levels], "levels_with_old": with_old}
         sentences = (
             *nutrients.judged(strength),
+            *nutrients.judged_water(tap_water),
             *(nutrients.judged_with_old(strength, tote_litres, old_litres) if old_litres else ()),
         )
         told = {"mix": asdict(mixed), **levels, "published": solutions, "sentences": sentences}
@@ -906,6 +916,24 @@ def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
 
     known = (batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
     return light_use(inputs.garden, inputs.crops, known)
+
+
+def _levels(inputs: Inputs, plan: Plan, day: date) -> dict[str, float]:
+    """Give the water of each tote that is in use on a day [L]."""
+    from steadysow.upkeep.water import keep_books, levels_on
+
+    return levels_on(keep_books(inputs.garden, inputs.crops, plan, inputs.journal.standing), day)
+
+
+def _light_given(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
+    """Say what light places give beside what their crops ask for."""
+    from steadysow.planning.standing import is_known
+    from steadysow.upkeep.lamp_light import light_given, light_sentences
+
+    garden, crops = inputs.garden, inputs.crops
+    known = tuple(batch for batch in plan.batches if is_known(garden, crops, batch))
+    given = light_given(garden, crops, replace(plan, batches=known), plan.from_on, plan.until_on)
+    return tuple(sentence for each in given for sentence in light_sentences(garden, crops, each))
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:

@@ -17,7 +17,8 @@ from steadysow.inputs.garden import Garden, Nursery, Place, Window
 from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.planning.plan import Batch, Plan, Proof
 from steadysow.upkeep.cheap_hours import Daylight, cheapest_hours, run_of
-from steadysow.upkeep.power import dim_for, hours_for, power_use, timer_settings
+from steadysow.upkeep.lamp_light import brightness_for, hours_for
+from steadysow.upkeep.power import power_use, timer_settings
 from tiny import make_crop, make_garden, make_tote, make_want
 
 from .strategies import dates, facings, lamps, numbers, shares
@@ -128,7 +129,8 @@ def test_hours_and_dimming_are_inverse(ppfd: int, hours: float, brightness: floa
     """Hours for the light of some hours are those hours; dimmed for more hours, the light is the same."""
     dli_mol = dli_from_ppfd(ppfd * brightness, hours)
     assert hours_for(dli_mol, ppfd, brightness) == pytest.approx(hours)
-    assert hours_for(dli_mol, ppfd, dim_for(hours, more * hours, brightness)) == pytest.approx(more * hours)
+    assert brightness_for(dli_mol, ppfd, hours) == pytest.approx(brightness)
+    assert hours_for(dli_mol, ppfd, brightness_for(dli_mol, ppfd, more * hours)) == pytest.approx(more * hours)
 
 
 @given(garden=gardens(), plan=plans(), first=st.integers(0, 120), days=st.integers(1, 160), cut=st.integers(0, 160))

@@ -22,7 +22,8 @@ from steadysow.inputs.garden import Garden, Lamp, Nursery, Place
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.planning.plan import Batch, Plan, Proof
-from steadysow.upkeep.power import hours_for, power_use, timer_settings
+from steadysow.upkeep.lamp_light import hours_for
+from steadysow.upkeep.power import power_use, timer_settings
 from tiny import make_crop, make_garden, make_tote, make_want
 
 MEAN_CENTS = read_publication("eia-monthly-2024").table["residential_cents_per_kwh"]["april"]

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from itertools import chain
 
 from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, piece_text
-from steadysow.cautions import BREW_CAUTION
+from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
 from steadysow.chores.chore import Chore
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
@@ -95,7 +95,7 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
             on=setting.on,
             latest_on=setting.on,
             title=title,
-            detail=(setting.why,),
+            detail=(setting.why,) if setting.is_off else (setting.why, LAMP_CAUTION),
         )
 
 
@@ -192,6 +192,7 @@ def _round(
         title="Check pH, EC, pests" + (", pumps" if pumped else ""),
         detail=(
             *ranges,
+            ACID_CAUTION,
             "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
             *([f"{_totes(pumped)}: the pump runs, and bubbles rise everywhere from the stone."] if pumped else []),
         ),

@@ -203,13 +203,15 @@ def _read_part(value: Value, units: Units, *, is_brew: bool) -> Part:
     part = value.section(*_BREW_KEYS, *_DIRECT_KEYS, "grams_per_ml", "spoon_grams", "percent")
     grams, ml = _read_amount(part, units, is_brew=is_brew)
     percent, density, spoon = part.find("percent"), part.find("grams_per_ml"), part.find("spoon_grams")
+    salt = salt_named(name)
     if percent and ml is not None and density is None:
         percent.fault(
             "is by weight, and what a millilitre weighs is not told", "Add grams_per_ml, such as 1.2, by its label"
         )
+    elif salt and ml is not None and density is None:
+        value.fault("is a salt, and what a millilitre of it weighs is not told", "Write grams, or add grams_per_ml")
     if spoon and ml is not None:
         spoon.fault("stands next to millilitres, which spoons measure as they are", "Leave it out")
-    salt = salt_named(name)
     if percent is None and salt is None and (near := _near_salt(name)):
         value.fault(
             f'what is in "{name}" is not known, but of "{near}" it is', f'Write "{near}", or its percent by the label'

@@ -33,6 +33,7 @@ from steadysow.upkeep.nutrients import (
     Strength,
     carried_over,
     judged,
+    judged_water,
     judged_with_old,
     published_solutions,
 )
@@ -95,7 +96,7 @@ def mix_text(
         ("What to do", _steps(mix, units)),
         ("The arithmetic", _arithmetic(mix, units)),
         ("In the tote, mg a litre", _table(strength, mix.litres, old_litres)),
-        ("How that is", (*judged(strength), *_left_over(strength, mix.litres, old_litres, units))),
+        ("How that is", _words_on(strength, mix.litres, old_litres, tap_water, units)),
         ("EC and pH", tuple(_ranges(ranges, tap_water, is_brew=mix.recipe.is_brew))),
         ("Cautions", mixing_cautions(brew=mix.recipe.is_brew, epsom_salt=_has_epsom_salt(mix))),
         ("Sources", tuple(reference_text(read_publication(key)) for key in _sources(strength))),
@@ -157,7 +158,7 @@ def _kitchen_text(amount: Amount) -> str:
     if teaspoons is None:
         return ""
     spoons = spoons_text(teaspoons)
-    return f"  (level: {spoons})" if spoons else "  (too little for a spoon)"
+    return f"  (about {spoons}, level)" if spoons else "  (too little for a spoon)"
 
 
 def _arithmetic(mix: Mix, units: Units) -> tuple[str, ...]:
@@ -258,9 +259,11 @@ def _milligrams(amount: float) -> str:
     return f"{amount:.0f}" if amount >= 100 else f"{amount:.3g}"
 
 
-def _left_over(strength: Strength, litres: float, old_litres: float, units: Units) -> tuple[str, ...]:
-    recipe = strength.recipe
-    told = ["Lettuce was given Hoagland's solution at a quarter to a fifth of its strength."]
+def _words_on(
+    strength: Strength, litres: float, old_litres: float, tap_water: TapWater | None, units: Units
+) -> tuple[str, ...]:
+    told = [*judged(strength), *judged_water(tap_water)]
+    told.append("Lettuce was given Hoagland's solution at a quarter to a fifth of its strength.")
     if old_litres:
         told.append(
             f'"With the old" is what {poured_text(litres, units)} poured onto {poured_text(old_litres, units)} of old'
@@ -269,7 +272,7 @@ def _left_over(strength: Strength, litres: float, old_litres: float, units: Unit
             " Each such filling may add as much again: measure the EC, and empty the tote between crops."
         )
         told += judged_with_old(strength, litres, old_litres)
-    elif any(part.known_by == "salt" for part in recipe.parts):
+    elif any(part.known_by == "salt" for part in strength.recipe.parts):
         told.append("Each feeding adds to what the last one left in the tote: --onto tells how much that may be.")
     return tuple(told)
 

@@ -27,6 +27,7 @@ from steadysow.amounts import (
     counted,
     day_text,
     holes_text,
+    length_text,
     light_use_text,
     listed,
     litres_text,
@@ -46,6 +47,7 @@ from steadysow.planning.differences import Rebalanced
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 from steadysow.upkeep.power import DeviceUse
 from steadysow.upkeep.supplies import Supplies, Supply
+from steadysow.upkeep.water import level_cm
 
 _SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
 _SQUARE_FEET_A_SQUARE_METRE = 10.7639
@@ -128,8 +130,11 @@ def totes(console: Console, garden: Garden, plan: Plan) -> None:
         console.print()
 
 
-def lids(console: Console, garden: Garden, plan: Plan, on: date) -> None:
-    """Show the lids on one day, seen from above: every hole by its number, with the crop that stands in it."""
+def lids(console: Console, garden: Garden, plan: Plan, on: date, water: Mapping[str, float]) -> None:
+    """Show the lids on one day, seen from above: every hole by its number, with the crop that stands in it.
+
+    Below them the water that each tote holds by its book, in litres [L].
+    """
     short = _short_names(batch.crop for batch in plan.batches)
     _title(console, f"Lids on {day_text(on)}")
     for tote in garden.totes:
@@ -138,6 +143,9 @@ def lids(console: Console, garden: Garden, plan: Plan, on: date) -> None:
         if standing:
             labels, across = _lid_labels(tote, standing, short, console.width)
             console.print(_lid(labels, across))
+        if tote.name in water:
+            height = length_text(round(level_cm(tote, water[tote.name]), 1), garden.units)
+            _say(console, f"  About {litres_text(water[tote.name], garden.units)} of water, {height} high")
         for batch in sorted(set(standing.values()), key=lambda batch: batch.id):
             _say(console, f"  {_standing_sentence(batch, on)}")
         console.print()

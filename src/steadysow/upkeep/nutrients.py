@@ -247,9 +247,7 @@ def judged(strength: Strength) -> tuple[str, ...]:
         if sentence := _judged_level(strength.level(element), ends):
             sentences.append(sentence)
     if unknown:
-        sentences.append(
-            f"What {listed(unknown)} {'gives' if len(unknown) == 1 else 'give'} to the water is unknown, not nothing."
-        )
+        sentences.append(f"What the water takes from {listed(unknown)} is unknown, and not nothing.")
     if recipe.is_brew and unknown:
         sentences += _judged_brew(strength)
     if recipe.is_brew and labelled:
@@ -275,6 +273,17 @@ def crop_ranges(crops: Iterable[Crop]) -> tuple[CropRanges, ...]:
         )
         for group in groups
         if group
+    )
+
+
+def judged_water(tap_water: TapWater | None) -> tuple[str, ...]:
+    """Say of what there is too much in tap water ([oklahoma-hla-6722], table 1)."""
+    most = read_publication("oklahoma-hla-6722").table["source_water_most_ppm"]
+    return tuple(
+        f"Tap water has {amount:g} mg a litre of {ELEMENTS[element]}; at most {most[element]:g} is advised (HLA-6722)."
+        " Blend it with rain water."
+        for element, amount in (tap_water.content if tap_water else ())
+        if amount > most.get(element, amount)
     )
 
 
@@ -318,7 +327,7 @@ def _level(element: str, recipe: Recipe, tap_mg_per_litre: float) -> Level:
         elif share is None:
             unlisted_by.append(part.name)
         else:
-            # The reader takes no percent of a liquid without its density, and salts are no liquids.
+            # Of what has a content, the reader takes no millilitres without their density.
             assert grams is not None
             known += 1000 * grams * share / recipe.makes_litres
     return Level(

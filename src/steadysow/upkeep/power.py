@@ -1,7 +1,7 @@
 """Hours of lamp, settings of timers, and what the power of a plan comes to.
 
 Takes the garden and a plan; gives when each lamp's timer is set to what (`timer_settings`), kilowatt hours and cost by
-month and by device (`power_use`), and the light that a place gives beside what its crops ask for (`light_given`).
+month and by device (`power_use`).
 Hides on which days a lamp runs, how seldom a timer is worth changing, and what is unknown.
 """
 
@@ -15,8 +15,6 @@ from typing import Literal
 
 from steadysow.amounts import counted
 from steadysow.growth.daylight import light_on
-from steadysow.growth.rates import dli_from_ppfd
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp, Place
 from steadysow.planning.plan import Batch, Plan
 from steadysow.upkeep.cheap_hours import (
@@ -41,39 +39,6 @@ BETWEEN_SETTINGS_DAYS = 7
 _LONGEST_AHEAD_DAYS = 35
 
 _ONE_DAY = timedelta(1)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LightGiven:
-    """The light at a place over some days, beside what stands there asks for.
-
-    Attributes
-    ----------
-    place
-        Its name.
-    lamp_mol, daylight_mol
-        Means over the days on which plants stand there [mol m-2 d-1].
-    asked_mol
-        Least and most light at which the figures of the crops that stand there were measured [mol m-2 d-1].
-    crops
-        Their names.
-    """
-
-    place: str
-    lamp_mol: float
-    daylight_mol: float
-    asked_mol: tuple[float, float]
-    crops: tuple[str, ...]
-
-    @property
-    def sentence(self) -> str:
-        """The light in words."""
-        parts = [("the lamp", self.lamp_mol), ("the sun", self.daylight_mol)]
-        gives = " and ".join(f"{source} gives {mol:.1f} mol" for source, mol in parts if mol > 0) or "there is no light"
-        least, most = (f"{mol:g}" for mol in self.asked_mol)
-        asked = least if least == most else f"{least} to {most}"
-        daily = " a day" if self.lamp_mol or self.daylight_mol else ""
-        return f"At {self.place} {gives}{daily}; what stands there was measured at {asked} mol."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,86 +174,6 @@ class _LitPlace:
     days: frozenset[date]
 
 
-def hours_for(dli_mol: float, ppfd: float, brightness: float = 1.0) -> float:
-    """Give the hours a day in which a lamp makes a daily light [h]; more than 24 where it is too dim for that.
-
-    Equation: ``h = DLI / (0.0036 PPFD b)``, the inverse of `dli_from_ppfd`.
-
-    Parameters
-    ----------
-    dli_mol
-        Daily light integral [mol m-2 d-1].
-    ppfd
-        Photosynthetic photon flux density at leaf height and full brightness [umol m-2 s-1].
-    brightness
-        What the lamp is turned to (above 0, up to 1).
-
-    Raises
-    ------
-    ZeroDivisionError
-        If the lamp gives no light.
-    """
-    return dli_mol / dli_from_ppfd(ppfd * brightness, 1)
-
-
-def dim_for(hours: float, more_hours: float, brightness: float = 1.0) -> float:
-    """Give the brightness that makes the same light in more hours (0 to 1).
-
-    Equation: ``b' = b h / h'``.  estimate: a dimmed lamp draws in proportion, so that it takes as much power, too;
-    drivers lose a little more when they are dimmed, and lamps a little less when they are cooler.
-
-    Parameters
-    ----------
-    hours, more_hours
-        Hours a day now, and from now on [h].
-    brightness
-        What the lamp is turned to now (0 to 1).
-
-    Raises
-    ------
-    ValueError
-        If full brightness would not suffice for so few hours.
-    """
-    dimmed = brightness * hours / more_hours
-    if dimmed > 1 + 1e-9:
-        raise ValueError(f"in {more_hours:g} hours a lamp cannot make the light of {hours:g} hours: it is too dim")
-    return min(1.0, dimmed)
-
-
-def light_given(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, first_on: date, until_on: date
-) -> tuple[LightGiven, ...]:
-    """Give the light of each place at which plants stand in a span, beside what these ask for.
-
-    Parameters
-    ----------
-    garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
-    first_on, until_on
-        The span, half open.
-    """
-    found = []
-    for place in garden.places:
-        days: set[date] = set()
-        standing: dict[str, float] = {}
-        for batch in plan.batches:
-            stays = {day for day in _stay(batch, until_on) if day >= first_on} if batch.place == place.name else ()
-            if stays:
-                days |= stays
-                standing[batch.crop] = crops[batch.crop].growth.at_dli_mol
-        lights = [light_on(place, day, garden.sky) for day in sorted(days)]
-        if lights:
-            given = LightGiven(
-                place=place.name,
-                lamp_mol=sum(light.lamp_mol for light in lights) / len(lights),
-                daylight_mol=sum(light.daylight_mol for light in lights) / len(lights),
-                asked_mol=(min(standing.values()), max(standing.values())),
-                crops=tuple(sorted(standing)),
-            )
-            found.append(given)
-    return tuple(found)
-
-
 def timer_settings(garden: Garden, plan: Plan, first_on: date, until_on: date) -> tuple[TimerSetting, ...]:
     """Give what each lamp's timer is set to in a span: the setting in force on its first day, and each new one.
 
@@ -324,7 +209,7 @@ def power_use(garden: Garden, plan: Plan, first_on: date, until_on: date) -> Pow
 
     Equation: ``kWh = W b h / 1000``, minute by minute times the price by the clock.  A lamp runs the hours by which the
     plan was computed, from the start that its timer is set to, at its watts in proportion to its brightness (an
-    estimate, see `dim_for`); the pump runs day and night while anything stands in a ``dwc`` tote.
+    estimate, see `lamp_light.dim_for`); the pump runs day and night while anything stands in a ``dwc`` tote.
 
     Parameters
     ----------

@@ -164,6 +164,16 @@ def keep_books(
     return tuple(books)
 
 
+def levels_on(books: Iterable[WaterBook], on: date) -> dict[str, float]:
+    """Give the water of each tote that is in use on a day, in the evening [L]."""
+    return {
+        book.filling.tote: day.left_ml / 1000
+        for book in books
+        for day in book.days
+        if day.on == on and on < book.filling.until_on
+    }
+
+
 def most_plants(tote: Tote, crop: Crop) -> int:
     """Count the plants of a crop that a full tote has water for without being topped up."""
     usable = (1 - LEAST_SHARE["kratky"]) * tote.litres

@@ -121,14 +121,14 @@ def test_one_brew_serves_all_totes_of_a_day() -> None:
     """Two totes of 11 litres are planted on Sat 24 October: one brew, begun the day before.
 
     One part of brew to five of water: 22 / 6 = 3.67 litres of brew; a tenth is lost in straining, so 4.07 steep.  The
-    shipped recipe has 800 g castings, 40 g kelp meal and 15 g Epsom salt in 10 litres: times 0.407.
+    shipped recipe has 800 g castings and 15 g Epsom salt in 10 litres: times 0.407.
     """
     brews = of_kind("brew", a_batch(), heads(), garden=BREW)
     (key,) = (key for key, chore in brews.items() if chore.on < PLANTED_ON)
     chore = brews[key]
     assert (key, chore.on, chore.title) == ("A/12/brew/fill1", date(2026, 10, 23), "Brew 4.1 litres of castings brew")
     assert chore.litres == pytest.approx(22 / 6 / 0.9, abs=0.001)
-    assert chore.detail[0] == ("Steep 326 g worm castings, 16 g kelp meal and 6.1 g Epsom salt in 4.1 litres of water.")
+    assert chore.detail[0] == ("Steep 326 g worm castings and 6.1 g Epsom salt in 4.1 litres of water.")
     assert chore.detail[1] == "Strain it on Sat 24 Oct, for totes A and F."
 
 

@@ -181,6 +181,13 @@ FAULTS = {
         "recipes.two bottles.parts.bottle B.percent",
         "Add grams_per_ml",
     ),
+    "millilitres of a salt": (
+        "{grams: 12, spoon_grams: 5}",
+        "{ml: 12}",
+        9,
+        "recipes.shelf brew.parts.epsom salt",
+        "Write grams",
+    ),
     "spoons of a liquid": (
         "{ml: 50}",
         "{ml: 50, spoon_grams: 5}",

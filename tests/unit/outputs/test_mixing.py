@@ -54,7 +54,7 @@ def test_a_brew_is_weighed_steeped_strained_and_diluted() -> None:
     for words in (
         "1. Take 2.04 litres of water",
         "worm castings 163 g",
-        "Epsom salt 3.06 g (level: 1/2 teaspoon)",
+        "Epsom salt 3.06 g (about 1/2 teaspoon, level)",
         "2. Steep it 24 hours",
         "3. Strain it through a cloth: 1.83 litres",
         "4. Dilute it with 9.17 litres of water",
@@ -97,7 +97,7 @@ def test_parts_go_in_one_after_the_other() -> None:
     """What is no brew is measured into the full water, liquids in millilitres and spoons of 4.93 mL."""
     told = sections(mix_text(mix(DIRECT, 11), strength(DIRECT), units="metric"))
     # 22 mL are 4.46 teaspoons: a tablespoon and a half teaspoon over one.
-    assert "bottle 22 mL (level: 1 tablespoon and 1 1/2 teaspoons)" in told["What to do"]
+    assert "bottle 22 mL (about 1 tablespoon and 1 1/2 teaspoons, level)" in told["What to do"]
     assert "never together undiluted" in told["What to do"]
     assert "bottle: 2 mL in a litre x 11 litres = 22 mL." in told["The arithmetic"]
     assert "Steep" not in told["What to do"]

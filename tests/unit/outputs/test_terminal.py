@@ -36,7 +36,7 @@ def everything(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> dict[st
     return {
         "sowings": lambda console: terminal.sowings(console, plan),
         "totes": lambda console: terminal.totes(console, garden, plan),
-        "lids": lambda console: terminal.lids(console, garden, plan, date(2026, 11, 10)),
+        "lids": lambda console: terminal.lids(console, garden, plan, date(2026, 11, 10), {}),
         "harvest": lambda console: terminal.harvest(console, garden, plan),
         "proof": lambda console: terminal.proof(console, plan, ("Lettuce makes 30 g a mol of light.",)),
         "batches": lambda console: terminal.batches(console, plan),
@@ -131,9 +131,18 @@ def test_short_names_are_never_alike() -> None:
     assert short["red russian kale"] == "russian"
 
 
+def test_lids_tell_the_water_of_a_tote(garden: Garden, plan: Plan) -> None:
+    """5.6 litres in a tote of 0.112 m2 are 5 cm high; of others nothing is told."""
+    name = garden.totes[0].name
+    measured = replace(garden, totes=(replace(garden.totes[0], inside_cm=(28.0, 40.0)), *garden.totes[1:]))
+    text = drawn(lambda c: terminal.lids(c, measured, plan, date(2026, 11, 10), {name: 5.6}))
+    assert text.count("of water") == 1
+    assert "About 5.6 litres of water, 5 cm high" in text
+
+
 def test_lids_show_every_hole(garden: Garden, plan: Plan) -> None:
     """Every hole of a tote in use has its number, and the crop that stands in it that day."""
-    text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10)))
+    text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10), {}))
     assert re.findall(r"(\d+) mizuna", text) == [str(hole) for hole in range(1, 9)]
     assert re.findall(r"│ (\d+) butterhead lettuce", text) == ["1", "2", "3", "7"]
     assert "1-6: mizuna, batch 1, next cut Sat 14 Nov" in text
@@ -142,16 +151,16 @@ def test_lids_show_every_hole(garden: Garden, plan: Plan) -> None:
 
 def test_head_leaves_its_hole_on_its_own_day(garden: Garden, plan: Plan) -> None:
     """A head that is taken that day does not stand in its hole any more, its later neighbours do."""
-    text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 28)))
+    text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 28), {}))
     assert re.findall(r"│ (\d+) butterhead lettuce", text) == ["3", "7"]
     assert "3, 7: butterhead lettuce, batch 2, ready Sat 5 Dec" in text
 
 
 def test_long_names_are_shortened_on_a_narrow_lid(garden: Garden, plan: Plan) -> None:
     """Where names do not fit side by side, the lid keeps its shape and shortens them."""
-    assert "│ 1 butterhead │" in drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10)), 60)
+    assert "│ 1 butterhead │" in drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10), {}), 60)
     for width in (20, 30, 40):
-        text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10)), width)
+        text = drawn(lambda c: terminal.lids(c, garden, plan, date(2026, 11, 10), {}), width)
         assert max(map(len, text.splitlines())) <= width
         assert re.findall(r"│ (\d+) mizuna", text) == [str(hole) for hole in range(1, 9)]
 
@@ -399,7 +408,7 @@ def test_lost_batch_stands_nowhere(garden: Garden, plan: Plan) -> None:
     lost: tuple[Batch, ...] = tuple(replace(batch, state="lost", holes=()) for batch in plan.batches)
     gone = replace(plan, batches=lost)
     assert "mizuna" not in drawn(lambda c: terminal.totes(c, garden, gone), 200)
-    assert "mizuna" not in drawn(lambda c: terminal.lids(c, garden, gone, date(2026, 11, 10)))
+    assert "mizuna" not in drawn(lambda c: terminal.lids(c, garden, gone, date(2026, 11, 10), {}))
 
 
 def test_empty_plan_is_shown_in_words(garden: Garden, plan: Plan) -> None:

@@ -13,6 +13,7 @@ from steadysow.upkeep.nutrients import (
     common_range,
     crop_ranges,
     judged,
+    judged_water,
     judged_with_old,
     mix,
     published_solutions,
@@ -167,6 +168,13 @@ def test_tap_water_that_is_not_told_is_said() -> None:
     """Without tap_water the sentence says so."""
     assert "Tap water is not counted" in told_of(BREW)
     assert "Tap water is not counted" not in told_of(BREW, TapWater())
+
+
+def test_salty_tap_water_is_told() -> None:
+    """The source advises at most 50 mg sodium and 150 calcium, and says nothing of magnesium."""
+    salty = judged_water(TapWater(content=(("Na", 80), ("Ca", 150), ("Mg", 900))))
+    assert [sentence[:45] for sentence in salty] == ["Tap water has 80 mg a litre of sodium; at mos"]
+    assert judged_water(None) == ()
 
 
 def test_salts_that_pile_up_are_told() -> None:

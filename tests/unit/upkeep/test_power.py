@@ -12,11 +12,13 @@ import pytest
 
 from steadysow.growth.daylight import light_on
 from steadysow.growth.rates import dli_from_ppfd
+from steadysow.inputs.crops import Bolting
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Window
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof
-from steadysow.upkeep.power import dim_for, hours_for, light_given, power_use, timer_settings
+from steadysow.upkeep.lamp_light import brightness_for, hours_for, light_given, light_sentences
+from steadysow.upkeep.power import power_use, timer_settings
 from tiny import SATURDAY, by_name, make_crop, make_garden, make_tote, make_want
 
 CRESS = make_crop()
@@ -102,15 +104,42 @@ def test_a_dim_lamp_asks_for_more_than_a_day() -> None:
 
 @pytest.mark.parametrize(("hours", "more_hours", "brightness"), [(12, 16, 1.0), (10, 20, 0.8), (14, 14, 0.5)])
 def test_dimming_keeps_the_light(hours: float, more_hours: float, brightness: float) -> None:
-    """A dimmed lamp makes the same light in more hours."""
-    dimmed = dim_for(hours, more_hours, brightness)
-    assert dli_from_ppfd(200 * dimmed, more_hours) == pytest.approx(dli_from_ppfd(200 * brightness, hours))
+    """A lamp that runs longer makes the same light in proportion dimmer: b' = b h / h'."""
+    dli_mol = dli_from_ppfd(200 * brightness, hours)
+    assert brightness_for(dli_mol, 200, more_hours) == pytest.approx(brightness * hours / more_hours)
 
 
 def test_a_lamp_cannot_be_turned_beyond_full() -> None:
-    """In half the hours a lamp at 60 % would have to shine at 120 %."""
-    with pytest.raises(ValueError, match="too dim"):
-        dim_for(12, 6, 0.6)
+    """The light of 12 hours at 60 % takes 120 % in 6 hours."""
+    assert brightness_for(dli_from_ppfd(200 * 0.6, 12), 200, 6) == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize(
+    ("asked_mol", "sentence"),
+    [
+        # 200 umol for 14 h give 10.08 mol; a mol takes 1 / 0.72 hours.
+        (10.2, None),
+        (14.4, "In 20.0 hours a day the lamp at shelf would bring it to 14.4 mol."),
+        (18.0, "The lamp at shelf is too dim to bring that to 18 mol in a day."),
+        (7.56, "Turned to 75% for its 14 hours the lamp at shelf would bring it to 7.56 mol."),
+    ],
+)
+def test_what_a_lamp_could_do_about_it(asked_mol: float, sentence: str | None) -> None:
+    """Longer, dimmer, or not at all: hours and brightness by hand."""
+    crop = replace(CRESS, growth=replace(CRESS.growth, at_dli_mol=asked_mol))
+    (given,) = light_given(a_garden(), by_name([crop]), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER)
+    told = light_sentences(a_garden(), by_name([crop]), given)
+    assert told == (given.sentence, *([sentence] if sentence else []))
+
+
+def test_longer_days_may_bring_a_crop_to_flower() -> None:
+    """Who bears no more than 16 hours is named where 20 would be needed."""
+    bolting = Bolting(after_days=14, longest_day_hours=16.0, above_c=None)
+    crop = replace(CRESS, growth=replace(CRESS.growth, at_dli_mol=14.4, bolting=bolting))
+    (given,) = light_given(a_garden(), by_name([crop]), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER)
+    assert light_sentences(a_garden(), by_name([crop]), given)[1].endswith(
+        "to 14.4 mol, but days so long bring cress to flower."
+    )
 
 
 def test_light_given_beside_light_asked() -> None:
@@ -369,6 +398,33 @@ def test_a_lamp_that_fills_up_follows_the_sun() -> None:
         planned = sum(light_on(SILL, day, garden.sky).lamp_hours for day in days) / 7
         given = [each.hours for each in settings if each.on <= days[0]][-1]
         assert abs(given - planned) < 0.625
+
+
+def test_clocks_do_not_put_off_what_daylight_asks_for() -> None:
+    """In a darkening October a timer is set each Saturday, also six days after its clock was put right."""
+    garden = a_garden(places=(SILL,), latitude=61.2, tariff=HELSINKI)
+    plan = a_plan(a_batch(date(2026, 10, 17), date(2026, 12, 12)))
+    settings = timer_settings(garden, plan, date(2026, 10, 17), date(2026, 11, 1))
+    assert [(each.on, each.cause) for each in settings] == [
+        (date(2026, 10, 17), "come"),
+        (date(2026, 10, 24), "light"),
+        (date(2026, 10, 25), "clocks"),
+        (date(2026, 10, 31), "light"),
+    ]
+    assert settings[2].hours == settings[1].hours
+
+
+def test_a_span_may_end_on_any_day() -> None:
+    """What is set on the last day of a span is what a longer span has for it: the mean of the week to come."""
+    garden = a_garden(places=(SILL,), latitude=61.2, tariff=None)
+    on = date(2027, 2, 13)
+    plan = a_plan(a_batch(on, date(2027, 4, 10)))
+    (only,) = timer_settings(garden, plan, on, on + timedelta(1))
+    assert only == timer_settings(garden, plan, on, on + timedelta(50))[0]
+    hours = [light_on(SILL, on + timedelta(number), garden.sky).lamp_hours for number in range(7)]
+    assert only.hours == pytest.approx(sum(hours) / 7, abs=0.125)
+    # February brightens so fast that the first day alone would ask for another quarter hour.
+    assert abs(hours[0] - only.hours) > 0.125
 
 
 def test_a_fixed_lamp_at_a_window_stays_with_the_sun() -> None:

@@ -1,0 +1,172 @@
+"""The light that places give, beside what the crops that stand there ask for, and what a lamp could do about it.
+
+Takes a garden, its crops and a plan; gives `LightGiven` values and sentences, and the hours or brightness of a daily
+light.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from steadysow.amounts import listed
+from steadysow.growth.daylight import light_on
+from steadysow.growth.rates import dli_from_ppfd
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden, Lamp
+from steadysow.planning.plan import Batch, Plan
+
+# A lamp this near to what is asked for is as good as right, by choice.
+_NEAR = 0.05
+
+_ALL_DAY_HOURS = 24.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightGiven:
+    """The light at a place over some days, beside what stands there asks for.
+
+    Attributes
+    ----------
+    place
+        Its name.
+    lamp_mol, daylight_mol
+        Means over the days on which plants stand there [mol m-2 d-1].
+    asked_mol
+        Least and most light at which the figures of the crops that stand there were measured [mol m-2 d-1].
+    crops
+        Their names.
+    """
+
+    place: str
+    lamp_mol: float
+    daylight_mol: float
+    asked_mol: tuple[float, float]
+    crops: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        """The light in words."""
+        parts = [("the lamp", self.lamp_mol), ("the sun", self.daylight_mol)]
+        gives = " and ".join(f"{source} gives {mol:.1f} mol" for source, mol in parts if mol > 0) or "there is no light"
+        least, most = (f"{mol:g}" for mol in self.asked_mol)
+        asked = least if least == most else f"{least} to {most}"
+        daily = " a day" if self.lamp_mol or self.daylight_mol else ""
+        return f"At {self.place} {gives}{daily}; what stands there was measured at {asked} mol."
+
+
+def hours_for(dli_mol: float, ppfd: float, brightness: float = 1.0) -> float:
+    """Give the hours a day in which a lamp makes a daily light [h]; more than 24 where it is too dim for that.
+
+    Equation: ``h = DLI / (0.0036 PPFD b)``, the inverse of `dli_from_ppfd`.
+
+    Parameters
+    ----------
+    dli_mol
+        Daily light integral [mol m-2 d-1].
+    ppfd
+        Photosynthetic photon flux density at leaf height and full brightness [umol m-2 s-1].
+    brightness
+        What the lamp is turned to (above 0, up to 1).
+
+    Raises
+    ------
+    ZeroDivisionError
+        If the lamp gives no light.
+    """
+    return dli_mol / dli_from_ppfd(ppfd * brightness, 1)
+
+
+def brightness_for(dli_mol: float, ppfd: float, hours: float) -> float:
+    """Give the brightness at which a lamp makes a daily light in some hours; above 1 where it is too dim for that.
+
+    Equation: ``b = DLI / (0.0036 PPFD h)``.
+
+    Parameters
+    ----------
+    dli_mol
+        Daily light integral [mol m-2 d-1].
+    ppfd
+        Photosynthetic photon flux density at leaf height and full brightness [umol m-2 s-1].
+    hours
+        How long it runs a day [h].
+
+    Raises
+    ------
+    ZeroDivisionError
+        If the lamp gives no light, or never runs.
+    """
+    return dli_mol / dli_from_ppfd(ppfd, hours)
+
+
+def light_given(
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, first_on: date, until_on: date
+) -> tuple[LightGiven, ...]:
+    """Give the light of each place at which plants stand in a span, beside what these ask for.
+
+    Parameters
+    ----------
+    garden, crops, plan
+        The garden, the crops by name, and the plan as it reads with what was told.
+    first_on, until_on
+        The span, half open.
+    """
+    found = []
+    for place in garden.places:
+        days: set[date] = set()
+        standing: dict[str, float] = {}
+        for batch in plan.batches:
+            stays = _days(batch, first_on, until_on) if batch.place == place.name else ()
+            if stays:
+                days |= stays
+                standing[batch.crop] = crops[batch.crop].growth.at_dli_mol
+        lights = [light_on(place, day, garden.sky) for day in sorted(days)]
+        if lights:
+            given = LightGiven(
+                place=place.name,
+                lamp_mol=sum(light.lamp_mol for light in lights) / len(lights),
+                daylight_mol=sum(light.daylight_mol for light in lights) / len(lights),
+                asked_mol=(min(standing.values()), max(standing.values())),
+                crops=tuple(sorted(standing)),
+            )
+            found.append(given)
+    return tuple(found)
+
+
+def light_sentences(garden: Garden, crops: Mapping[str, Crop], given: LightGiven) -> tuple[str, ...]:
+    """Say what a place gives and its crops ask for and, where the two differ, what its lamp could do about it."""
+    lamp = garden.place(given.place).lamp
+    remedy = "" if lamp is None else _remedy(lamp, given, [crops[name] for name in given.crops])
+    return (given.sentence, remedy) if remedy else (given.sentence,)
+
+
+def _remedy(lamp: Lamp, given: LightGiven, crops: list[Crop]) -> str:
+    if lamp.ppfd is None or lamp.hours is None:
+        return ""
+    least, most = given.asked_mol
+    there = given.lamp_mol + given.daylight_mol
+    if there < (1 - _NEAR) * least:
+        hours = hours_for(least - given.daylight_mol, lamp.ppfd, lamp.brightness)
+        if hours > _ALL_DAY_HOURS:
+            return f"The lamp at {given.place} is too dim to bring that to {least:g} mol in a day."
+        brief = [
+            crop.name
+            for crop in crops
+            if crop.growth.bolting and (crop.growth.bolting.longest_day_hours or _ALL_DAY_HOURS) < hours
+        ]
+        but = f", but days so long bring {listed(brief)} to flower" if brief else ""
+        return f"In {hours:.1f} hours a day the lamp at {given.place} would bring it to {least:g} mol{but}."
+    if there > (1 + _NEAR) * most and given.daylight_mol < most:
+        dimmed = brightness_for(most - given.daylight_mol, lamp.ppfd, lamp.hours)
+        all_its = f"its {lamp.hours:g} hours"
+        return f"Turned to {dimmed:.0%} for {all_its} the lamp at {given.place} would bring it to {most:g} mol."
+    return ""
+
+
+def _days(batch: Batch, first_on: date, until_on: date) -> set[date]:
+    """Give the days of a span on which a batch stands in its tote."""
+    if batch.transplanted_on is None:
+        return set()
+    start, end = max(first_on, batch.transplanted_on), min(batch.cleared_on or until_on, until_on)
+    return {start + timedelta(number) for number in range((end - start).days)}
