@@ -7,8 +7,10 @@ import shutil
 import subprocess
 import sys
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from io import StringIO
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -18,15 +20,20 @@ import pytest
 import recurring_ical_events
 import vobject
 from icalendar import Calendar
+from rich.console import Console
 
 from planted import balances
-from steadysow.chores.listing import list_chores
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores, minutes_by_week
 from steadysow.chores.merging import merge
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.sources import read_publication
+from steadysow.outputs import terminal
+from steadysow.outputs.entries import event_entries
 from steadysow.planning.light_use import by_group, published_range
-from steadysow.planning.plan import from_json
+from steadysow.planning.plan import Batch, from_json
 from steadysow.planning.verify import verify
+from steadysow.upkeep.supplies import supplies_of
 from steadysow.upkeep.water import keep_books
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -114,14 +121,21 @@ def test_served_share_follows_from_the_batches(planned: Planned) -> None:
 
 
 def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
-    """There is at most one sowing day a week; with two harvest days a day has at most five jobs, else eight."""
+    """There is at most one sowing day a week; with two harvest days a day has at most five jobs, else eight.
+
+    Jobs are those of the plan itself.  With all that totes, lamps and stock ask for, no week takes four hours, and none
+    takes more than three times the mean (estimates of the chores themselves).
+    """
     garden, crops = read_garden(planned.folder)
     sown = sorted({date.fromisoformat(batch["sown_on"]) for batch in planned.plan["batches"]})
     assert all(later - earlier >= timedelta(7) for earlier, later in pairwise(sown))
     jobs: dict[date, int] = defaultdict(int)
-    for chore in merge(list_chores(garden, crops, from_json(planned.plan))):
-        jobs[chore.on] += 1
+    chores = list_chores(garden, crops, from_json(planned.plan))
+    for chore in merge(chores):
+        jobs[chore.on] += chore.kind in ("sow", "transplant", "harvest", "clear", "clean")
     assert max(jobs.values()) <= (5 if len(garden.harvest_days) > 1 else 8)
+    weeks = minutes_by_week(chores, TODAY)
+    assert max(weeks.values()) < min(240.0, 3 * sum(weeks.values()) / len(weeks))
 
 
 def test_light_is_used_as_in_published_trials(planned: Planned) -> None:
@@ -224,6 +238,98 @@ def test_calendar_says_the_same_to_other_programs(planned: Planned) -> None:
     for uid, _, summary in by_vobject:
         title = chores[uid].title
         assert summary == title if len(title) <= 35 else len(summary) <= 35 and title.startswith(summary.rstrip("…"))
+
+
+def test_chores_keep_their_keys_when_a_far_batch_moves(planned: Planned) -> None:
+    """No two chores have one key; and with the last sowing put off by a week, all that comes before it is the same.
+
+    Orders are left out, which look ahead to all that is sown.
+    """
+    garden, crops = read_garden(planned.folder)
+    plan = from_json(planned.plan)
+    chores = list_chores(garden, crops, plan)
+    assert len({chore.key for chore in chores}) == len(chores)
+
+    far = max(plan.batches, key=lambda batch: (batch.sown_on, batch.id))
+    moved = replace(plan, batches=tuple(a_week_later(batch) if batch == far else batch for batch in plan.batches))
+    after = list_chores(garden, crops, moved)
+    assert len({chore.key for chore in after}) == len(after)
+
+    def before(chores: Iterable[Chore]) -> list[Chore]:
+        # The brew and the lamp of the day of sowing, and of planting, may be the day before.
+        return [chore for chore in chores if chore.on < far.sown_on and chore.kind != "order"]
+
+    assert before(chores) == before(after)
+    own = f"{far.id}/"
+    assert {chore.key for chore in chores if chore.key.startswith(own)} == {
+        chore.key for chore in after if chore.key.startswith(own)
+    }
+
+
+def a_week_later(batch: Batch) -> Batch:
+    """Put off all of a planned batch by a week."""
+    week = timedelta(weeks=1)
+    assert batch.transplanted_on is not None
+    assert batch.cleared_on is not None
+    return replace(
+        batch,
+        sown_on=batch.sown_on + week,
+        emerges_on=None if batch.emerges_on is None else batch.emerges_on + week,
+        transplanted_on=batch.transplanted_on + week,
+        cleared_on=batch.cleared_on + week,
+        harvests=tuple(
+            replace(harvest, on=harvest.on + week, latest_on=harvest.latest_on + week) for harvest in batch.harvests
+        ),
+    )
+
+
+def test_nothing_falls_on_days_away(planned: Planned) -> None:
+    """Nothing is asked for while nobody is at home; no title of a day is too long, and no category is doubled."""
+    garden, crops = read_garden(planned.folder)
+    plan = from_json(planned.plan)
+    chores = list_chores(garden, crops, plan)
+    assert [chore.key for chore in chores if not garden.at_home(chore.on)] == []
+    daily = replace(garden, calendar=replace(garden.calendar, detail="daily"))
+    entries = event_entries(daily, plan, chores)
+    assert max(len(entry.summary) for entry in entries) <= 35
+    assert all(len(set(entry.categories)) == len(entry.categories) for entry in entries)
+
+
+def test_supplies_are_what_the_batches_take(planned: Planned) -> None:
+    """Seeds and cubes are sums over the batches, and pots the most plants that stand on any one day."""
+    _, crops = read_garden(planned.folder)
+    told = json.loads(run(planned.folder, "supplies", "--json"))
+    needed = {supply["item"]["name"]: supply["needed"] for supply in told["supplies"]}
+    seeds: dict[str, int] = defaultdict(int)
+    for batch in planned.plan["batches"]:
+        seeds[batch["crop"]] += batch["seeds"]
+    assert {name: needed[name] for name in seeds} == seeds
+    cells = sum(each["cells"] for each in planned.plan["batches"] if crops[each["crop"]].sown_in == "nursery")
+    assert needed["rockwool cubes"] == cells
+    standing: dict[str, int] = defaultdict(int)
+    for batch in planned.plan["batches"]:
+        on = date.fromisoformat(batch["transplanted_on"])
+        while on.isoformat() < batch["cleared_on"]:
+            standing[on.isoformat()] += batch["plants"]
+            on += timedelta(1)
+    assert needed["net pots"] == max(standing.values())
+    assert needed["clay pebbles"] == pytest.approx(0.1 * needed["net pots"])
+    harvested = sum(harvest["grams"] for batch in planned.plan["batches"] for harvest in batch["harvests"])
+    assert told["grams"] == pytest.approx(harvested, rel=0.001)
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_supplies_fit_the_terminal(planned: Planned, width: int) -> None:
+    """No line is longer than the terminal is wide, and everything that is needed is named."""
+    garden, crops = read_garden(planned.folder)
+    plan, shown = from_json(planned.plan), StringIO()
+    books = keep_books(garden, crops, plan)
+    told = supplies_of(garden, crops, plan, books, from_on=TODAY, until_on=plan.until_on)
+    terminal.supplies(Console(file=shown, width=width), garden, told)
+    lines = shown.getvalue().splitlines()
+    assert max(len(line) for line in lines) <= width
+    words = set(shown.getvalue().replace(",", " ").split())
+    assert {word for supply in told.supplies for word in supply.item.name.split()} <= words
 
 
 def test_planned_twice_nothing_changes(planned: Planned) -> None:

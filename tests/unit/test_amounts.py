@@ -1,11 +1,15 @@
 """Factors are those of NIST Handbook 44, 2024, appendix C (from memory)."""
 
+from datetime import date, timedelta
+
 import pytest
 
 from steadysow.amounts import (
     ML_A_TEASPOON,
     Units,
+    day_text,
     digits_text,
+    holes_text,
     lid_text,
     light_use_text,
     mass_text,
@@ -13,7 +17,9 @@ from steadysow.amounts import (
     spoons_text,
     temperature_text,
     volume_number,
+    volume_text,
     water_weight_text,
+    weight_text,
 )
 
 
@@ -81,3 +87,26 @@ def test_volumes_for_arithmetic() -> None:
 def test_spoons(teaspoons: float, shown: str | None) -> None:
     """Teaspoons are told in the largest kitchen measures, to a quarter of a spoon."""
     assert spoons_text(teaspoons) == shown
+
+
+@pytest.mark.parametrize(
+    ("holes", "text"),
+    [((), ""), ((4,), "4"), ((1, 2), "1-2"), ((7, 1, 2, 3), "1-3, 7"), ((1, 3, 5), "1, 3, 5")],
+)
+def test_holes_are_told_as_ranges(holes: tuple[int, ...], text: str) -> None:
+    """Neighbouring holes are told as one range, in rising order."""
+    assert holes_text(holes) == text
+
+
+def test_days_are_told_in_english() -> None:
+    """The day of the week and the month agree with the calendar module's own English names."""
+    days = [date(2026, 1, 1) + timedelta(days=number) for number in range(366)]
+    # The C locale, in which tests run, has English names.
+    assert [day_text(day) for day in days] == [f"{day:%a} {day.day} {day:%b}" for day in days]
+
+
+def test_units_are_exact() -> None:
+    """An avoirdupois ounce is 28.349523125 g and a US gallon 3.785411784 L by definition (from memory)."""
+    assert weight_text(28.349523125, "us") == "1.0 oz"
+    assert volume_text(3.785411784 * 3, "us") == "3.0 gallon"
+    assert (weight_text(180.4, "metric"), volume_text(11.0, "metric")) == ("180 g", "11 litre")

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Mapping
+from datetime import date, timedelta
 
 import pytest
 
+from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
+from steadysow.chores.chore import ANSWERED_BY, Chore
+from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
-from steadysow.inputs.journal import Fact, Journal
-from steadysow.record import read_holes, read_kind, sentence_of
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.journal import Fact, Journal, imagined
+from steadysow.planning.grounds import Grounds
+from steadysow.planning.recording import Saying
+from steadysow.planning.standing import plan_as_told
+from steadysow.record import read_holes, read_kind, sentence_of, told
 
 ON = date(2026, 11, 7)
 
@@ -107,3 +115,83 @@ def test_an_undo_tells_what_it_takes_back() -> None:
     journal = Journal(facts=(lost, back, again))
     assert sentence_of(back, "metric", journal) == "Took back fact 1: Batch 12 lost, Sat 7 Nov (fact 2)."
     assert sentence_of(again, "metric", journal) == "Took back fact 2: the taking back of fact 1 (fact 3)."
+
+
+# What `record done` makes of a day; the plan is that of `cellar`, told there.
+
+GARDEN = a_garden(change_every_days=14)
+PLAN = a_plan(a_batch(), heads())
+
+
+def grounds(today: date, journal: Journal, garden: Garden = GARDEN) -> Grounds:
+    """Give what is understood on a day."""
+    return Grounds(garden=garden, crops=CROPS, learnt=CROPS, plan=PLAN, journal=journal, today=today)
+
+
+def due(today: date, journal: Journal, garden: Garden = GARDEN) -> Mapping[str, Chore]:
+    """Give the chores of a day that can be recorded and nobody told of, by key."""
+    now = grounds(today, journal, garden)
+    plan = plan_as_told(PLAN, now.standing(today), today)
+    chores = list_chores(garden, CROPS, plan, facts=journal.standing)
+    return {
+        chore.key: chore for chore in chores if chore.on == today and chore.kind in ANSWERED_BY and not chore.is_told
+    }
+
+
+def done(today: date, journal: Journal, garden: Garden = GARDEN) -> tuple[Journal, tuple[Fact, ...]]:
+    """Record the chores of a day as done."""
+    facts = told("done", Saying(kind="note", on=today), grounds(today, journal, garden)).facts
+    return imagined(journal, facts)
+
+
+@pytest.mark.parametrize("nutrient", ["one-part powder", "castings brew"])
+def test_who_says_done_every_day_is_asked_for_nothing_twice(nutrient: str) -> None:
+    """Sixty-six days, on each of which all that is due is recorded as done.
+
+    Each recording answers all of its day, no chore ever comes back, and each top-up, feed and filling is written down
+    with the litres that were asked for.
+    """
+    garden = a_garden(change_every_days=14, nutrient=nutrient)
+    journal, asked = Journal(), set[str]()
+    seen = set[str]()
+    for number in range(66):
+        today = SOWN_ON + timedelta(number)
+        chores = due(today, journal, garden)
+        assert not asked & set(chores), "asked again for what was told"
+        asked |= set(chores)
+        if not chores:
+            continue
+        journal, facts = done(today, journal, garden)
+        assert due(today, journal, garden) == {}
+        with pytest.raises(InputFaults, match="is left to tell"):
+            done(today, journal, garden)
+        poured = sorted(
+            (chore.tote, ANSWERED_BY[chore.kind], chore.litres) for chore in chores.values() if chore.litres
+        )
+        wet = sorted((fact.tote, fact.kind, fact.litres) for fact in facts if fact.litres is not None)
+        # A change is recorded as the scrubbing that it is: what is poured in is a full tote.
+        assert wet == [each for each in poured if each[1] != "scrubbed"]
+        seen |= {chore.kind for chore in chores.values()}
+    assert seen >= {"sow", "thin", "fill", "transplant", "top-up", "change", "harvest", "clear", "clean"}
+
+
+def test_filling_is_recorded_with_its_litres_before_planting() -> None:
+    """On the day of planting both totes are fed with 11 litres, and the batches are transplanted."""
+    _, facts = done(PLANTED_ON, Journal())
+    assert [(fact.kind, fact.tote, fact.litres) for fact in facts if fact.kind == "fed"] == [
+        ("fed", "A", 11.0),
+        ("fed", "F", 11.0),
+    ]
+    kinds = [fact.kind for fact in facts if not fact.assumed]
+    assert kinds.index("transplanted") > kinds.index("fed")
+
+
+def test_what_cannot_be_recorded_is_not_asked_for() -> None:
+    """The round of 31 October is no fact, so that on a day with nothing else there is nothing to record."""
+    every = list_chores(GARDEN, CROPS, PLAN)
+    only = {chore.on for chore in every if chore.kind == "check"} - {
+        chore.on for chore in every if chore.kind in ANSWERED_BY
+    }
+    assert only
+    with pytest.raises(InputFaults, match="is left to tell"):
+        done(min(only), Journal())

@@ -48,7 +48,7 @@ def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
         yield from _care(garden, crop, batch, batch.transplanted_on)
     # A lost batch has no holes any more, and nobody needs to be told to plant it.
     if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
-        yield replace(_transplant(batch, batch.transplanted_on), is_told="transplanted" in batch.told)
+        yield replace(_transplant(garden, crop, batch, batch.transplanted_on), is_told="transplanted" in batch.told)
     for harvest in batch.harvests:
         yield replace(_harvest(garden, crop, batch, harvest), is_told=harvest.told)
     if batch.cleared_on is not None and batch.state != "lost" and _leaves_roots(batch):
@@ -79,8 +79,7 @@ def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:
 def _sow(crop: Crop, batch: Batch) -> Chore:
     in_pot = batch.transplanted_on == batch.sown_on
     container = "pot" if in_pot else "cell"
-    seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
-    lines = [f"{counted(seeds, 'seed')} in each {container}, for {batch.want}."]
+    lines = [f"{counted(_seeds_a_cell(crop, batch), 'seed')} in each {container}, for {batch.want}."]
     if batch.holes and batch.transplanted_on is not None and not in_pot:
         cells, plants = counted(batch.cells, "cell"), counted(batch.plants, "plant")
         place = where_text(batch.tote, batch.holes)
@@ -92,29 +91,44 @@ def _sow(crop: Crop, batch: Batch) -> Chore:
 
 
 def _thin(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
-    """Thin where more seeds are sown than plants are kept; what is planted sooner is thinned when planted."""
-    seeds = batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
-    if seeds <= crop.plants_a_hole or batch.emerges_on is None:
+    on = _thinned_on(garden, crop, batch)
+    if on is None:
         return
     in_pot = batch.transplanted_on == batch.sown_on
-    on = _day_of_work(garden, batch.emerges_on + timedelta(THIN_AFTER_DAYS))
-    assert batch.transplanted_on is not None
-    if not in_pot and on >= batch.transplanted_on:
-        return
-    container = "pot" if in_pot else "cell"
     chore = replace(
         _begun(batch, "thin", on),
-        detail=(f"Keep the strongest {crop.plants_a_hole} in each {container}, and cut the others at the base.",),
+        detail=(_thinning(crop, "pot" if in_pot else "cell"),),
         cells=batch.cells,
         is_told="thinned" in batch.told,
     )
     yield titled(chore if in_pot else replace(chore, tote="", holes=()))
 
 
+def _thinned_on(garden: Garden, crop: Crop, batch: Batch) -> date | None:
+    """Give the day of thinning; none where no seed is to spare, or where it would come after planting."""
+    if not _has_spare_seeds(crop, batch) or batch.emerges_on is None:
+        return None
+    ends_on = batch.cleared_on if batch.transplanted_on == batch.sown_on else batch.transplanted_on
+    on = _day_of_work(garden, batch.emerges_on + timedelta(THIN_AFTER_DAYS))
+    return on if ends_on is None or on < ends_on else None
+
+
+def _has_spare_seeds(crop: Crop, batch: Batch) -> bool:
+    return _seeds_a_cell(crop, batch) > crop.plants_a_hole
+
+
+def _seeds_a_cell(crop: Crop, batch: Batch) -> int:
+    return batch.seeds // batch.cells if batch.cells else crop.seeds_a_cell
+
+
+def _thinning(crop: Crop, container: str) -> str:
+    return f"Keep the strongest {crop.plants_a_hole} in each {container}, and cut the others at the base."
+
+
 def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
     is_outdoors = any(place.name == batch.place and place.outdoors for place in garden.places)
-    first_on = max(on - timedelta(HARDEN_DAYS), batch.sown_on)
-    if is_outdoors and batch.sown_on < on:
+    first_on = _day_at_home(garden, max(on - timedelta(HARDEN_DAYS), batch.sown_on), until_on=on)
+    if is_outdoors and first_on is not None:
         chore = replace(
             _begun(batch, "harden", first_on),
             latest_on=on,
@@ -135,20 +149,26 @@ def _care(garden: Garden, crop: Crop, batch: Batch, planted_on: date) -> Iterato
     for index, care in enumerate(crop.care, start=1):
         on, number = planted_on + timedelta(care.after_days), 1
         while batch.cleared_on is not None and on < batch.cleared_on:
-            yield _one_care(garden, batch, care, on, key=f"{batch.id}/care{index if index > 1 else ''}/{number}")
+            yield from _one_care(garden, batch, care, on, key=f"{batch.id}/care{index if index > 1 else ''}/{number}")
             if care.every_days is None:
                 break
             on, number = on + timedelta(max(care.every_days, _WEEK_DAYS)), number + 1
 
 
-def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -> Chore:
+def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -> Iterator[Chore]:
+    """Give a job on its day: one for a whole week on its first day at home, another on the first day of work."""
     assert batch.cleared_on is not None
     is_often = care.every_days is not None and care.every_days < _WEEK_DAYS
-    day = on if is_often else min(_day_of_work(garden, on), batch.cleared_on)
+    # What is put off until its next time, or until the plants are gone, is left out.
+    times = () if care.every_days is None else (on + timedelta(max(care.every_days, _WEEK_DAYS)),)
+    until_on = min((*times, batch.cleared_on))
+    day = _day_at_home(garden, on, until_on=until_on) if is_often else _day_of_work(garden, on)
+    if day is None or day >= until_on:
+        return
     what = care.what[:1].upper() + care.what[1:]
     often = f", every {counted(care.every_days or 0, 'day')} this week" if is_often else ""
     short = _ENDS_CLAUSE.split(care.what)[0]
-    return replace(
+    yield replace(
         _begun(batch, "care", day),
         key=key,
         title=f"{batch.crop.capitalize()}: {short} ({batch.tote} {holes_text(batch.holes)})",
@@ -162,8 +182,17 @@ def _day_of_work(garden: Garden, from_on: date) -> date:
     return next((day for day in days if garden.is_work_day(day)), from_on)
 
 
-def _transplant(batch: Batch, on: date) -> Chore:
+def _day_at_home(garden: Garden, from_on: date, *, until_on: date) -> date | None:
+    """Give the first day of a span, half open, on which somebody is at home."""
+    days = (from_on + timedelta(number) for number in range((until_on - from_on).days))
+    return next((day for day in days if garden.at_home(day)), None)
+
+
+def _transplant(garden: Garden, crop: Crop, batch: Batch, on: date) -> Chore:
     lines = [f"Sown on {day_text(batch.sown_on)}, for {batch.want}."]
+    # What is planted before it would be thinned is thinned as it is planted.
+    if _has_spare_seeds(crop, batch) and _thinned_on(garden, crop, batch) is None:
+        lines.append(_thinning(crop, "cell"))
     if batch.cells > batch.plants:
         left = counted(batch.cells - batch.plants, "spare seedling")
         lines.append(f"Up to {left}: keep for a week in case, then give away.")

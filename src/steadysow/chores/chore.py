@@ -67,7 +67,8 @@ class Chore:
     Attributes
     ----------
     key
-        Lasting identity: ``batch/kind/k``, or ``tote/filling/kind/k`` where a filling goes by its first batch.
+        Lasting identity: ``batch/kind/k``, or ``tote/filling/kind/k`` where a filling goes by its first batch; of what
+        is for the whole garden, what it is about and its day or number.
     kind
         What kind of work it is.
     on, latest_on

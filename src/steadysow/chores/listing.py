@@ -59,6 +59,7 @@ def list_chores(
     chores += weekly_rounds(garden, crops, plan, books)
     chores += brews(garden, feeds)
     chores += leavings(garden, crops, plan, books)
+    # From the beginning on, so that a plan made later tells the same of what has happened.
     chores += timers(timer_settings(garden, plan, plan.starts_on, _last_on(plan)))
     if garden.stock:
         counted_on = garden.stock_counted_on or plan.made_on

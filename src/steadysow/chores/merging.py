@@ -33,13 +33,15 @@ def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
 def _likeness(chore: Chore) -> tuple[date, str, str, str]:
     """Give what chores done in one go have in common.
 
-    Sowing in pots is told apart from sowing in the nursery, totes that move from those that stay, and one job of care
-    from another.
+    Sowing in pots is told apart from sowing in the nursery, totes that move from those that stay, one job of care from
+    another, and what is of no crop by its title.
     """
     if chore.kind in _OF_TOTES:
         return chore.on, chore.kind, chore.crop, chore.title.rsplit(" tote", 1)[0]
     if chore.kind == "care":
         return chore.on, chore.kind, chore.crop, " ".join(chore.detail)
+    if not chore.crop:
+        return chore.on, chore.kind, chore.crop, chore.title
     return chore.on, chore.kind, chore.crop, "pot" if chore.kind in ("sow", "thin") and chore.tote else ""
 
 
@@ -87,6 +89,7 @@ def _with_clearings(chores: list[Chore]) -> list[Chore]:
                 title=f"{harvest.title}; clear {what}",
                 detail=_merged_lines((harvest.detail, chore.detail)),
                 minutes=harvest.minutes + chore.minutes,
+                is_told=harvest.is_told and chore.is_told,
             )
         elif chore.kind != "harvest":
             others.append(chore)
@@ -103,9 +106,11 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
     if len(chores) == 1:
         return first
     titles = [chore.title.split(" ", 1)[1] for chore in chores]
-    return replace(
+    one = replace(
         first,
         key="+".join(chore.key for chore in chores),
+        latest_on=min(chore.latest_on for chore in chores),
+        is_told=all(chore.is_told for chore in chores),
         title=f"{first.title.split(' ', 1)[0]} {', '.join(titles)}",
         detail=tuple(line for chore in chores for line in _told_of(chore)),
         tote=", ".join(dict.fromkeys(chore.tote for chore in chores if chore.tote)),
@@ -115,8 +120,8 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         plants=sum(chore.plants for chore in chores),
         cells=sum(chore.cells for chore in chores),
         seeds=sum(chore.seeds for chore in chores),
-        minutes=sum(chore.minutes for chore in chores),
     )
+    return replace(one, minutes=minutes_of(one))
 
 
 def _told_of(chore: Chore) -> Iterator[str]:

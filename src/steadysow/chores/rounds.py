@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import chain
 
 from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, piece_text
 from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
@@ -57,7 +58,8 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
         is_late = feed.brew_on == feed.on
         fed = _totes([part.filling.tote for part, _ in feed.parts])
         then = (
-            "Nobody was at home the day before: fill with plain water today, and put the strained brew in tomorrow."
+            "Nobody was at home in time to brew it: put plain water in today, and the strained brew in its place on "
+            f"{day_text(feed.ready_on)}."
             if is_late
             else f"Strain it on {day_text(feed.on)}, for t{fed[1:]}."
         )
@@ -73,14 +75,13 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
                 BREW_CAUTION,
             ),
             litres=round(feed.mix.steep_litres, 3),
+            is_told=all(part.is_told for _, part in feed.parts),
         )
 
 
 def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
-    """Give a chore for each time that a lamp's timer must change."""
-    count: dict[str, int] = defaultdict(int)
+    """Give a chore for each time that a lamp's timer must change, which goes by its day."""
     for setting in settings:
-        count[setting.place] += 1
         where = "Nursery lamp" if setting.kind == "nursery" else f"Lamp at {setting.place}"
         if setting.is_off:
             title = f"{where}: off"
@@ -89,7 +90,7 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
         else:
             title = f"{where}: {clock_text(setting.starts)} to {clock_text(setting.stops)}"
         yield Chore(
-            key=f"{setting.place}/timer/{count[setting.place]}",
+            key=f"{setting.place}/timer/{setting.on.isoformat()}",
             kind="timer",
             on=setting.on,
             latest_on=setting.on,
@@ -99,13 +100,14 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
 
 
 def orders(garden: Garden, supplies: Supplies) -> Iterator[Chore]:
-    """Give a chore for each thing to order; at once where it should have been."""
+    """Give a chore for each thing to order, on the last day at home; at once where it should have been."""
     for supply in supplies.supplies:
         if supply.order_by is None or supply.short_on is None:
             continue
         wanted = max(supply.order_by, supplies.from_on)
-        days = (wanted - number * _ONE_DAY for number in range((wanted - supplies.from_on).days + 1))
-        on = next((day for day in days if garden.at_home(day)), wanted)
+        before = (wanted - number * _ONE_DAY for number in range((wanted - supplies.from_on).days + 1))
+        after = (wanted + number * _ONE_DAY for number in range((supply.short_on - wanted).days + 1))
+        on = next((day for day in chain(before, after) if garden.at_home(day)), wanted)
         name = f"seeds of {supply.item.name}" if supply.item.measure == "seeds" else supply.item.name
         much = "" if supply.packs is None else f"{counted(supply.packs, 'pack')} of "
         yield Chore(
@@ -122,14 +124,14 @@ def orders(garden: Garden, supplies: Supplies) -> Iterator[Chore]:
 
 def leavings(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
     """Give what to see to on the day before each absence in which something stands or waits."""
-    for number, away in enumerate(sorted(garden.away, key=lambda away: away.from_on), start=1):
+    for away in garden.away:
         on = away.from_on - _ONE_DAY
         stands = any(book.filling.from_on < away.back_on and book.filling.until_on > away.from_on for book in books)
         needs = absent_needs(garden, crops, plan, books, away)
         if not (stands or needs) or not garden.at_home(on):
             continue
         yield Chore(
-            key=f"away/leave/{number}",
+            key=f"away/leave/{away.from_on.isoformat()}",
             kind="leave",
             on=on,
             latest_on=on,

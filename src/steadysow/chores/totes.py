@@ -73,7 +73,7 @@ def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
 def _refill(garden: Garden, filling: Filling, refill: Refill, *, comes_from: str, is_planted: bool) -> Chore:
     tote = garden.tote(filling.tote)
     kind: Kind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
-    titles = {"fill": "Fill", "change": "Change the solution of", "feed": "Feed", "top-up": "Top up"}
+    titles = {"fill": "Fill", "change": "Change the solution:", "feed": "Feed", "top-up": "Top up"}
     match kind:
         case "fill":
             lines = _fill_lines(garden, tote, refill, carried_to=filling.place if comes_from != filling.place else "")

@@ -147,7 +147,7 @@ def _day_entry(garden: Garden, plan: Plan, chores: tuple[Chore, ...], batches: M
         on=on,
         summary=fit(mark + summary),
         description=fit("\n".join(blocks)),
-        categories=tuple(_CATEGORIES[kind] for kind in kinds),
+        categories=tuple(dict.fromkeys(_CATEGORIES[kind] for kind in kinds)),
         alarm=garden.calendar.alarm,
     )
 
@@ -206,4 +206,5 @@ def _location(chore: Chore, batches: Mapping[int, Batch]) -> str:
     if not chore.tote:
         return "Nursery" if chore.kind in ("sow", "thin", "harden") else ""
     place = next((batches[number].place for number in chore.batches if number in batches), "")
-    return f"Tote {chore.tote}, {place}" if place else f"Tote {chore.tote}"
+    totes = f"{'Totes' if ', ' in chore.tote else 'Tote'} {chore.tote}"
+    return f"{totes}, {place}" if place else totes

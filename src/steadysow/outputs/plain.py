@@ -10,7 +10,7 @@ from datetime import date
 from itertools import groupby
 from textwrap import wrap
 
-from steadysow.amounts import day_text
+from steadysow.amounts import counted, day_text
 from steadysow.chores.chore import Chore
 from steadysow.chores.merging import merge
 
@@ -50,7 +50,7 @@ def _lines(merged: tuple[Chore, ...], today: date, width: int) -> Iterator[str]:
     for on, day in groupby(merged, key=lambda chore: chore.on):
         chores = tuple(day)
         minutes = sum(chore.minutes for chore in chores)
-        yield f"{day_text(on)}{_days_from(today, on)}, about {minutes:.0f} minutes"
+        yield from wrap(f"{day_text(on)}{_days_from(today, on)}, about {counted(round(minutes), 'minute')}", width)
         for chore in chores:
             yield from wrap(chore.title, width, initial_indent="  ", subsequent_indent="    ")
             for line in chore.detail:

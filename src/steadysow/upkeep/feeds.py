@@ -42,6 +42,12 @@ class Feed:
     mix: Mix
     parts: tuple[tuple[WaterBook, Refill], ...]
 
+    @property
+    def ready_on(self) -> date:
+        """The day from which on its brew can be strained; its own where nothing is brewed."""
+        steep_hours = self.mix.recipe.steep_hours
+        return self.on if self.brew_on is None or steep_hours is None else self.brew_on + _steeping(steep_hours)
+
 
 def list_feeds(garden: Garden, books: Sequence[WaterBook]) -> tuple[Feed, ...]:
     """List the feeds of all totes by day; totes that fall due together are one mix."""
@@ -58,6 +64,10 @@ def list_feeds(garden: Garden, books: Sequence[WaterBook]) -> tuple[Feed, ...]:
 
 
 def _brew_on(garden: Garden, on: date, steep_hours: float) -> date:
-    steep_days = max(1, math.ceil(steep_hours / 24))
-    days = (on - timedelta(steep_days + wait) for wait in range(MOST_WAIT_DAYS + 1))
+    days = (on - _steeping(steep_hours) - timedelta(wait) for wait in range(MOST_WAIT_DAYS + 1))
     return next((day for day in days if garden.at_home(day)), on)
+
+
+def _steeping(steep_hours: float) -> timedelta:
+    """Give the whole days from beginning a brew to straining it, at the least one night."""
+    return timedelta(max(1, math.ceil(steep_hours / 24)))

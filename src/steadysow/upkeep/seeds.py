@@ -1,27 +1,25 @@
-"""Seeds: how many of each crop a plan takes, on which days, and whether those at hand are still good.
+"""Seeds: which batches take them from what is at hand, and whether those at hand are still good.
 
-Takes a garden, its crops and a plan; gives needs by day, and sentences.
+Takes a garden, its crops and a plan; gives batches, and sentences.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.planning.plan import Plan
+from steadysow.planning.plan import Batch, Plan
 
 
-def seeds_needed(plan: Plan, from_on: date, until_on: date) -> Iterator[tuple[date, str, int]]:
-    """Give the day, the crop and the seeds of each batch that is sown from a day on, up to another.
-
-    What was told to be sown already needs none.
-    """
+def sown_within(plan: Plan, from_on: date, until_on: date) -> Iterator[Batch]:
+    """Give the batches that are sown from a day on, up to another; without those told to be sown on that very day."""
     for batch in plan.batches:
-        if from_on <= batch.sown_on < until_on and "sown" not in batch.told:
-            yield batch.sown_on, batch.crop, batch.seeds
+        first_on = from_on + timedelta("sown" in batch.told)
+        if first_on <= batch.sown_on < until_on:
+            yield batch
 
 
 def seeds_past_their_life(
@@ -29,8 +27,8 @@ def seeds_past_their_life(
 ) -> Iterator[str]:
     """Tell of packets at hand that are past the life of their seeds when they are sown."""
     last_sown_on: dict[str, date] = {}
-    for sown_on, name, _ in seeds_needed(plan, from_on, until_on):
-        last_sown_on[name] = max(sown_on, last_sown_on.get(name, sown_on))
+    for batch in sown_within(plan, from_on, until_on):
+        last_sown_on[batch.crop] = max(batch.sown_on, last_sown_on.get(batch.crop, batch.sown_on))
     for name, sown_on in sorted(last_sown_on.items()):
         crop, packet = crops[name], garden.packet(name)
         if packet is None or packet.packed_in is None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import accumulate
 
@@ -17,9 +17,9 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure, item_of
 from steadysow.planning.plan import Plan
-from steadysow.upkeep.feeds import list_feeds
+from steadysow.upkeep.feeds import Feed, list_feeds
 from steadysow.upkeep.power import PowerUse, power_use
-from steadysow.upkeep.seeds import seeds_needed, seeds_past_their_life
+from steadysow.upkeep.seeds import seeds_past_their_life, sown_within
 from steadysow.upkeep.water import WaterBook
 
 # Estimate: the pebbles that hold a seedling in a net pot of 5 cm [L].
@@ -36,7 +36,7 @@ class Supply:
     Attributes
     ----------
     item
-        The thing, with what is at hand and what a pack costs.
+        The thing, with what is at hand when the span begins and what a pack costs.
     needed
         How much is used up in the span, or of what is used again, how much is in use at a time.
     is_kept
@@ -145,6 +145,8 @@ def supplies_of(
 ) -> Supplies:
     """Say what a plan takes in a span, and what to order.
 
+    What is at hand is what was counted, without what was used up from the day of the count until the span begins.
+
     Parameters
     ----------
     garden, crops, plan
@@ -154,13 +156,17 @@ def supplies_of(
     from_on, until_on
         The span, half open.
     """
+    counted_on = min(garden.stock_counted_on or from_on, from_on)
+    before: dict[str, float] = defaultdict(float)
     used: dict[tuple[str, Measure], list[_Need]] = defaultdict(list)
-    for need in _used_up(garden, crops, plan, books):
-        if from_on <= need.on < until_on:
+    for need in _used_up(crops, plan, list_feeds(garden, books), books, counted_on, until_on):
+        if need.on < from_on:
+            before[need.name] += need.amount
+        else:
             used[need.name, need.measure].append(need)
-    supplies = [_used_supply(garden, name, measure, needs) for (name, measure), needs in used.items()]
-    standing = {on: count for on, count in _plants_by_day(plan).items() if from_on <= on < until_on}
-    if standing:
+    supplies = [_used_supply(garden, name, measure, needs, before[name]) for (name, measure), needs in used.items()]
+    standing = _plants_by_day(plan, from_on, until_on)
+    if any(standing.values()):
         supplies += [
             _kept_supply(garden, POTS, "pieces", {on: float(count) for on, count in standing.items()}),
             _kept_supply(
@@ -179,40 +185,48 @@ def supplies_of(
     )
 
 
-def _used_up(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[_Need]:
-    for on, crop, seeds in seeds_needed(plan, date.min, date.max):
-        yield _Need(on=on, name=crop, measure="seeds", amount=seeds)
-    for batch in plan.batches:
-        if crops[batch.crop].sown_in == "nursery" and "sown" not in batch.told:
+def _used_up(
+    crops: Mapping[str, Crop],
+    plan: Plan,
+    feeds: Sequence[Feed],
+    books: Sequence[WaterBook],
+    from_on: date,
+    until_on: date,
+) -> Iterator[_Need]:
+    for batch in sown_within(plan, from_on, until_on):
+        yield _Need(on=batch.sown_on, name=batch.crop, measure="seeds", amount=batch.seeds)
+        if crops[batch.crop].sown_in == "nursery":
             yield _Need(on=batch.sown_on, name=CUBES, measure="pieces", amount=batch.cells)
-    for feed in list_feeds(garden, books):
-        for amount in feed.mix.amounts:
+    for feed in feeds:
+        on = feed.brew_on or feed.on
+        for amount in feed.mix.amounts if from_on <= on < until_on else ():
             if amount.grams is not None:
-                yield _Need(on=feed.brew_on or feed.on, name=amount.part.name, measure="grams", amount=amount.grams)
+                yield _Need(on=on, name=amount.part.name, measure="grams", amount=amount.grams)
             elif amount.ml is not None:
-                yield _Need(on=feed.brew_on or feed.on, name=amount.part.name, measure="ml", amount=amount.ml)
+                yield _Need(on=on, name=amount.part.name, measure="ml", amount=amount.ml)
     for book in books:
         for day in book.days:
-            if day.filled_ml or day.topped_up_ml:
+            if from_on <= day.on < until_on and (day.filled_ml or day.topped_up_ml):
                 litres = (day.filled_ml + day.topped_up_ml) / 1000
                 yield _Need(on=day.on, name=WATER, measure="litres", amount=litres)
 
 
-def _plants_by_day(plan: Plan) -> dict[date, int]:
-    """Count the plants that stand in totes on each day on which some enter."""
+def _plants_by_day(plan: Plan, from_on: date, until_on: date) -> dict[date, int]:
+    """Count the plants that stand in totes on the first day of a span, and on each on which some enter."""
     stays = [
         (batch.transplanted_on, batch.cleared_on, batch.plants)
         for batch in plan.batches
         if batch.transplanted_on is not None and batch.cleared_on is not None
     ]
+    days = {from_on, *(entered_on for entered_on, _, _ in stays if from_on <= entered_on < until_on)}
     return {
-        on: sum(plants for entered_on, left_on, plants in stays if entered_on <= on < left_on)
-        for on in sorted({entered_on for entered_on, _, _ in stays})
+        on: sum(plants for entered_on, left_on, plants in stays if entered_on <= on < left_on) for on in sorted(days)
     }
 
 
-def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_Need]) -> Supply:
+def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_Need], used: float) -> Supply:
     item = item_of(garden.stock, name, measure)
+    item = replace(item, have=max(0.0, item.have - used))
     ordered = sorted(needs, key=lambda need: need.on)
     totals = accumulate(need.amount for need in ordered)
     short = (need.on for need, total in zip(ordered, totals, strict=True) if total > item.have + _DUST)

@@ -39,6 +39,16 @@ recipes:
     water_to_one: 5
     parts: {worm castings: {grams: 800}, Epsom salt: {grams: 15, spoon_grams: 5}}
   bottle: {parts: {bottle A: {ml_per_litre: 2, grams_per_ml: 1.2, percent: {N: 5, K2O: 4, Ca: 4}}}, note: its label}
+change_every_days: 21
+unattended_days: 3
+stock:
+  plain lettuce: {seeds: 40, pack: 200, price: 2.5}
+  rockwool cubes: {pieces: 50, pack: 100}
+  worm castings: {grams: 3000}
+  bottle A: {ml: 500}
+  tap water: {pack: 1000, price: 2.2}
+stock_counted_on: 2026-10-01
+order_days: 5
 calendar: {alarm: "08:00", detail: each, color: seagreen, tasks: true}
 """
 
@@ -76,10 +86,17 @@ def keys_of_readers(monkeypatch: pytest.MonkeyPatch) -> dict[str, set[Keys]]:
 def test_schema_and_readers_know_the_same_keys(
     folder: Path, garden_text: str, keys_of_readers: dict[str, set[Keys]]
 ) -> None:
-    """Every mapping the readers know is in the schema with the same keys, and the other way round."""
-    (folder / "garden.yaml").write_text(everything(garden_text), encoding="utf-8")
-    read_garden(folder)
-    assert keys_of_readers["garden"] == keys_of_schema(schema("garden"))
+    """Every mapping the readers know is in the schema with the same keys, and the other way round.
+
+    What is at hand is counted in what suits each thing, and the schema has one mapping for them all.
+    """
+    for units in ("metric", "us"):
+        text = f"units: {units}\n{everything(garden_text)}"
+        (folder / "garden.yaml").write_text(text, encoding="utf-8")
+        read_garden(folder)
+    read = keys_of_readers["garden"]
+    things = {keys for keys in read if {"pack", "price"} <= keys}
+    assert (read - things) | {frozenset[str]().union(*things)} == keys_of_schema(schema("garden"))
     assert keys_of_readers["crop"] == keys_of_schema(schema("crop"))
 
 

@@ -112,7 +112,8 @@ def test_description_tells_what_it_is_for(garden: Garden, plan: Plan, chores: tu
     by_key = {entry.key: entry.description.split("\n") for entry in event_entries(garden, plan, chores)}
     for chore in chores:
         assert [line for line in by_key[chore.key] if line in chore.detail] == list(chore.detail)
-        assert len(by_key[chore.key]) == len(chore.detail) + 1
+        # A weekly round is for all that stands.
+        assert len(by_key[chore.key]) == len(chore.detail) + (chore.kind != "check")
     assert by_key["2/harvest/1"][-1] == "Batch 2: butterhead lettuce for heads."
     clear = by_key["1/clear/1"]
     assert clear[1] == "Batch 1: mizuna for salad."
@@ -126,22 +127,24 @@ def test_day_tells_its_chores(garden: Garden, plan: Plan, chores: tuple[Chore, .
     """A day of several chores counts them and names the kinds; its text has each whole title, and what it is for."""
     daily = replace(garden, calendar=CalendarStyle(detail="daily"))
     by_day = {entry.on: entry for entry in event_entries(daily, replace(plan, made_on=date(2026, 11, 14)), chores)}
-    assert by_day[date(2026, 11, 28)].summary == "3 chores: harvest, clean"
+    assert by_day[date(2026, 11, 28)].summary == "4 chores: harvest, clean, check"
     assert "Take 2 butterhead lettuce by Fri 4 Dec (B 1-2)\n  " in by_day[date(2026, 11, 28)].description
-    assert by_day[date(2026, 11, 14)].summary == "Cut 8 mizuna, cut 1 (A 1-8)"
-    assert by_day[date(2026, 11, 14)].description.endswith("\n  Batches 1, 3: mizuna for salad.")
-    assert by_day[date(2026, 10, 24)].summary == "✓ Plant 4 butterhead lettuce into…"
-    assert by_day[date(2026, 10, 24)].on == date(2026, 10, 24)
+    assert "Cut 8 mizuna, cut 1 (A 1-8)\n" in by_day[date(2026, 11, 14)].description
+    assert "\n  Batches 1, 3: mizuna for salad." in by_day[date(2026, 11, 14)].description
+    assert by_day[date(2026, 10, 3)].summary == "✓ Sow 5 cells of butterhead…"
+    assert by_day[date(2026, 10, 3)].on == date(2026, 10, 3)
+    assert by_day[date(2026, 10, 24)].summary.startswith("✓ 3 chores: fill, transplant, check")
 
 
 def test_day_of_every_kind_of_work_fits(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:
-    """A day with all five kinds of work is shown within 35 characters."""
+    """A day with all kinds of work is shown within 35 characters, and each of its categories is told once."""
     daily = replace(garden, calendar=CalendarStyle(detail="daily"))
     one_day = [replace(chore, on=date(2026, 11, 28), latest_on=date(2026, 11, 28)) for chore in chores]
     apart = [replace(chore, batches=(number + 10,)) for number, chore in enumerate(one_day)]
     (entry,) = event_entries(daily, plan, apart)
     assert re.fullmatch(r"\d+ chores: harvest, clear, clean…", entry.summary)
-    assert entry.categories == ("Harvest", "Clear", "Clean", "Transplant", "Sow")
+    assert len(entry.summary) <= 35
+    assert entry.categories == ("Harvest", "Clear", "Clean", "Water", "Transplant", "Sow", "Care")
 
 
 def test_task_has_no_mark_and_no_alarm(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:
@@ -151,3 +154,20 @@ def test_task_has_no_mark_and_no_alarm(garden: Garden, plan: Plan, chores: tuple
     assert [task.key for task in tasks] == [chore.key for chore in chores]
     assert [task.is_done for task in tasks] == [chore.on < date(2026, 11, 14) for chore in chores]
     assert not any(task.summary.startswith("✓") or task.alarm for task in tasks)
+
+
+def test_a_chore_in_several_totes_tells_them_all(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:
+    """The weekly round goes to both totes; seedlings are thinned in the nursery, and an order has no place."""
+    rounds = [chore for chore in chores if chore.kind == "check" and chore.on == date(2026, 11, 7)]
+    assert [entry.location for entry in event_entries(garden, plan, rounds)] == ["Totes A, B"]
+    thinned = next(chore for chore in chores if chore.kind == "thin")
+    assert shown(garden, plan, thinned).location == "Nursery"
+    assert shown(garden, plan, replace(a_chore("Order powder", tote=""), kind="order")).location == ""
+
+
+def test_a_title_without_its_tote_is_still_a_sentence(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:
+    """What is done to a whole tote can lose a long name."""
+    (changed, *_) = (chore for chore in chores if chore.kind == "change")
+    name = "Under the stairs, left"
+    long = replace(changed, title=changed.title.replace(changed.tote, name), tote=name)
+    assert shown(garden, plan, long).summary == "Change the solution"

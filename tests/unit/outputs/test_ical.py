@@ -312,7 +312,7 @@ def test_daily_events_go_by_their_day(garden: Garden, plan: Plan, chores: tuple[
     days = [date.fromisoformat(event.value("DTSTART")) for event in events]
     assert days == sorted({chore.on for chore in chores})
     busy = events[days.index(date(2026, 11, 28))]
-    assert busy.value("SUMMARY") == "3 chores: harvest, clean"
+    assert busy.value("SUMMARY") == "4 chores: harvest, clean, check"
     assert "Take 2 butterhead lettuce by Fri 4 Dec (B 1-2)" in busy.value("DESCRIPTION")
     assert busy.value("UID") == str(uuid.uuid5(uuid.UUID(plan.uuid), "day/2026-11-28"))
 

@@ -1,0 +1,181 @@
+"""Chores done in one go, told together; batches are made by hand."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from cellar import CROPS, SOWN_ON, a_batch, a_garden, a_plan, chores_of, heads
+from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.listing import list_chores
+from steadysow.chores.merging import merge
+
+
+def test_totes_that_move_are_not_merged_with_those_that_stay() -> None:
+    """One line for all totes carried to one place, another for those that stay where they are."""
+    batches = []
+    for number, (tote, place) in enumerate([("A", "yard"), ("B", "yard"), ("C", "shelf")]):
+        first = replace(a_batch(20 + number), tote=tote, cleared_on=date(2026, 12, 5))
+        following = replace(
+            first, id=30 + number, place=place, transplanted_on=date(2026, 12, 12), cleared_on=date(2027, 1, 9),
+            harvests=(), emerges_on=None,
+        )  # fmt: skip
+        batches += [first, following]
+    garden = a_garden()
+    garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "ABC"))
+    listed = list_chores(garden, CROPS, a_plan(*batches))
+    titles = [chore.title for chore in merge(listed) if chore.kind == "clean" and chore.on == date(2026, 12, 5)]
+    assert titles == ["Scrub, move to yard: totes A, B", "Drain and scrub tote C"]
+
+
+def test_merge_joins_what_is_done_in_one_go() -> None:
+    """Two batches of a crop in one tote are sown, thinned, planted, cut and cleared together, and nothing is lost.
+
+    What goes by the water of the tote is left out.
+    """
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9))))
+    by_water = ("top-up", "feed", "change", "check")
+    merged = {chore.title: chore for chore in merge(listed) if chore.kind not in by_water}
+    assert list(merged) == [
+        "Sow 8 cells of mizuna",
+        "Thin 8 cells of mizuna",
+        "Fill tote A",
+        "Plant 8 mizuna into A 1-6, 8-9",
+        "Cut 8 mizuna, cut 1 (A 1-6, 8-9)",
+        "Cut 8 mizuna, cut 2 (A 1-6, 8-9); clear all",
+        "Drain and scrub tote A",
+    ]
+    cut = merged["Cut 8 mizuna, cut 1 (A 1-6, 8-9)"]
+    assert (cut.batches, cut.plants, cut.grams, cut.key) == ((12, 13), 8, 240.0, "12/harvest/1+13/harvest/1")
+    assert sum(chore.grams for chore in merge(listed)) == sum(chore.grams for chore in listed)
+
+
+def test_merge_joins_totes_and_cuts_of_a_crop() -> None:
+    """A crop cut on one day in several totes is one job; cuts of different number are told without it."""
+    other = replace(a_batch(13), tote="F")
+    later = replace(a_batch(14, (8,)), harvests=(replace(a_batch(14, (8,)).harvests[0], number=2),))
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), other, later))
+    (cut,) = [chore for chore in merge(listed) if chore.on == date(2026, 11, 14) and chore.kind == "harvest"]
+    assert (cut.title, cut.batches) == ("Cut 13 mizuna (A 1-6, 8; F 1-6)", (12, 13, 14))
+    assert cut.places == (("A", (1, 2, 3, 4, 5, 6, 8)), ("F", (1, 2, 3, 4, 5, 6)))
+
+
+def test_merge_joins_crops_of_one_sowing_day() -> None:
+    """What is sown on a day is one job, and so is what is planted; harvests of two crops stay apart."""
+    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), replace(heads(), sown_on=a_batch().sown_on)))
+    sown = [chore for chore in merge(listed) if chore.kind == "sow"]
+    assert [set(chore.batches) for chore in sown] == [{a_batch().id, heads().id}]
+    told = [line.split(":")[0].lower() for line in sown[0].detail if ":" in line and "seed" in line]
+    assert told == sown[0].crop.split(", ")
+    harvested = [chore.crop for chore in merge(listed) if chore.kind == "harvest"]
+    assert {"mizuna", heads().crop} <= set(harvested)
+
+
+def test_merge_keeps_a_title_of_its_own() -> None:
+    """A chore whose title was given to it keeps it when it is merged."""
+    listed = [
+        Chore(key=f"{id}/clean/1", kind="clean", on=SOWN_ON, latest_on=SOWN_ON, title="Wipe the pots", crop="mizuna")
+        for id in (1, 2)
+    ]
+    assert [chore.title for chore in merge(listed)] == ["Wipe the pots"]
+
+
+def test_merge_of_merged_changes_nothing() -> None:
+    """Merging again gives the same chores."""
+    merged = merge(list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9)), heads())))
+    assert merge(merged) == merged
+
+
+def test_a_merged_chore_is_told_only_if_all_of_it_is() -> None:
+    """Two sowings of one day, one of them told."""
+    half = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9))))
+    whole = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9), told=("sown",))))
+    assert [chore.is_told for chore in merge(half) if chore.kind == "sow"] == [False]
+    assert [chore.is_told for chore in merge(whole) if chore.kind == "sow"] == [True]
+
+
+def test_a_sitting_is_told_only_if_every_crop_of_it_is() -> None:
+    """Two crops are sown on one day, and nobody told of the second; then of the first; then of both."""
+    for mizuna, lettuce in ((True, False), (False, True), (True, True)):
+        batches = (
+            replace(heads(), told=("sown",) if lettuce else ()),
+            a_batch(told=("sown",) if mizuna else ()),
+        )
+        sown = [chore.is_told for chore in merge(list_chores(a_garden(), CROPS, a_plan(*batches))) if chore.cells == 11]
+        assert sown[:1] == [mizuna and lettuce]
+
+
+def test_a_last_cut_with_its_clearing_is_told_only_if_both_are() -> None:
+    """The cut was told, the clearing was not: the two are one line, and still to do."""
+    cuts = tuple(replace(cut, told=True) for cut in a_batch().harvests)
+    for told in (("harvested",), ("harvested", "cleared")):
+        listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told, harvests=cuts)))
+        (last,) = [chore for chore in merge(listed) if chore.title.endswith("clear all")]
+        assert last.is_told == ("cleared" in told)
+
+
+def a_chore(kind: Kind, title: str, **changes: object) -> Chore:
+    """Give a chore of the first day."""
+    chore = Chore(key=f"{kind}/{title}", kind=kind, on=SOWN_ON, latest_on=SOWN_ON, title=title)
+    return replace(chore, **changes)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("kind", "titles"),
+    [
+        ("timer", ("Lamp at shelf: off", "Nursery lamp: 22:00 to 12:00")),
+        ("order", ("Order 1 pack of seeds of kale", "Order powder")),
+        ("brew", ("Brew 2 litres of castings brew", "Brew 4 litres of castings brew")),
+    ],
+)
+def test_nothing_is_lost_of_what_is_told_by_its_title(kind: Kind, titles: tuple[str, ...]) -> None:
+    """Two timers, or two orders, of one day are two things to do."""
+    merged = merge(a_chore(kind, title, detail=("The same line.",)) for title in titles)
+    assert sorted(chore.title for chore in merged) == sorted(titles)
+
+
+def test_totes_are_topped_up_in_one_line_each_with_its_litres() -> None:
+    """Totes A and C need water on one day: one line, the sum of litres, and a line of detail for each."""
+    merged = merge(
+        a_chore("top-up", f"Top up tote {tote}", tote=tote, litres=litres, detail=(f"Tote {tote}: water.", "Check."))
+        for tote, litres in (("C", 2.5), ("A", 1.0))
+    )
+    assert [(chore.title, chore.litres) for chore in merged] == [("Top up totes A, C", 3.5)]
+    assert merged[0].detail == ("Tote A: water.", "Tote C: water.", "Check.")
+
+
+# Minutes: (once, each) by kind, as they stand in `chore.MINUTES`.
+
+
+def minutes(*chores: Chore) -> float:
+    """Give the minutes of all that a day asks for."""
+    return sum(chore.minutes for chore in merge(chores))
+
+
+def test_what_is_done_once_counts_once() -> None:
+    """Sowing takes 5 minutes and half a minute a cell: 6 cells 8, 2 cells 6; all 8 cells in one go 9, not 14."""
+    listed = chores_of(a_batch(), a_batch(13, (8, 9)))
+    first, second = listed["12/sow/1"], listed["13/sow/1"]
+    assert (first.minutes, second.minutes) == (8.0, 6.0)
+    assert minutes(first, second) == 9.0
+
+
+def test_crops_sown_in_one_sitting_are_set_up_once() -> None:
+    """6 cells of mizuna and 5 of lettuce: 5 minutes and 11 times a half; planted, 11 times a minute and a half."""
+    chores = chores_of(a_batch(), heads()).values()
+    assert minutes(*(chore for chore in chores if chore.kind == "sow")) == 10.5
+    assert minutes(*(chore for chore in chores if chore.kind == "transplant")) == 16.5
+
+
+def test_every_tote_takes_its_own_scrubbing() -> None:
+    """12 minutes a tote, however many are scrubbed that day; what is filled takes 3 a tote and 0.3 a litre."""
+    scrubs = [a_chore("clean", f"Drain and scrub tote {tote}", tote=tote, minutes=12.0) for tote in "ABC"]
+    assert minutes(*scrubs) == 36.0
+    fills = [a_chore("fill", f"Fill tote {tote}", tote=tote, litres=10.0, minutes=6.0) for tote in "AB"]
+    assert minutes(*fills) == 12.0
+
+
+def test_a_cut_and_its_clearing_take_both_their_times() -> None:
+    """Six plants cut at three quarters of a minute, and cleared at one: 10.5 minutes."""
+    chores = chores_of(a_batch())
+    assert minutes(chores["12/harvest/2"], chores["12/clear/1"]) == 10.5

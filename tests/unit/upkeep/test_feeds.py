@@ -1,0 +1,75 @@
+"""Feeds: what falls on one day is one mix; plans are made by hand."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from cellar import CROPS, PLANTED_ON, a_batch, a_garden, a_plan, heads
+from steadysow.inputs.garden import Away, Garden
+from steadysow.inputs.recipes import recipe_named
+from steadysow.planning.plan import Batch
+from steadysow.upkeep.feeds import Feed, list_feeds
+from steadysow.upkeep.water import keep_books
+
+
+def feeds_of(*batches: Batch, garden: Garden) -> tuple[Feed, ...]:
+    """Give the feeds of a plan of these batches."""
+    return list_feeds(garden, keep_books(garden, CROPS, a_plan(*batches)))
+
+
+def test_totes_that_fall_due_together_are_one_mix() -> None:
+    """Two totes of 11 litres are filled on 24 October, at 1.3 g of powder a litre: 28.6 g in one feed."""
+    feed, *later = feeds_of(a_batch(), heads(), garden=a_garden())
+    assert (feed.on, feed.brew_on, feed.ready_on) == (PLANTED_ON, None, PLANTED_ON)
+    assert [book.filling.tote for book, _ in feed.parts] == ["A", "F"]
+    assert feed.mix.litres == 22.0
+    (amount,) = feed.mix.amounts
+    assert amount.part.name == "powder"
+    assert amount.grams == pytest.approx(28.6)
+    assert len({each.on for each in (feed, *later)}) == 1 + len(later)
+
+
+def test_every_litre_that_is_fed_is_in_one_feed() -> None:
+    """What the books say is fed, all together, is what is mixed."""
+    garden = a_garden(change_every_days=14)
+    books = keep_books(garden, CROPS, a_plan(a_batch(), heads()))
+    fed = sum(refill.ml for book in books for refill in book.refills if refill.is_fed)
+    assert 1000 * sum(feed.mix.litres for feed in list_feeds(garden, books)) == pytest.approx(fed)
+    assert fed > 22_000, "more than the two fillings"
+
+
+@pytest.mark.parametrize(
+    ("steep_hours", "away_days", "begun", "ready"),
+    [
+        # Days before planting on which nobody is at home; then the day of beginning, and of straining, from planting.
+        (24, (), -1, 0),
+        (12, (), -1, 0),
+        (36, (), -2, 0),
+        (48, (), -2, 0),
+        (24, (1,), -2, -1),
+        (48, (1,), -2, 0),
+        (48, (2,), -3, -1),
+        (24, (1, 2), 0, 1),
+        (48, (2, 3), 0, 2),
+    ],
+)
+def test_a_brew_is_begun_whole_days_ahead(
+    steep_hours: float, away_days: tuple[int, ...], begun: int, ready: int
+) -> None:
+    """A day for every 24 hours begun; a day more where nobody is at home, else on the day itself."""
+    own = recipe_named("castings brew", ())
+    assert own is not None
+    brew = replace(own, name="own brew", steep_hours=steep_hours)
+    away = tuple(
+        Away(from_on=PLANTED_ON - timedelta(days), back_on=PLANTED_ON - timedelta(days - 1)) for days in away_days
+    )
+    first, *_ = feeds_of(a_batch(), garden=a_garden(recipes=(brew,), nutrient="own brew", away=away))
+    assert (first.on, first.brew_on) == (PLANTED_ON, PLANTED_ON + timedelta(begun))
+    assert first.ready_on == PLANTED_ON + timedelta(ready)
+
+
+def test_without_plants_nothing_is_fed() -> None:
+    """An empty plan, and one of a batch that was lost in the nursery."""
+    lost = a_batch(state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=())
+    assert feeds_of(garden=a_garden()) == feeds_of(lost, garden=a_garden()) == ()
