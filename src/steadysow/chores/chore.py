@@ -14,6 +14,7 @@ from typing import Literal, get_args
 from steadysow.amounts import counted, day_text, holes_text
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import FactKind
+from steadysow.planning.minutes import WORK_MINUTES
 
 Kind = Literal[
     "harvest", "clear", "clean", "fill", "transplant", "change", "feed", "top-up", "thin", "sow", "care", "harden",
@@ -37,8 +38,8 @@ ANSWERED_BY: Mapping[Kind, FactKind] = {
     "sow": "sown",
 }
 
-# About how long work takes: once, and for each cell, plant, tote or litre [min].  All are estimates of a household that
-# is used to it: what is carried, mixed or scrubbed takes its minutes however small it is.
+# About how long work takes: once, and for each cell, plant, tote or litre [min].  All of upkeep are estimates of a
+# household that is used to it: what is carried, mixed or scrubbed takes its minutes however small it is.
 MINUTES: Mapping[Kind, tuple[float, float]] = {
     "clean": (12.0, 0.0),
     "fill": (3.0, 0.3),
@@ -53,10 +54,9 @@ MINUTES: Mapping[Kind, tuple[float, float]] = {
     "timer": (2.0, 0.0),
     "leave": (10.0, 0.0),
     "order": (5.0, 0.0),
-    "sow": (5.0, 0.5),
-    "transplant": (0.0, 1.5),
-    "harvest": (0.0, 0.75),
-    "clear": (0.0, 1.0),
+    "sow": (WORK_MINUTES.sowing, WORK_MINUTES.cell),
+    "transplant": (0.0, WORK_MINUTES.transplant),
+    "clear": (0.0, WORK_MINUTES.clear),
 }
 
 
@@ -125,6 +125,8 @@ class Chore:
 
 def minutes_of(chore: Chore) -> float:
     """Give about how long a chore takes [min]; a merged one of one kind takes what is done once only once."""
+    if chore.harvest is not None:
+        return WORK_MINUTES.harvest(chore.harvest) * chore.plants
     once, each = MINUTES[chore.kind]
     totes = len(chore.tote.split(", "))
     count: float = chore.plants

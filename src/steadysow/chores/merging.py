@@ -106,7 +106,7 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
     if len(chores) == 1:
         return first
     titles = [chore.title.split(" ", 1)[1] for chore in chores]
-    one = replace(
+    return replace(
         first,
         key="+".join(chore.key for chore in chores),
         latest_on=min(chore.latest_on for chore in chores),
@@ -120,8 +120,8 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         plants=sum(chore.plants for chore in chores),
         cells=sum(chore.cells for chore in chores),
         seeds=sum(chore.seeds for chore in chores),
+        minutes=sum(chore.minutes for chore in chores),
     )
-    return replace(one, minutes=minutes_of(one))
 
 
 def _told_of(chore: Chore) -> Iterator[str]:

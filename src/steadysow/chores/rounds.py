@@ -5,7 +5,7 @@ Takes a garden, its plan and what upkeep makes of it; gives chores.  Hides on wh
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import chain
@@ -80,8 +80,10 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
 
 
 def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
-    """Give a chore for each time that a lamp's timer must change, which goes by its day."""
+    """Give a chore for each time that a lamp's timer must change, counted lamp by lamp."""
+    count: Counter[str] = Counter()
     for setting in settings:
+        count[setting.place] += 1
         where = "Nursery lamp" if setting.kind == "nursery" else f"Lamp at {setting.place}"
         if setting.is_off:
             title = f"{where}: off"
@@ -90,7 +92,7 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
         else:
             title = f"{where}: {clock_text(setting.starts)} to {clock_text(setting.stops)}"
         yield Chore(
-            key=f"{setting.place}/timer/{setting.on.isoformat()}",
+            key=f"{setting.place}/timer/{count[setting.place]}",
             kind="timer",
             on=setting.on,
             latest_on=setting.on,

@@ -220,8 +220,8 @@ def test_a_timer_is_set_when_plants_come_and_go() -> None:
     """Fourteen hours from six in the morning, from the first sowing until the tote is cleared; one key a day."""
     timers = of_kind("timer", a_batch(), garden=lit_garden())
     assert {key: chore.title for key, chore in timers.items()} == {
-        "shelf/timer/2026-10-03": "Lamp at shelf: 06:00 to 20:00",
-        "shelf/timer/2026-11-28": "Lamp at shelf: off",
+        "shelf/timer/1": "Lamp at shelf: 06:00 to 20:00",
+        "shelf/timer/2": "Lamp at shelf: off",
     }
     assert of_kind("timer", a_batch()) == {}, "without hours there is no timer"
 
