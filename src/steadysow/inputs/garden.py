@@ -273,7 +273,8 @@ class Garden:
     units
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
     change_every_days
-        The solution of a tote that never empties is changed, and a still one fed, at least so often [d].
+        The solution of a tote that never empties is changed at least so often; a still one is fed with the first top-up
+        after as long [d].
     unattended_days
         How long a tray of seedlings stays moist with nobody there [d].
     stock, stock_counted_on, order_days

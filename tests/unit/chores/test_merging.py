@@ -161,7 +161,7 @@ def test_what_is_done_once_counts_once() -> None:
 
 
 def test_a_sowing_is_one_crop_on_one_day() -> None:
-    """6 cells of mizuna and 5 of lettuce: twice 5 minutes and 11 times a half; planted, 11 times a minute and a half."""
+    """6 cells of mizuna, 5 of lettuce: twice 5 minutes and 11 times a half; planted, 11 times a minute and a half."""
     chores = chores_of(a_batch(), heads()).values()
     assert minutes(*(chore for chore in chores if chore.kind == "sow")) == 15.5
     assert minutes(*(chore for chore in chores if chore.kind == "transplant")) == 16.5
