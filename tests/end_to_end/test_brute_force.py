@@ -414,6 +414,19 @@ def begun_batch(
     )
 
 
+def test_heads_taken_before_the_rest_moved_are_counted_once() -> None:
+    """Of four heads one was taken, and three moved: all three are harvested, though that one has no hole any more."""
+    cress = make_crop(lid_holes=4, window_days=8)
+    taken = Harvest(
+        on=day(-1), latest_on=day(-1), kind="head", number=1, holes=(), plants=1, grams=100.0, told=True
+    )
+    moved = begun_batch(cress, sown_on=day(-14), plants=3, transplanted_on=day(-7), harvests=(taken,))
+    garden = make_garden([make_tote("A", 4)], [make_want([cress], 3)], weeks=2)
+    (batch, *_) = decided(garden, [cress], Standing(begun=(moved,), next_id=8)).batches
+    assert batch.id == moved.id
+    assert sum(harvest.plants for harvest in batch.harvests if harvest.on >= START) == 3
+
+
 CASES: tuple[Callable[[], Case], ...] = (
     still_tote,
     hole_by_hole,

@@ -57,7 +57,7 @@ def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
 
 def _leaves_roots(batch: Batch) -> bool:
     """Say whether plants stand in the tote after the last harvest; heads go with their roots."""
-    return sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head") < batch.plants
+    return batch.plants_left > 0
 
 
 def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:

@@ -134,14 +134,10 @@ def as_if(fact: Fact, batch: Batch, grounds: Grounds) -> Batch:
     return next((each for each in begun if each.id == batch.id), batch)
 
 
-def plants_left(batch: Batch) -> int:
-    """Give how many plants of a batch have not been taken with their roots."""
-    return batch.plants - sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
-
-
 def most_left(batch: Batch) -> int:
     """Give how many plants of a batch may be left, where those taken in silence may have been left standing."""
-    return batch.plants - sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head" and harvest.told)
+    taken = (harvest for harvest in batch.harvests if harvest.kind == "head" and harvest.told)
+    return batch.plants - sum(len(harvest.holes) for harvest in taken)
 
 
 def divided(number: int, parts: Sequence[int]) -> list[int]:

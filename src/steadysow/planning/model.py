@@ -154,7 +154,7 @@ def _columns(model: Model) -> None:
     for s, step in enumerate(candidates.steps):
         # Heads leave one by one, but cleared with nothing taken only as a batch.
         whole = step.begun is not None and (model.line_crop(step).harvest.kind != "head" or step.number == 0)
-        plants = _still_standing(model, step.begun) if step.begun is not None else 1
+        plants = model.candidates.begun[step.begun].plants_left if step.begun is not None else 1
         model.units.append(plants if whole else 1)
         limit = 1 if whole else plants if step.begun is not None else most[model.line_crop(step).name]
         # What began in the past is decided from today on.
@@ -252,7 +252,7 @@ def begun_batches_are_facts(model: Model) -> None:
             for state in starts:
                 terms = {model.steps[s]: float(model.units[s]) for s in model.starting[state]}
                 can_clear = any(model.candidates.steps[s].number == 0 for s in model.starting[state])
-                left = _still_standing(model, b)
+                left = batch.plants_left
                 model.program.row(terms, least=left if can_clear else 0, most=left)
             continue
         if starts:
@@ -263,11 +263,6 @@ def begun_batches_are_facts(model: Model) -> None:
             chosen = {column: 1.0 for key, column in model.choices.items() if key[0] == b}
             is_lost = model.program.part(1, penalty=LOST_PENALTY)
             model.program.row({**chosen, is_lost: 1.0}, least=1, most=1)
-
-
-def _still_standing(model: Model, b: int) -> int:
-    batch = model.candidates.begun[b]
-    return batch.plants - sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
 
 
 def a_tote_has_only_so_many_holes(model: Model) -> None:
@@ -498,7 +493,7 @@ def _minutes_of_begun(model: Model) -> tuple[dict[int, Terms], dict[int, dict[tu
     for s, step in enumerate(candidates.steps):
         if step.begun is None:
             continue
-        plants = _still_standing(model, step.begun)
+        plants = model.candidates.begun[step.begun].plants_left
         for week, minutes in minutes_of(candidates, step, goes_on=step.start in model.ending).items():
             weeks[week][model.steps[s]] += minutes * model.units[s]
             key = (step.begun, step.number)

@@ -85,6 +85,11 @@ class Batch:
     harvests: tuple[Harvest, ...]
     told: tuple[str, ...] = ()
 
+    @property
+    def plants_left(self) -> int:
+        """How many have not been taken with their roots; what was taken before the rest moved has no hole here."""
+        return self.plants - sum(len(harvest.holes) for harvest in self.harvests if harvest.kind == "head")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WantWeek:

@@ -31,7 +31,6 @@ from steadysow.planning.answers import (
     known_batches,
     measured,
     most_left,
-    plants_left,
     refuse,
     tote_named,
     tote_of,
@@ -341,8 +340,8 @@ def _fact(batch: Batch, saying: Saying, grounds: Grounds) -> Fact:
         case "moved":
             if saying.tote == batch.tote and not saying.holes:
                 refuse("WHAT", f"batch {batch.id} stands in tote {batch.tote} already", "Name another tote, or --holes")
-            holes = saying.holes or free_holes(saying.tote, plants_left(batch), batch, saying.on, grounds)
-            check_holes(saying.tote, holes, plants_left(batch), batch, saying.on, grounds)
+            holes = saying.holes or free_holes(saying.tote, batch.plants_left, batch, saying.on, grounds)
+            check_holes(saying.tote, holes, batch.plants_left, batch, saying.on, grounds)
             return replace(fact, tote=saying.tote, holes=holes)
         case "harvested":
             if saying.plants is not None and saying.plants > (left := most_left(batch)):
@@ -365,7 +364,7 @@ def _harvested(fact: Fact, batch: Batch, grounds: Grounds) -> Fact:
     known = batch.place in {place.name for place in grounds.garden.places}
     plants = fact.plants
     if crop.harvest.kind == "head" and plants is None:
-        plants = min(planned.plants, most_left(batch)) if planned else plants_left(batch)
+        plants = min(planned.plants, most_left(batch)) if planned else batch.plants_left
     fact = replace(fact, plants=plants, planned_on=planned.on if planned else None)
     if batch.transplanted_on is None or tote is None or not known or not carried(crop, tote):
         return fact

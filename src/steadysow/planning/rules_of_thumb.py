@@ -183,8 +183,7 @@ class _Gardener:
             if batch.transplanted_on is not None and starts[b]:
                 life = self._first_life(self.leaving[starts[b][0]][0])
                 lid = self.lids[life[0].group][self.candidates.groups[life[0].group].totes.index(batch.tote)]
-                gone = sum(harvest.plants for harvest in batch.harvests if harvest.kind == "head")
-                self._plant(life, lid, self.candidates.day_of(batch.sown_on), batch.plants - gone)
+                self._plant(life, lid, self.candidates.day_of(batch.sown_on), batch.plants_left)
         waiting = (b for b, batch in enumerate(self.candidates.begun) if batch.transplanted_on is None)
         return all(self._plant_waiting(b, starts[b]) for b in waiting if starts[b])
 
