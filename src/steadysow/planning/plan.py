@@ -29,6 +29,9 @@ PLAN_VERSION = 1
 # A harvest serves a later week only if it is still good on that week's fifth day, when most of the week has been eaten.
 EATEN_BY_DAY = 4
 
+# Estimate, as of most greens: how long the harvest of a crop keeps whose profile is gone [d].
+UNKNOWN_KEEPS_DAYS = 7
+
 # Amounts below this are the dust of adding floats [g or heads].
 DUST = 1e-9
 
@@ -408,7 +411,9 @@ def portions(crops: Mapping[str, Crop], want: Want, batches: Sequence[Batch], st
     for batch in batches:
         if batch.want != want.name:
             continue
-        keeps_days = crops[batch.crop].keeps_days if want.keeps_days is None else want.keeps_days
+        # Of history the profile may be gone.
+        own_days = crops[batch.crop].keeps_days if batch.crop in crops else UNKNOWN_KEEPS_DAYS
+        keeps_days = own_days if want.keeps_days is None else want.keeps_days
         for harvest in batch.harvests:
             portion = Portion(
                 crop=batch.crop,

@@ -64,8 +64,8 @@ def test_heads() -> None:
     assert minutes(batch) == pytest.approx(
         {
             0: 5 + 3 * 0.5,  # the sowing, and its three cells
-            1: 2 * 1.5 + 6 * 2 / 4,  # two plants planted, which stand there for all of the week
-            2: 1 + 1 + 6 / 4 * (2 + 4) / 7,  # two heads; one stands for two days of the week, one for four
+            1: 2 * 1.5 + 7 * 2 / 4,  # two plants planted, which stand there for all of the week
+            2: 1 + 1 + 7 / 4 * (2 + 4) / 7,  # two heads; one stands for two days of the week, one for four
         }
     )
 
@@ -74,14 +74,14 @@ def test_cuts() -> None:
     """A plant is cut twice, and cleared with its last cut."""
     batch = make_batch(CHARD, (14, (1, 2)), (21, (1, 2)), sown=0, planted=8)
     assert minutes(batch) == pytest.approx(
-        {0: 6.5, 1: 2 * 1.5 + 6 * 2 / 4 * 6 / 7, 2: 2 * 0.75 + 6 * 2 / 4, 3: 2 * 0.75 + 2 * 1}
+        {0: 6.5, 1: 2 * 1.5 + 7 * 2 / 4 * 6 / 7, 2: 2 * 0.75 + 7 * 2 / 4, 3: 2 * 0.75 + 2 * 1}
     )
 
 
 def test_picks() -> None:
     """What is sown in its pot is not transplanted; two plants that fill a tote have all of its upkeep."""
     batch = make_batch(TOMATO, (7, (1, 2)), (14, (1, 2)), sown=0, planted=0)
-    assert minutes(batch) == pytest.approx({0: 6.5 + 6, 1: 2 * 1 + 6, 2: 2 * 1 + 2 * 1})
+    assert minutes(batch) == pytest.approx({0: 6.5 + 7, 1: 2 * 1 + 7, 2: 2 * 1 + 2 * 1})
 
 
 def test_a_crop_is_sown_once_a_day() -> None:
@@ -95,13 +95,13 @@ def test_a_crop_is_sown_once_a_day() -> None:
 def test_heads_that_are_left_are_cleared() -> None:
     """Of two heads one is taken; the other is pulled when its batch is cleared, and stands until then."""
     batch = replace(make_batch(CRESS, (14, (1,)), sown=0, planted=7), cleared_on=day(15))
-    assert minutes(batch)[2] == pytest.approx(1 + 1 + 6 / 4 * 1 / 7)
+    assert minutes(batch)[2] == pytest.approx(1 + 1 + 7 / 4 * 1 / 7)
 
 
 def test_what_is_not_cleared_yet() -> None:
     """What stands has been looked after until yesterday; nothing is known of it from today on."""
     batch = replace(make_batch(CHARD, (14, (1, 2)), sown=0, planted=7), cleared_on=None)
-    assert minutes(batch, today=day(16)) == pytest.approx({0: 6.5, 1: 2 * 1.5 + 3, 2: 2 * 0.75 + 3 * 2 / 7})
+    assert minutes(batch, today=day(16)) == pytest.approx({0: 6.5, 1: 2 * 1.5 + 3.5, 2: 2 * 0.75 + 3.5 * 2 / 7})
 
 
 def test_weeks_are_counted_from_the_start() -> None:

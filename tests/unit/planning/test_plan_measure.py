@@ -176,6 +176,12 @@ def test_a_wants_own_keeping_replaces_the_crops() -> None:
     assert column(found, "served") == [100.0, 100.0, 100.0]
 
 
+def test_history_whose_profile_is_gone_keeps_as_long_as_most_greens() -> None:
+    """A crop that the garden knows no more is taken to keep 7 days: 4 + 7 = 11 serves the next week, 3 + 7 does not."""
+    assert column(measured(make_garden(), reaped((4, 200.0), crop="gone")), "served") == [100.0, 100.0, 0.0]
+    assert column(measured(make_garden(), reaped((3, 200.0), crop="gone")), "served") == [100.0, 0.0, 0.0]
+
+
 def test_days_away_are_not_wanted_for() -> None:
     """A week with two days away wants five sevenths, and one wholly away counts in no share."""
     garden = make_garden(away=(Away(from_on=day(5), back_on=day(14)),))

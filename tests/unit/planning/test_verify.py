@@ -569,7 +569,7 @@ def lamp_too_small(setting: Setting) -> None:
 @breaks("weeks keep to their minutes")
 def a_minute_too_few(setting: Setting) -> None:
     # In the third week four plants are planted (6), peas are sown (5, and 1 for two cells), and one tote is full (6).
-    setting.alter_garden(chore_minutes_a_week=17.9)
+    setting.alter_garden(chore_minutes_a_week=18.9)
 
 
 @breaks("reservoir suits all")
@@ -677,9 +677,9 @@ def test_the_transplant_window_includes_both_ends() -> None:
 
 
 def test_a_week_may_be_exactly_full() -> None:
-    """The busiest week takes 18 minutes."""
+    """The busiest week takes 12 minutes of work and 7 of upkeep."""
     setting = make_setting()
-    setting.alter_garden(chore_minutes_a_week=18.0)
+    setting.alter_garden(chore_minutes_a_week=19.0)
     assert setting.broken() == set()
 
 
