@@ -56,6 +56,8 @@ def _lines(merged: tuple[Chore, ...], today: date, width: int) -> Iterator[str]:
             for line in chore.detail:
                 yield from wrap(line, width, initial_indent="      ", subsequent_indent="      ")
         yield ""
+    if len({chore.on for chore in merged}) > 1:
+        yield f"All of it takes about {counted(round(sum(chore.minutes for chore in merged)), 'minute')}."
 
 
 def _days_from(today: date, on: date) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
+from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
@@ -40,3 +42,13 @@ def test_lines_keep_to_the_width(width: int, garden: Garden, crops: Mapping[str,
     """No line is longer than the terminal is wide."""
     lines = chores_text(list_chores(garden, crops, plan), TODAY, width).splitlines()
     assert max(map(len, lines)) <= width
+
+
+def test_the_minutes_of_several_days_are_summed() -> None:
+    """Two days of 20 and 25 minutes take 45; of one day its own line says all."""
+    saturday = Chore(
+        key="A/1/clean/1", kind="clean", on=TODAY, latest_on=TODAY, title="Drain and scrub tote A", tote="A", minutes=20
+    )
+    sunday = replace(saturday, key="B/2/clean/1", on=TODAY + timedelta(1), tote="B", minutes=25)
+    assert chores_text((saturday, sunday), TODAY).splitlines()[-1] == "All of it takes about 45 minutes."
+    assert "All of it" not in chores_text((saturday,), TODAY)
