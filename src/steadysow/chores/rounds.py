@@ -56,12 +56,12 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
         book, refill = feed.parts[0]
         named = book.filling
         is_late = feed.brew_on == feed.on
-        fed = _totes([part.filling.tote for part, _ in feed.parts])
+        fed = _totes("tote", [part.filling.tote for part, _ in feed.parts])
         then = (
             "Nobody was at home in time to brew it: put plain water in today, and the strained brew in its place on "
             f"{day_text(feed.ready_on)}."
             if is_late
-            else f"Strain it on {day_text(feed.on)}, for t{fed[1:]}."
+            else f"Strain it on {day_text(feed.on)}, for {fed}."
         )
         yield Chore(
             key=f"{named.tote}/{named.batches[0]}/brew/{refill.kind}{refill.number}",
@@ -133,6 +133,7 @@ def leavings(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Seque
         if not (stands or needs) or not garden.at_home(on):
             continue
         yield Chore(
+            # No planning moves the day of an absence.
             key=f"away/leave/{away.from_on.isoformat()}",
             kind="leave",
             on=on,
@@ -184,7 +185,7 @@ def _round(
         ph = range_text(common_range(crops[name].ph for name in names), "")
         ec = range_text(common_range(crops[name].ec for name in names), " mS/cm")
         alike[f"pH {ph}, EC {ec}"].append(tote)
-    ranges = [f"{_totes(names)}: {told}." for told, names in alike.items()]
+    ranges = [f"{_totes('Tote', names)}: {told}." for told, names in alike.items()]
     pumped = [tote for tote in standing if garden.tote(tote).system == "dwc"]
     return Chore(
         key=f"round/check/{number}",
@@ -196,11 +197,15 @@ def _round(
             *ranges,
             ACID_CAUTION,
             "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
-            *([f"{_totes(pumped)}: the pump runs, and bubbles rise everywhere from the stone."] if pumped else []),
+            *(
+                [f"{_totes('Tote', pumped)}: the pump runs, and bubbles rise everywhere from the stone."]
+                if pumped
+                else []
+            ),
         ),
         tote=", ".join(standing),
     )
 
 
-def _totes(names: Sequence[str]) -> str:
-    return f"{'Tote' if len(names) == 1 else 'Totes'} {listed(names)}"
+def _totes(word: str, names: Sequence[str]) -> str:
+    return f"{word if len(names) == 1 else f'{word}s'} {listed(names)}"
