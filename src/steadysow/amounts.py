@@ -57,9 +57,8 @@ def volume_text(litres: float, units: Units) -> str:
 def litres_text(litres: float, units: Units) -> str:
     """Give an amount of water as it is measured out, in litres or gallons [L]."""
     if units == "us":
-        amount = litres / _LITRES_A_GALLON
         # A tenth of a gallon is too coarse for a top-up.
-        gallons = f"{amount:.1f}" if amount >= 1 else f"{amount:.2f}"
+        gallons = f"{litres / _LITRES_A_GALLON:.{1 if litres >= _LITRES_A_GALLON else 2}f}"
         return f"{gallons} {'gallon' if gallons == '1.0' else 'gallons'}"
     amount = f"{litres:.1f}".removesuffix(".0")
     return f"{amount} {'litre' if amount == '1' else 'litres'}"

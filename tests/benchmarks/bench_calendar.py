@@ -92,6 +92,7 @@ def made_up(size: int) -> tuple[Garden, Plan, tuple[Chore, ...]]:
             holes=(1, 2, 3, 4, 5, 6),
             crop="mizuna",
             batches=(number,),
+            harvest="cut",
         )
         for number in range(size)
     )

@@ -24,7 +24,7 @@ from statistics import fmean, median
 from time import perf_counter
 from typing import Literal
 
-from steadysow.chores.chore import WORK_ORDER, Chore, Kind
+from steadysow.chores.chore import PLANNED_KINDS, WORK_ORDER, Chore, Kind
 from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.growth.daylight import conditions_at
@@ -262,11 +262,11 @@ def dates_broken(
     totes = {fact.tote for fact in told if fact.batch is None}
     tote_of = {batch.id: batch.tote for batch in (*before.batches, *after.batches)}
     shared = {tote_of.get(number or 0, "") for number in own}
-    now = {chore.key: chore for chore in list_chores(garden, crops, after)}
+    now = {chore.key: chore for chore in planned_chores(garden, crops, after)}
     old, new = ({batch.id: batch for batch in plan.batches} for plan in (before, after))
     alike = Counter((chore.kind, chore.crop, chore.on) for chore in now.values() if not {*chore.batches} & old.keys())
     broken = []
-    for chore in list_chores(garden, crops, before):
+    for chore in planned_chores(garden, crops, before):
         now_on = now[chore.key].on if chore.key in now else None
         if chore.on < today or now_on == chore.on or own & {*chore.batches} or chore.tote in totes - {""}:
             continue
@@ -293,9 +293,14 @@ def dates_broken(
     return tuple(broken)
 
 
+def planned_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+    """Give the chores that are decided by planning; upkeep follows from them, and is not replayed."""
+    return tuple(chore for chore in list_chores(garden, crops, plan) if chore.kind in PLANNED_KINDS)
+
+
 def dates_promised(plan: Plan, garden: Garden, crops: Mapping[str, Crop], today: date) -> int:
     """Count the dates from today on that a plan promises."""
-    return sum(chore.on >= today for chore in list_chores(garden, crops, plan))
+    return sum(chore.on >= today for chore in planned_chores(garden, crops, plan))
 
 
 def table(replays: Iterable[Replay]) -> str:
@@ -436,7 +441,7 @@ class Season:
 
     def _work(self) -> None:
         """Do what is due today, or was due before and could not be done, as far as it truly can be."""
-        chores = list_chores(self.garden, self.inputs.crops, self._plan_as_told())
+        chores = planned_chores(self.garden, self.inputs.crops, self._plan_as_told())
         todo = {**{chore.key: chore for chore in chores if chore.on == self.today}, **self.waiting}
         self.waiting = {}
         for chore in sorted(todo.values(), key=lambda chore: (WORK_ORDER.index(chore.kind), chore.on, chore.key)):
@@ -447,7 +452,7 @@ class Season:
 
     def _is_done(self, chore: Chore) -> bool:
         """Do a chore; say whether nothing of it is left to do."""
-        life = self.lives.get(chore.batches[0]) if chore.batches else None
+        life = self.lives.get(chore.batches[0])
         match chore.kind:
             case "sow":
                 return life is not None or (self.garden.is_chore_day(self.today) and self._sow(chore.batches[0]))
@@ -465,8 +470,7 @@ class Season:
             case "clear":
                 return self._cleared(life)
             case _:
-                # Upkeep changes nothing that is replayed here.
-                return True
+                raise AssertionError(f"{chore.kind} is no kind that is planned")
 
     def _sow(self, number: int) -> bool:
         facts = self._say(Saying(kind="sown", on=self.today, what=(str(number),)))
@@ -654,7 +658,7 @@ class Season:
         self.promised += dates_promised(old, self.garden, inputs.crops, self.today)
         self.plan = new
         # What the new plan still has to come is for the new plan to say.
-        to_come = {chore.key for chore in list_chores(self.garden, inputs.crops, new) if chore.on >= self.today}
+        to_come = {chore.key for chore in planned_chores(self.garden, inputs.crops, new) if chore.on >= self.today}
         self.waiting = {
             key: chore for key, chore in self.waiting.items()
             if key not in to_come and (chore.batches[0] in self.lives or chore.kind == "clean")

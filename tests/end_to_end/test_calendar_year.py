@@ -119,6 +119,7 @@ class Year:
             holes=(1, 2),
             crop="mizuna",
             batches=(self.born,),
+            harvest="cut" if kind == "harvest" else None,
         )
         self.chores[chore.key] = chore
 

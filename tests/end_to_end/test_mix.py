@@ -106,8 +106,10 @@ def test_a_faulty_garden_is_told_first(run: Run, tmp_path: Path) -> None:
     """A fault in the recipes of the garden file is told with its line."""
     garden = Path(shutil.copytree(EXAMPLES[0], tmp_path / "garden"))
     file = garden / "garden.yaml"
-    lines = file.read_text(encoding="utf-8").count("\n")
-    file.write_text(file.read_text(encoding="utf-8") + "nutrient: nothing like it\n", encoding="utf-8")
+    lines = file.read_text(encoding="utf-8").splitlines()
+    number = next(number for number, line in enumerate(lines) if line.startswith("nutrient:"))
+    lines[number] = "nutrient: nothing like it"
+    file.write_text("\n".join(lines), encoding="utf-8")
     status, _, err = run("--litres", 11, "-g", garden)
     assert status == 2
-    assert f'line {lines + 1}: nutrient: there is no recipe "nothing like it"' in err
+    assert f'line {number + 1}: nutrient: there is no recipe "nothing like it"' in err

@@ -24,6 +24,9 @@ Kind = Literal[
 # The order of work on one day: what is taken out makes room for what goes in.
 WORK_ORDER: tuple[Kind, ...] = get_args(Kind)
 
+# What planning decides; all else is upkeep, which follows from it.
+PLANNED_KINDS: frozenset[Kind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
+
 # What a chore that was done is recorded as; of the others no record is kept, and nobody is asked for them.
 ANSWERED_BY: Mapping[Kind, FactKind] = {
     "harvest": "harvested",

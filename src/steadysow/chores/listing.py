@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from steadysow.amounts import day_text, listed
 from steadysow.chores.batches import batch_chores
-from steadysow.chores.chore import Chore, Kind, minutes_of, order_of
+from steadysow.chores.chore import PLANNED_KINDS, Chore, minutes_of, order_of
 from steadysow.chores.merging import merge
 from steadysow.chores.rounds import brews, leavings, orders, timers, weekly_rounds
 from steadysow.chores.totes import tote_chores
@@ -29,9 +29,6 @@ from steadysow.upkeep.water import keep_books
 
 # What the journal is silent about is asked for that long, and then taken to have gone as planned [d].
 OVERDUE_DAYS = 14
-
-# What the plan goes by; of upkeep nobody is asked, since it shows in the tote.
-_ASKED_FOR: frozenset[Kind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
 
 # How many of the busiest weeks are told.
 _BUSIEST = 3
@@ -76,12 +73,12 @@ def _last_on(plan: Plan) -> date:
 def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tuple[Chore, ...]:
     """Give the chores of past days of which the journal is silent, since it was begun.
 
-    Nobody who keeps no journal is asked, and nothing older than `OVERDUE_DAYS`.
+    Nobody who keeps no journal is asked, nothing older than `OVERDUE_DAYS`, and no upkeep, since it shows in the tote.
     """
     begun_on = min((fact.on for fact in facts), default=today)
     since = max(begun_on, today - timedelta(OVERDUE_DAYS))
     return tuple(
-        chore for chore in chores if chore.kind in _ASKED_FOR and since <= chore.on < today and not chore.is_told
+        chore for chore in chores if chore.kind in PLANNED_KINDS and since <= chore.on < today and not chore.is_told
     )
 
 
