@@ -318,6 +318,52 @@ def test_supplies_are_what_the_batches_take(planned: Planned) -> None:
     assert told["grams"] == pytest.approx(harvested, rel=0.001)
 
 
+def days_of(batches: Iterable[dict[str, Any]], first: str, last: str) -> set[date]:
+    """Give the days from one stage of batches up to, not including, another."""
+    days = set()
+    for batch in batches:
+        on = date.fromisoformat(batch[first])
+        while on.isoformat() < batch[last]:
+            days.add(on)
+            on += timedelta(1)
+    return days
+
+
+@pytest.mark.parametrize("planned", ["winter-shelf"], indirect=True)
+def test_what_the_winter_example_costs_by_hand(planned: Planned) -> None:
+    """Its cost, with the figures of its garden file written out once more.
+
+    Lamps run from 22:00 for 14 hours, nine of them at the night rate; one more in the night in which Norway's clocks go
+    back, one less in that in which they go forward.  The pump runs day and night.
+    """
+    night, day = 0.13, 0.24
+    back, forward = date(2026, 10, 25), date(2027, 3, 28)
+    batches = planned.plan["batches"]
+    lit = days_of(batches, "transplanted_on", "cleared_on")
+    waiting = days_of(batches, "sown_on", "transplanted_on")
+    pumped = days_of((each for each in batches if each["tote"] in "ABCDE"), "transplanted_on", "cleared_on")
+
+    def lamp(kilowatt: float, days: set[date]) -> float:
+        shift = {back - timedelta(1): 1, forward - timedelta(1): -1}
+        hours = ((9 + shift.get(on, 0), 5 - shift.get(on, 0)) for on in days)
+        return sum(kilowatt * (cheap * night + dear * day) for cheap, dear in hours)
+
+    pump = sum(0.005 * ((9 + (on == back) - (on == forward)) * night + 15 * day) for on in pumped)
+    packs = {
+        "mizuna": (400, 2.60), "arugula": (300, 2.40), "looseleaf lettuce": (250, 2.90), "kale": (100, 2.70),
+        "bok choy": (150, 2.80), "swiss chard": (80, 2.50), "rockwool cubes": (100, 9.00),
+        "worm castings": (5000, 11.00), "kelp meal": (1000, 8.50), "Epsom salt": (1000, 4.00), "tap water": (1000, 2.20),
+    }  # fmt: skip
+    told = json.loads(run(planned.folder, "supplies", "--json"))
+    needed = {supply["item"]["name"]: supply["needed"] for supply in told["supplies"] if not supply["is_kept"]}
+    assert needed.keys() <= packs.keys()
+    things = sum(amount * packs[name][1] / packs[name][0] for name, amount in needed.items())
+    cost = lamp(0.120, lit) + lamp(0.036, waiting) + pump + things
+    assert told["cost"] == pytest.approx(cost)
+    assert told["cost_a_100_g"] == pytest.approx(100 * cost / told["grams"])
+    assert told["unpriced"] == []
+
+
 @pytest.mark.parametrize("width", [80, 120])
 def test_supplies_fit_the_terminal(planned: Planned, width: int) -> None:
     """No line is longer than the terminal is wide, and everything that is needed is named."""
