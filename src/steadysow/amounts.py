@@ -75,6 +75,29 @@ def piece_text(grams: float | None, ml: float | None, units: Units) -> str:
     return f"{grams / 1000:.1f} kg" if grams >= 1000 else f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g"
 
 
+def measure_text(what: str, value: float, units: Units) -> str:
+    """Give what a meter showed, with its unit: a level [cm], a temperature [degree C], an EC [mS/cm] or a pH."""
+    match what:
+        case "level":
+            return length_text(value, units)
+        case "temperature":
+            return temperature_text(value, units)
+        case "ec":
+            return f"{value:g} mS/cm"
+        case _:
+            return f"{value:g}"
+
+
+def cm_of(inches: float) -> float:
+    """Give inches in centimetres [cm]."""
+    return inches * _CM_AN_INCH
+
+
+def celsius_of(fahrenheit: float) -> float:
+    """Give degrees Fahrenheit in degrees Celsius [degree C]."""
+    return (fahrenheit - 32) * 5 / 9
+
+
 def clock_text(at: time) -> str:
     """Give a time of day, such as ``22:15``."""
     return f"{at:%H:%M}"

@@ -5,6 +5,8 @@ Takes what there is in a garden; gives sentences.  Each names its source where i
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 # That power near water belongs behind such a switch is common practice; no standard was read.
 POWER_CAUTION = "Power near water belongs behind an RCD (GFCI): local codes and a licensed electrician come first."
 
@@ -88,13 +90,15 @@ def cautions(*, lamps: bool, pumps: bool, outdoors: bool) -> tuple[str, ...]:
     return tuple(sentence for bears, sentence in told if bears)
 
 
-def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
+def mixing_cautions(parts: Iterable[str], *, brew: bool) -> tuple[str, ...]:
     """Give the cautions that bear on mixing what totes are fed with.
 
     Parameters
     ----------
-    brew, epsom_salt
-        Whether it is a brew; whether Epsom salt is in it.
+    parts
+        Names of what is in it.
+    brew
+        Whether it is a brew.
     """
     told = (
         (
@@ -116,7 +120,7 @@ def mixing_cautions(*, brew: bool, epsom_salt: bool) -> tuple[str, ...]:
         ),
         (brew, _WASHING),
         (
-            epsom_salt,
+            any(part.casefold() == "epsom salt" for part in parts),
             "Keep Epsom salt away from children: grams of it are a laxative drug (an old pharmacy reference page).",
         ),
         (

@@ -168,7 +168,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
             pumps=any(tote.system == "dwc" for tote in inputs.garden.totes),
             outdoors=any(place.outdoors for place in places),
         ),
-        *mixing_cautions(brew=recipe.is_brew, epsom_salt=any(part.name == "Epsom salt" for part in recipe.parts)),
+        *mixing_cautions((part.name for part in recipe.parts), brew=recipe.is_brew),
     )
     terminal.sentences(console, "Cautions", tuple(dict.fromkeys(told)))
 
@@ -610,7 +610,8 @@ def mix_nutrients(
     from steadysow.outputs.mixing import mix_text
     from steadysow.upkeep import nutrients
 
-    inputs = _read(garden) if (garden / GARDEN_FILE).exists() else None
+    # Whoever names a folder means its recipes; nobody needs one.
+    inputs = _read(garden) if garden != HERE or (garden / GARDEN_FILE).exists() else None
     own = inputs.garden.recipes if inputs else ()
     wanted = name or (inputs.garden.nutrient if inputs else NUTRIENT)
     recipe = recipe_named(wanted, own)
@@ -827,13 +828,19 @@ def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
 
 def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force as it reads with what was told, without what the garden no longer has."""
-    from steadysow.planning.standing import is_known, plan_as_told
+    from steadysow.planning.standing import plan_as_told
 
     saved = _plan_in_force(inputs, folder, today)
     # Where nothing was told, the plan reads as it is written.
     told = plan_as_told(saved, inputs.standing(saved, today), today) if inputs.journal.facts else saved
-    known = tuple(batch for batch in told.batches if is_known(inputs.garden, inputs.crops, batch))
-    return replace(told, batches=known)
+    return _known(inputs, told)
+
+
+def _known(inputs: Inputs, plan: Plan) -> Plan:
+    """Give a plan without history that the garden no longer knows."""
+    from steadysow.planning.standing import is_known
+
+    return replace(plan, batches=tuple(each for each in plan.batches if is_known(inputs.garden, inputs.crops, each)))
 
 
 def _warn(inputs: Inputs) -> None:
@@ -912,10 +919,8 @@ def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
 
 def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
     from steadysow.planning.light_use import light_use
-    from steadysow.planning.standing import is_known
 
-    known = (batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
-    return light_use(inputs.garden, inputs.crops, known)
+    return light_use(inputs.garden, inputs.crops, _known(inputs, plan).batches)
 
 
 def _levels(inputs: Inputs, plan: Plan, day: date) -> dict[str, float]:
@@ -927,22 +932,18 @@ def _levels(inputs: Inputs, plan: Plan, day: date) -> dict[str, float]:
 
 def _light_given(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
     """Say what light places give beside what their crops ask for."""
-    from steadysow.planning.standing import is_known
     from steadysow.upkeep.lamp_light import light_given, light_sentences
 
     garden, crops = inputs.garden, inputs.crops
-    known = tuple(batch for batch in plan.batches if is_known(garden, crops, batch))
-    given = light_given(garden, crops, replace(plan, batches=known), plan.from_on, plan.until_on)
+    given = light_given(garden, crops, _known(inputs, plan), plan.from_on, plan.until_on)
     return tuple(sentence for each in given for sentence in light_sentences(garden, crops, each))
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
     from steadysow.chores.listing import list_chores
     from steadysow.outputs import ical
-    from steadysow.planning.standing import is_known
 
-    known = tuple(batch for batch in plan.batches if is_known(inputs.garden, inputs.crops, batch))
-    listed = list_chores(inputs.garden, inputs.crops, replace(plan, batches=known), facts=inputs.journal.standing)
+    listed = list_chores(inputs.garden, inputs.crops, _known(inputs, plan), facts=inputs.journal.standing)
     state_file = folder / ical.STATE_NAME
     return ical.write_calendar(target, inputs.garden, plan, listed, now=datetime.now(UTC), state_file=state_file)
 
@@ -958,9 +959,10 @@ def _show_all(console: Console, inputs: Inputs, plan: Plan) -> None:
     terminal.harvest(console, inputs.garden, plan)
     if plan.notes:
         terminal.sentences(console, "Notes", plan.notes)
-    if water := _water(inputs, plan, plan.made_on):
+    known = _known(inputs, plan)
+    if water := _water(inputs, known, plan.made_on):
         terminal.sentences(console, "Water", water)
-    every = list_chores(inputs.garden, inputs.crops, plan, facts=inputs.journal.standing)
+    every = list_chores(inputs.garden, inputs.crops, known, facts=inputs.journal.standing)
     if work := busiest_weeks(every, plan.starts_on, plan.made_on):
         terminal.sentences(console, "Work", (work,))
 

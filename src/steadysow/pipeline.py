@@ -43,13 +43,13 @@ class Inputs:
     def fingerprint(self, today: date) -> str:
         """Give what the plan depends on as one text: the same fingerprint, the same plan.
 
-        A day added for the work of a moment is none of it, nor is what totes are fed with.
+        A day added for the work of a moment is none of it, nor is what only upkeep goes by.
         """
         used = sorted({serving.crop for want in self.garden.wants for serving in want.servings})
         profiles = [replace(self.crops[name], file="", sources=()) for name in used]
         told = self.journal.digest() if self.journal.facts else ""
-        garden = replace(self.garden, also_on=(), recipes=(), nutrient="", tap_water=None)
-        return hashlib.sha256(repr((__version__, today, garden, profiles, told)).encode()).hexdigest()
+        planned_by = _planned_by(self.garden)
+        return hashlib.sha256(repr((__version__, today, planned_by, profiles, told)).encode()).hexdigest()
 
     def learnt(self) -> Inputs:
         """Give what is planned by: crops and packets with what this garden's own record makes of them."""

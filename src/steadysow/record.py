@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Literal
 
-from steadysow.amounts import Units, day_text, holes_text, litres_text, weight_text
+from steadysow.amounts import Units, day_text, holes_text, litres_text, measure_text, weight_text
 from steadysow.chores.chore import ANSWERED_BY, Chore
 from steadysow.chores.listing import list_chores, overdue
 from steadysow.errors import InputFaults
@@ -195,7 +195,7 @@ def _told_of(fact: Fact, units: Units) -> str:
     if fact.litres is not None:
         parts.append(litres_text(fact.litres, units))
     if fact.what:
-        parts.append(f"{fact.what} {fact.value:g}")
+        parts.append(f"{fact.what} {measure_text(fact.what, fact.value or 0.0, units)}")
     if fact.until is not None:
         parts.append(f"from {day_text(fact.on)} until {day_text(fact.until)}")
     else:

@@ -352,7 +352,7 @@ def test_what_the_winter_example_costs_by_hand(planned: Planned) -> None:
     packs = {
         "mizuna": (400, 2.60), "arugula": (300, 2.40), "looseleaf lettuce": (250, 2.90), "kale": (100, 2.70),
         "bok choy": (150, 2.80), "swiss chard": (80, 2.50), "rockwool cubes": (100, 9.00),
-        "worm castings": (5000, 11.00), "kelp meal": (1000, 8.50), "Epsom salt": (1000, 4.00),
+        "worm castings": (5000, 11.00), "Epsom salt": (1000, 4.00),
         "tap water": (1000, 2.20),
     }  # fmt: skip
     told = json.loads(run(planned.folder, "supplies", "--json"))

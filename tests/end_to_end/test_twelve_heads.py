@@ -91,9 +91,9 @@ def test_twelve_that_are_planted_all_the_same_are_told_with_litres_and_days(run:
         found = re.search(
             r"Tote B falls below a tenth of its water on \w+ (\d+) (Oct|Nov) and is never topped up \(top_up: never\): "
             r"harvest by then, or give it ([\d.]+) litres in small portions\. - Still tote B, planted on Sat 17 Oct: "
-            r"12 butterhead lettuce drink ([\d.]+) litres until [\w ]+, and it gives 9\.9 litres\. It is never topped "
-            r"up \(top_up: never\): plant less\. Without top-ups it has water for 2 butterhead lettuce at 3\.8 litres "
-            r"each\.",
+            r"12 butterhead lettuce drink ([\d.]+) litres until [\w ]+ \(3\.8 litres a butterhead lettuce by the "
+            r"profile\), and it gives 9\.9 litres\. It is never topped up \(top_up: never\): plant less\. Without "
+            r"top-ups its water lasts for 2 of them\.",
             shown,
         )
         assert found, shown

@@ -24,7 +24,7 @@ def test_cautions_bear_on_what_there_is(lamps: bool, pumps: bool, outdoors: bool
 @pytest.mark.parametrize(("brew", "epsom_salt"), list(product((False, True), repeat=2)))
 def test_cautions_of_mixing_bear_on_what_is_in_it(brew: bool, epsom_salt: bool) -> None:
     """Germs where something is steeped, children where there is Epsom salt, acids always."""
-    told = " ".join(mixing_cautions(brew=brew, epsom_salt=epsom_salt))
+    told = " ".join(mixing_cautions(["Epsom salt"] if epsom_salt else ["powder"], brew=brew))
     germs = ("root water only", "molasses", "raw manure", "within a day", "rinse leaves")
     assert all((word in told) == brew for word in germs)
     assert ("children" in told) == epsom_salt
@@ -33,4 +33,4 @@ def test_cautions_of_mixing_bear_on_what_is_in_it(brew: bool, epsom_salt: bool) 
 
 def test_every_caution_of_mixing_says_where_it_is_from() -> None:
     """Each sentence ends in, or holds, its source in parentheses."""
-    assert all("(" in sentence for sentence in mixing_cautions(brew=True, epsom_salt=True))
+    assert all("(" in sentence for sentence in mixing_cautions(["epsom salt"], brew=True))

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from steadysow.amounts import counted, day_text, holes_text, weight_text
-from steadysow.chores.chore import Chore, Kind, titled, where_text
+from steadysow.chores.chore import WAITS, Chore, Kind, titled, where_text
 from steadysow.chores.totes import unplugging
 from steadysow.inputs.crops import Care, Crop
 from steadysow.inputs.garden import Garden
@@ -127,7 +127,8 @@ def _thinning(crop: Crop, container: str) -> str:
 
 def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
     is_outdoors = any(place.name == batch.place and place.outdoors for place in garden.places)
-    first_on = _day_at_home(garden, max(on - timedelta(HARDEN_DAYS), batch.sown_on), until_on=on)
+    up_on = batch.emerges_on or batch.sown_on
+    first_on = _day_at_home(garden, max(on - timedelta(HARDEN_DAYS), up_on), until_on=on)
     if is_outdoors and first_on is not None:
         chore = replace(
             _begun(batch, "harden", first_on),
@@ -203,7 +204,7 @@ def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chor
     amount = weight_text(harvest.grams, garden.units)
     lines = [f"About {amount} for {batch.want} from {where_text(batch.tote, harvest.holes)}."]
     if harvest.latest_on > harvest.on:
-        lines.append(f"Can wait until {day_text(harvest.latest_on)}.")
+        lines.append(f"{WAITS} {day_text(harvest.latest_on)}.")
     if harvest.kind == "head":
         lines.append("The roots come out with the head.")
     lines.append(f"Keeps about {counted(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
@@ -232,4 +233,6 @@ def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
         "Take out the plants with all their roots; lift the lid to reach what broke off.",
         *unplugging(garden, garden.tote(batch.tote), batch.place),
     )
-    return titled(replace(_begun(batch, "clear", on), detail=lines))
+    taken = {hole for harvest in batch.harvests if harvest.kind == "head" for hole in harvest.holes}
+    left = tuple(hole for hole in batch.holes if hole not in taken)
+    return titled(replace(_begun(batch, "clear", on), detail=lines, holes=left, plants=batch.plants_left))

@@ -41,6 +41,9 @@ ANSWERED_BY: Mapping[Kind, FactKind] = {
     "sow": "sown",
 }
 
+# How sentences begin of which a merged chore keeps one.
+WAITS, UNPLUG = "Can wait until", "Unplug"
+
 # About how long work takes: once, and for each cell, plant, tote or litre [min].  All of upkeep are estimates of a
 # household that is used to it: what is carried, mixed or scrubbed takes its minutes however small it is.
 MINUTES: Mapping[Kind, tuple[float, float]] = {
@@ -131,7 +134,7 @@ def minutes_of(chore: Chore) -> float:
     if chore.harvest is not None:
         return WORK_MINUTES.harvest(chore.harvest) * chore.plants
     once, each = MINUTES[chore.kind]
-    totes = len(chore.tote.split(", "))
+    totes = max(1, len(chore.places))
     count: float = chore.plants
     match chore.kind:
         case "sow" | "thin":
@@ -172,7 +175,8 @@ def _title(chore: Chore) -> str:
         case "clear", _:
             return f"Clear {chore.plants} {chore.crop} ({place})"
         case "thin", _:
-            return f"Thin {counted(chore.cells, 'pot' if chore.tote else 'cell')} of {chore.crop}"
+            where = f" ({place})" if chore.tote else ""
+            return f"Thin {counted(chore.cells, 'pot' if chore.tote else 'cell')} of {chore.crop}{where}"
         case "harden", _:
             return f"Harden off {counted(chore.cells, 'cell')} of {chore.crop}"
         case "care", _:

@@ -50,17 +50,19 @@ def list_chores(
     """
     facts = tuple(facts)
     books, batches = keep_books(garden, crops, plan, facts), {batch.id: batch for batch in plan.batches}
-    feeds = list_feeds(garden, books)
+    feeds = list_feeds(garden, books, plan.made_on)
     chores = [chore for batch in plan.batches for chore in batch_chores(garden, crops[batch.crop], batch)]
-    chores += tote_chores(garden, books, batches, facts)
+    chores += tote_chores(garden, books, batches, facts, feeds)
     chores += weekly_rounds(garden, crops, plan, books)
     chores += brews(garden, feeds)
     chores += leavings(garden, crops, plan, books)
     # From the beginning on, so that a plan made later tells the same of what has happened.
     chores += timers(timer_settings(garden, plan, plan.starts_on, _last_on(plan)))
     if garden.stock:
-        counted_on = garden.stock_counted_on or plan.made_on
-        chores += orders(garden, supplies_of(garden, crops, plan, books, from_on=counted_on, until_on=_last_on(plan)))
+        # What should have been ordered before is ordered on the day of planning, or of counting.
+        from_on = max(plan.made_on, garden.stock_counted_on or plan.made_on)
+        told = supplies_of(garden, crops, plan, books, from_on=from_on, until_on=_last_on(plan))
+        chores += orders(garden, told)
     return tuple(sorted((replace(chore, minutes=minutes_of(chore)) for chore in chores), key=order_of))
 
 
@@ -98,4 +100,4 @@ def busiest_weeks(chores: Iterable[Chore], starts_on: date, from_on: date) -> st
     mean = sum(weeks.values()) / len(weeks)
     most = sorted(weeks.items(), key=lambda week: -week[1])[:_BUSIEST]
     named = listed(f"{day_text(on)} ({minutes:.0f})" for on, minutes in sorted(most))
-    return f"A week takes about {mean:.0f} minutes (estimate); most take those of {named}."
+    return f"With all upkeep a week takes about {mean:.0f} minutes (estimate); most take those of {named}."

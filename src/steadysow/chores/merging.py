@@ -10,7 +10,8 @@ from dataclasses import replace
 from datetime import date
 from itertools import groupby, zip_longest
 
-from steadysow.chores.chore import Chore, Kind, minutes_of, order_of, places_text, titled
+from steadysow.amounts import day_text
+from steadysow.chores.chore import UNPLUG, WAITS, Chore, Kind, minutes_of, order_of, places_text, titled
 
 # Chores of a whole tote.
 _OF_TOTES: frozenset[Kind] = frozenset(("clean", "fill", "change", "feed", "top-up"))
@@ -59,7 +60,7 @@ def _one_of(chores: tuple[Chore, ...]) -> Chore:
             key="+".join(chore.key for chore in chores),
             latest_on=min(chore.latest_on for chore in chores),
             is_told=all(chore.is_told for chore in chores),
-            detail=_merged_lines(chore.detail for chore in chores),
+            detail=_told_once(_merged_lines(chore.detail for chore in chores), chores),
             tote=", ".join(tote for tote, _ in places),
             holes=places[0][1] if len(places) == 1 else (),
             places=places if len(places) > 1 else (),
@@ -128,6 +129,14 @@ def _told_of(chore: Chore) -> Iterator[str]:
     """Give a chore's lines, the first of them led by its crop, for a chore of several crops."""
     for number, line in enumerate(chore.detail):
         yield f"{chore.crop.capitalize()}: {line}" if number == 0 else line
+
+
+def _told_once(lines: tuple[str, ...], chores: tuple[Chore, ...]) -> tuple[str, ...]:
+    """Leave of lines that say the same of several totes, each a little differently, the one that holds for all."""
+    first_on = day_text(min(chore.latest_on for chore in chores))
+    waits = [line for line in lines if line.startswith(WAITS) and first_on not in line]
+    unplugs = sorted((line for line in lines if line.startswith(UNPLUG)), key=len)[:-1]
+    return tuple(line for line in lines if line not in (*waits, *unplugs))
 
 
 def _merged_lines(details: Iterable[tuple[str, ...]]) -> tuple[str, ...]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from itertools import chain
 
 from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, piece_text
 from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
@@ -55,16 +54,15 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
         )
         book, refill = feed.parts[0]
         named = book.filling
-        is_late = feed.brew_on == feed.on
         fed = _totes("tote", [part.filling.tote for part, _ in feed.parts])
         then = (
-            "Nobody was at home in time to brew it: put plain water in today, and the strained brew in its place on "
-            f"{day_text(feed.ready_on)}."
-            if is_late
+            f"It is ready on {day_text(feed.ready_on)}: put plain water in today, and the strained brew in its place "
+            "then."
+            if feed.is_late
             else f"Strain it on {day_text(feed.on)}, for {fed}."
         )
         yield Chore(
-            key=f"{named.tote}/{named.batches[0]}/brew/{refill.kind}{refill.number}",
+            key=f"{named.tote}/{named.begun_by}/brew/{refill.kind}{refill.number}",
             kind="brew",
             on=feed.brew_on,
             latest_on=feed.brew_on,
@@ -102,24 +100,25 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
 
 
 def orders(garden: Garden, supplies: Supplies) -> Iterator[Chore]:
-    """Give a chore for each thing to order, on the last day at home; at once where it should have been."""
+    """Give a chore for each thing to order of those that the stock names; of others nobody knows what is at hand."""
+    known = {item.name for item in garden.stock}
     for supply in supplies.supplies:
-        if supply.order_by is None or supply.short_on is None:
+        if supply.order_by is None or supply.short_on is None or supply.item.name not in known:
             continue
-        wanted = max(supply.order_by, supplies.from_on)
-        before = (wanted - number * _ONE_DAY for number in range((wanted - supplies.from_on).days + 1))
-        after = (wanted + number * _ONE_DAY for number in range((supply.short_on - wanted).days + 1))
-        on = next((day for day in chain(before, after) if garden.at_home(day)), wanted)
-        name = f"seeds of {supply.item.name}" if supply.item.measure == "seeds" else supply.item.name
-        much = "" if supply.packs is None else f"{counted(supply.packs, 'pack')} of "
+        on = max(supply.order_by, supplies.from_on)
+        while not garden.at_home(on):
+            on += _ONE_DAY
+        name = f"{supply.item.name} seeds" if supply.item.measure == "seeds" else supply.item.name
+        much = "" if supply.packs is None else f" {counted(supply.packs, 'pack').capitalize()}."
         yield Chore(
             key=f"order/{supply.item.name}/1",
             kind="order",
             on=on,
             latest_on=supply.short_on,
-            title=f"Order {much}{name}",
+            title=f"Order {name}",
             detail=(
-                f"What is at hand lasts until {day_text(supply.short_on)}; an order takes {garden.order_days} days.",
+                f"What is at hand lasts until {day_text(supply.short_on)}; an order takes {garden.order_days} days."
+                f"{much}",
             ),
         )
 
@@ -204,6 +203,7 @@ def _round(
             ),
         ),
         tote=", ".join(standing),
+        places=tuple((tote, ()) for tote in standing) if len(standing) > 1 else (),
     )
 
 

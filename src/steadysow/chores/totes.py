@@ -6,6 +6,7 @@ Takes a garden and the water books of its totes; gives their chores.  Hides what
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import groupby, zip_longest
 
@@ -20,11 +21,12 @@ from steadysow.amounts import (
     water_weight_text,
 )
 from steadysow.cautions import POWER_CAUTION
-from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.chore import UNPLUG, Chore, Kind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.plan import Batch
+from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.fillings import Filling
 from steadysow.upkeep.nutrients import mix
 from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
@@ -32,9 +34,16 @@ from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
 # A tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it [d].
 SCRUBBED_BEFORE_DAYS = 3
 
+# Of a tote that is scrubbed it is told what left it no longer before, by choice [d].
+LAST_DAYS = 14
+
 
 def tote_chores(
-    garden: Garden, books: Sequence[WaterBook], batches: Mapping[int, Batch], facts: Sequence[Fact]
+    garden: Garden,
+    books: Sequence[WaterBook],
+    batches: Mapping[int, Batch],
+    facts: Sequence[Fact],
+    feeds: Sequence[Feed] = (),
 ) -> Iterator[Chore]:
     """Give the chores of all totes.
 
@@ -48,7 +57,10 @@ def tote_chores(
         The batches by number.
     facts
         What the journal tells of totes.
+    feeds
+        What they are fed with, day by day.
     """
+    late = {feed.on: feed.ready_on for feed in feeds if feed.is_late}
     for name, each in groupby(books, key=lambda book: book.filling.tote):
         tote, own = garden.tote(name), list(each)
         scrubbed = [fact.on for fact in facts if fact.kind == "scrubbed" and fact.tote == name]
@@ -57,8 +69,13 @@ def tote_chores(
             is_planted = any("transplanted" in batches[number].told for number in book.filling.batches)
             for refill in book.refills:
                 comes_from = before.filling.place if before is not None else book.filling.place
-                yield _refill(garden, book.filling, refill, comes_from=comes_from, is_planted=is_planted)
-            yield _clean(garden, tote, book.filling, following.filling if following else None, scrubbed)
+                chore = _refill(
+                    garden, book.filling, refill, comes_from=comes_from, is_planted=is_planted,
+                    ready_on=late.get(refill.on) if refill.is_fed else None,
+                )  # fmt: skip
+                yield replace(chore, batches=_standing(batches, book.filling, refill.on) or chore.batches)
+            chore = _clean(garden, tote, book.filling, following.filling if following else None, scrubbed)
+            yield replace(chore, batches=_last_standing(batches, book.filling) or chore.batches)
 
 
 def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
@@ -67,23 +84,42 @@ def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
     plugged = [*(["lamp"] if lit else []), *(["pump"] if tote.system == "dwc" else [])]
     if plugged:
         what = " and ".join(plugged) if len(plugged) > 1 else f"the {plugged[0]}"
-        yield f"Unplug {what} before your hands go in the water."
+        yield f"{UNPLUG} {what} before your hands go in the water."
 
 
-def _refill(garden: Garden, filling: Filling, refill: Refill, *, comes_from: str, is_planted: bool) -> Chore:
+def _standing(batches: Mapping[int, Batch], filling: Filling, on: date) -> tuple[int, ...]:
+    """Give the batches of a filling that stand in its tote on a day."""
+    own = (batches[number] for number in filling.batches)
+    return tuple(batch.id for batch in own if batch.transplanted_on and batch.transplanted_on <= on < _left_on(batch))
+
+
+def _last_standing(batches: Mapping[int, Batch], filling: Filling) -> tuple[int, ...]:
+    """Give the batches of a filling that left its tote last."""
+    since = filling.until_on - timedelta(LAST_DAYS)
+    return tuple(number for number in filling.batches if since <= _left_on(batches[number]) <= filling.until_on)
+
+
+def _left_on(batch: Batch) -> date:
+    return batch.cleared_on or date.max
+
+
+def _refill(
+    garden: Garden, filling: Filling, refill: Refill, *, comes_from: str, is_planted: bool, ready_on: date | None
+) -> Chore:
     tote = garden.tote(filling.tote)
     kind: Kind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
     titles = {"fill": "Fill", "change": "Change the solution:", "feed": "Feed", "top-up": "Top up"}
     match kind:
         case "fill":
-            lines = _fill_lines(garden, tote, refill, carried_to=filling.place if comes_from != filling.place else "")
+            carried_to = filling.place if comes_from != filling.place else ""
+            lines = _fill_lines(garden, tote, refill, carried_to=carried_to, ready_on=ready_on)
         case "change":
-            lines = _change_lines(garden, tote, refill, filling.place)
+            lines = _change_lines(garden, tote, refill, filling.place, ready_on)
         case _:
-            lines = _top_up_lines(garden, tote, refill)
+            lines = _top_up_lines(garden, tote, refill, ready_on)
     return Chore(
         # A top-up that brings a feed stays the same chore.
-        key=f"{tote.name}/{filling.batches[0]}/{refill.kind}/{refill.number}",
+        key=f"{tote.name}/{filling.begun_by}/{refill.kind}/{refill.number}",
         kind=kind,
         on=refill.on,
         latest_on=refill.latest_on,
@@ -96,38 +132,44 @@ def _refill(garden: Garden, filling: Filling, refill: Refill, *, comes_from: str
     )
 
 
-def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str) -> list[str]:
-    carried = f"Carry it empty to the {carried_to}, and fill it there." if carried_to else ""
+def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str, ready_on: date | None) -> list[str]:
+    carried = f"carry it empty to the {carried_to}, then " if carried_to else ""
     return [
-        *([carried] if carried else []),
-        f"Tote {tote.name}: {_fed(garden, refill)}.",
+        f"Tote {tote.name}: {carried}{_fed(garden, refill, ready_on)}.",
         "The lowest part of each pot stands in it; no light falls on the water.",
         _water_caution(tote, garden.units),
     ]
 
 
-def _change_lines(garden: Garden, tote: Tote, refill: Refill, place: str) -> list[str]:
+def _change_lines(garden: Garden, tote: Tote, refill: Refill, place: str, ready_on: date | None) -> list[str]:
     return [
-        f"Tote {tote.name}: {_fed(garden, refill)}.",
+        f"Tote {tote.name}: {_fed(garden, refill, ready_on)}.",
         *unplugging(garden, tote, place),
         "Lift the lid with its plants onto a clean tote that is filled already; scrub the old one, and the air stone.",
     ]
 
 
-def _top_up_lines(garden: Garden, tote: Tote, refill: Refill) -> list[str]:
-    what = _fed(garden, refill) if refill.is_fed else f"{litres_text(refill.ml / 1000, garden.units)} of water"
+def _top_up_lines(garden: Garden, tote: Tote, refill: Refill, ready_on: date | None) -> list[str]:
+    what = (
+        _fed(garden, refill, ready_on) if refill.is_fed else f"{litres_text(refill.ml / 1000, garden.units)} of water"
+    )
     rise = length_text(MOST_RISE_CM, garden.units)
     limit = "up to its line" if tote.system == "dwc" else f"no more: roots that hang in air bear a rise of about {rise}"
     return [f"Tote {tote.name}: {what}, {limit}.", "Check pH and EC after it."]
 
 
-def _fed(garden: Garden, refill: Refill) -> str:
-    """Give what goes in with its nutrient, measured out for this tote alone."""
+def _fed(garden: Garden, refill: Refill, ready_on: date | None) -> str:
+    """Give what goes in with its nutrient, measured out for this tote alone; of a late brew when it does."""
     recipe = recipe_named(garden.nutrient, garden.recipes)
     assert recipe is not None, "the reader takes no other name"
     mixed, units = mix(recipe, refill.ml / 1000), garden.units
     if recipe.is_brew:
         brew, water = litres_text(mixed.brew_litres, units), litres_text(mixed.water_litres, units)
+        if ready_on is not None:
+            whole = litres_text(mixed.litres, units)
+            return (
+                f"{whole} of water today, {brew} of it to be replaced by strained {recipe.name} on {day_text(ready_on)}"
+            )
         return f"{brew} of strained {recipe.name} and {water} of water"
     parts = (f"{piece_text(each.grams, each.ml, units)} of {each.part.name}" for each in mixed.amounts)
     return f"{litres_text(mixed.litres, units)} of water with {listed(parts)}"
@@ -139,15 +181,12 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
     lines = [*unplug, _water_caution(tote, garden.units), *([POWER_CAUTION] if unplug else [])]
     title = f"Drain and scrub tote {tote.name}"
     first = "Drain it, scrub tote, lid and pots, rinse, and let them dry."
-    if following is not None and following.place != filling.place:
-        title = f"Scrub, move to {following.place}: tote {tote.name}"
-        first = f"Drain it, scrub tote, lid and pots, rinse, and carry it empty to the {following.place}."
     lines.insert(0, first)
     if next_on is not None:
-        lines.insert(1, f"The next plants go in on {day_text(next_on)}.")
+        lines.insert(1, f"Tote {tote.name}: the next plants go in on {day_text(next_on)}.")
     since = filling.until_on - timedelta(SCRUBBED_BEFORE_DAYS)
     return Chore(
-        key=f"{tote.name}/{filling.batches[0]}/clean/1",
+        key=f"{tote.name}/{filling.begun_by}/clean/1",
         kind="clean",
         on=filling.until_on,
         latest_on=filling.until_on if next_on is None else next_on,

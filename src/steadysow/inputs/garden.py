@@ -273,8 +273,8 @@ class Garden:
     units
         ``metric`` or ``us``, for all that is shown; everything in here is metric.
     change_every_days
-        The solution of a tote that never empties is changed at least so often; a still one is fed with the first top-up
-        after as long [d].
+        The solution of a tote with a pump is changed at least so often, but for one that is emptied soon after; a still
+        tote is fed with its first top-up after as long [d].
     unattended_days
         How long a tray of seedlings stays moist with nobody there [d].
     stock, stock_counted_on, order_days

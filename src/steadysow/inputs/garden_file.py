@@ -7,7 +7,7 @@ Hides the file format, US units, the defaults, and the checks across totes, plac
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -169,7 +169,9 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         units=units,
         chore_days=chore_days,
         harvest_days=value.weekdays() if (value := root.find("harvest_days")) else chore_days,
-        away=tuple(_read_away(item) for item in value.items(may_be_empty=True)) if (value := root.find("away")) else (),
+        away=_joined(_read_away(item) for item in value.items(may_be_empty=True))
+        if (value := root.find("away"))
+        else (),
         sowing=_read_sowing(root.find("sowing")),
         tidy_points=value.number(least=0, most=100) if (value := root.find("tidy_points")) else 1.0,
         turnaround_days=value.whole(least=0, most=60) if (value := root.find("turnaround_days")) else 1,
@@ -188,7 +190,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         change_every_days=_read_days(root, "change_every_days", CHANGE_EVERY_DAYS),
         unattended_days=_read_days(root, "unattended_days", UNATTENDED_DAYS),
         stock=_read_stock(value, known, recipes, nutrient) if (value := root.find("stock")) else (),
-        stock_counted_on=value.day() if (value := root.find("stock_counted_on")) else None,
+        stock_counted_on=root.need("stock_counted_on").day() if root.find("stock") else None,
         order_days=_read_days(root, "order_days", ORDER_DAYS),
         chore_minutes_a_week=minutes.number(above=0, most=MINUTES_A_WEEK) if minutes else None,
     )
@@ -222,6 +224,17 @@ def _read_away(value: Value) -> Away:
         wrong = f"you are back on {back_on}, which is not after you leave on {from_on}"
         value.fault(wrong, "Write the day you leave as from, and the day you are home again as back_on")
     return Away(from_on=from_on, back_on=back_on)
+
+
+def _joined(absences: Iterable[Away]) -> tuple[Away, ...]:
+    """Make one of absences that touch or overlap: nobody is at home between them."""
+    joined: list[Away] = []
+    for away in sorted(absences, key=lambda away: away.from_on):
+        if joined and away.from_on <= joined[-1].back_on:
+            joined[-1] = replace(joined[-1], back_on=max(joined[-1].back_on, away.back_on))
+        else:
+            joined.append(away)
+    return tuple(joined)
 
 
 def _read_sowing(value: Value | None) -> Sowing:

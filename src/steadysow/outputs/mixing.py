@@ -61,7 +61,6 @@ _PARTS_OF: dict[float, str] = {
     8: "eighth",
     9: "ninth",
 }
-_EPSOM_SALT = "epsom salt"
 
 
 def mix_text(
@@ -98,7 +97,7 @@ def mix_text(
         ("In the tote, mg a litre", _table(strength, mix.litres, old_litres)),
         ("How that is", _words_on(strength, mix.litres, old_litres, tap_water, units)),
         ("EC and pH", tuple(_ranges(ranges, tap_water, is_brew=mix.recipe.is_brew))),
-        ("Cautions", mixing_cautions(brew=mix.recipe.is_brew, epsom_salt=_has_epsom_salt(mix))),
+        ("Cautions", mixing_cautions((part.name for part in mix.recipe.parts), brew=mix.recipe.is_brew)),
         ("Sources", tuple(reference_text(read_publication(key)) for key in _sources(strength))),
     )
     lines: list[str] = []
@@ -293,10 +292,6 @@ def _range_text(name: str, common: CommonRange | None, unit: str) -> str:
         return f"no {name} suits them all, give them totes of their own"
     suits = "ideal" if common.is_ideal else "tolerated, but not ideal for all"
     return f"{name} {common.least:g} to {common.most:g}{unit} ({suits})"
-
-
-def _has_epsom_salt(mix: Mix) -> bool:
-    return any(part.name.casefold() == _EPSOM_SALT for part in mix.recipe.parts)
 
 
 def _sources(strength: Strength) -> tuple[str, ...]:

@@ -14,6 +14,9 @@ from steadysow.amounts import counted, day_text
 from steadysow.chores.chore import Chore
 from steadysow.chores.merging import merge
 
+# From here on hours are easier to read.
+_LONG_MINUTES = 300
+
 
 def chores_text(chores: Iterable[Chore], today: date, width: int = 80) -> str:
     """Give chores by day, those that are done in one go together, with what to know about each.
@@ -57,7 +60,11 @@ def _lines(merged: tuple[Chore, ...], today: date, width: int) -> Iterator[str]:
                 yield from wrap(line, width, initial_indent="      ", subsequent_indent="      ")
         yield ""
     if len({chore.on for chore in merged}) > 1:
-        yield f"All of it takes about {counted(round(sum(chore.minutes for chore in merged)), 'minute')}."
+        yield f"All of it takes about {_duration(sum(chore.minutes for chore in merged))}."
+
+
+def _duration(minutes: float) -> str:
+    return counted(round(minutes), "minute") if minutes < _LONG_MINUTES else counted(round(minutes / 60), "hour")
 
 
 def _days_from(today: date, on: date) -> str:

@@ -747,6 +747,9 @@ def _device_name(device: DeviceUse) -> str:
 
 
 def _cost_sentences(garden: Garden, told: Supplies, currency: str) -> Iterable[str]:
+    if garden.stock_counted_on is not None:
+        counted_on = day_text(garden.stock_counted_on)
+        yield f"What is at hand was counted on {counted_on}; what the plan has used since is taken off."
     if told.power.kwh_a_kg is not None:
         yield f"A kilogram takes {told.power.kwh_a_kg:.1f} kWh."
     if not told.is_priced:
@@ -759,7 +762,7 @@ def _cost_sentences(garden: Garden, told: Supplies, currency: str) -> Iterable[s
         yield f"{weight_text(told.grams, garden.units)} are harvested: {each}."
     missing = [supply for supply in told.supplies if supply.missing]
     unknown = [supply.item.name for supply in missing if supply.order_cost is None]
-    if missing:
+    if len(unknown) < len(missing):
         rest = f", without {listed(unknown)}" if unknown else ""
         yield f"What is to be ordered costs {_money(told.order_cost, currency)}{rest}."
 

@@ -5,11 +5,13 @@ Takes words, batches and `Grounds`; gives the answer, or refuses with what to wr
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import NoReturn
 
+from steadysow.amounts import Units, celsius_of, cm_of, litres_text, measure_text
 from steadysow.errors import Fault, InputFaults
+from steadysow.inputs.garden import lid_area_m2
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.values import suggestion
 from steadysow.planning.grounds import Grounds
@@ -56,8 +58,8 @@ def known_batches(grounds: Grounds) -> str:
     return f"Batches that have begun: {told or 'none'}; `steadysow show batches` lists all"
 
 
-def measured(name: str, text: str) -> tuple[str, float]:
-    """Give what was measured and its value."""
+def measured(name: str, text: str, units: Units) -> tuple[str, float]:
+    """Give what was measured and its value, metric; a length and a temperature are told in the units of the garden."""
     what = name.casefold()
     if what not in MEASURES:
         refuse("WHAT", f'"{name}" is not measured', suggestion(what, MEASURES))
@@ -65,10 +67,31 @@ def measured(name: str, text: str) -> tuple[str, float]:
         value = float(text.replace(",", "."))
     except ValueError:
         refuse("WHAT", f'"{text}" is no number', MEASURED_EXAMPLE)
+    if units == "us" and what == "level":
+        value = cm_of(value)
+    if units == "us" and what == "temperature":
+        value = celsius_of(value)
     least, most = MEASURES[what]
     if not least <= value <= most:
-        refuse("WHAT", f"{what} {text} cannot be", f"Write a value from {least:g} to {most:g}")
+        ends = f"{measure_text(what, least, units)} to {measure_text(what, most, units)}"
+        refuse("WHAT", f"{what} {text} cannot be", f"Write a value from {ends}")
     return what, value
+
+
+def water_warnings(fact: Fact, grounds: Grounds) -> Iterator[str]:
+    """Refuse water that cannot be; say what is odd about the rest."""
+    tote = grounds.garden.tote(fact.tote)
+    if fact.litres is not None and not 0 < fact.litres <= tote.litres:
+        most = litres_text(tote.litres, grounds.garden.units)
+        refuse("--litres", f"{fact.litres:g} litres are not what goes into tote {tote.name}", f"It holds {most}")
+    if fact.kind == "measured" and fact.what == "level" and fact.value is not None:
+        line_cm = 0.1 * tote.litres / lid_area_m2(tote)
+        if fact.value > line_cm:
+            line = measure_text("level", round(line_cm, 1), grounds.garden.units)
+            yield f"That is above the line of tote {tote.name}, {line} by its litres and its lid: it counts as full."
+    stands = (batch for batch in grounds.standing(fact.on).begun if batch.tote == tote.name)
+    if fact.kind in ("fed", "topped-up") and not any(batch.state == "transplanted" for batch in stands):
+        yield f"Nothing stands in tote {tote.name} on that day."
 
 
 def refuse(argument: str, wrong: str, write: str) -> NoReturn:

@@ -98,7 +98,7 @@ def long_weeks(
     kept = {on: minutes for on, minutes in coming.items() if on not in over}
     if kept:
         busiest_on = max(kept, key=lambda on: kept[on])
-        what = f"The work of the busiest week, that of {_day(busiest_on)}, takes"
+        what = f"By {WORK_MINUTES.upkeep:g} minutes of upkeep a tote the busiest week, of {_day(busiest_on)}, takes"
         yield f"{what} {kept[busiest_on]:.0f} of the {limit:g} minutes that you allow."
 
 

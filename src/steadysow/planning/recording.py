@@ -34,6 +34,7 @@ from steadysow.planning.answers import (
     refuse,
     tote_named,
     tote_of,
+    water_warnings,
     weighed,
 )
 from steadysow.planning.assemble import cells_for
@@ -116,7 +117,10 @@ def facts_of(saying: Saying, grounds: Grounds) -> Told:
     if saying.kind == "note":
         return _note(saying, grounds)
     if not saying.what:
-        refuse("WHAT", f"{saying.kind} what?", "Write a batch number, a tote or a crop, such as: record sown 12")
+        about = (
+            "a tote, such as: record scrubbed A" if saying.kind in TOTE_KINDS else "a batch number, a tote or a crop"
+        )
+        refuse("WHAT", f"what was {saying.kind} is not said", f"Write {about}")
     if saying.kind in TOTE_KINDS:
         return _of_totes(saying, grounds)
     told = _sown(saying, grounds) if saying.kind == "sown" else _of_batches(saying, grounds)
@@ -536,6 +540,7 @@ def _of_totes(saying: Saying, grounds: Grounds) -> Told:
         facts.append(
             Fact(kind=saying.kind, on=saying.on, tote=tote, litres=saying.litres, until=saying.until, text=saying.text)
         )
+        warnings += water_warnings(facts[-1], grounds)
         if saying.kind == "resting":
             if saying.until is not None and saying.until <= saying.on:
                 refuse("--until", f"{saying.until} is not after {saying.on}", "Write the first day it is back in use")
@@ -560,9 +565,9 @@ def _measured(saying: Saying, grounds: Grounds) -> Told:
         refuse("WHAT", "what was measured, and its value, come in pairs", MEASURED_EXAMPLE)
     facts = []
     for name, text in zip(pairs[::2], pairs[1::2], strict=True):
-        what, value = measured(name, text)
+        what, value = measured(name, text, grounds.garden.units)
         facts.append(Fact(kind="measured", on=saying.on, tote=tote, what=what, value=value, text=saying.text))
-    return Told(facts=tuple(facts))
+    return Told(facts=tuple(facts), warnings=tuple(odd for fact in facts for odd in water_warnings(fact, grounds)))
 
 
 def _note(saying: Saying, grounds: Grounds) -> Told:

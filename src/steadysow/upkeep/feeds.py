@@ -29,8 +29,11 @@ class Feed:
     on
         The day.
     brew_on
-        The day on which its brew is begun; that of the feed itself where nobody is at home in time, and ``None`` where
-        nothing is brewed.
+        The day on which its brew is begun; that of the feed itself where nobody is at home in time, or where it would
+        lie before the plan, and ``None`` where nothing is brewed.
+    ready_on
+        The day on which the brew is strained and goes in; that of the feed itself, or the first at home after it where
+        it was begun late.
     mix
         What to take for all of it.
     parts
@@ -39,33 +42,52 @@ class Feed:
 
     on: date
     brew_on: date | None
+    ready_on: date
     mix: Mix
     parts: tuple[tuple[WaterBook, Refill], ...]
 
     @property
-    def ready_on(self) -> date:
-        """The day from which on its brew can be strained; its own where nothing is brewed."""
-        steep_hours = self.mix.recipe.steep_hours
-        return self.on if self.brew_on is None or steep_hours is None else self.brew_on + _steeping(steep_hours)
+    def is_late(self) -> bool:
+        """Whether its brew is ready only after its day."""
+        return self.ready_on > self.on
 
 
-def list_feeds(garden: Garden, books: Sequence[WaterBook]) -> tuple[Feed, ...]:
-    """List the feeds of all totes by day; totes that fall due together are one mix."""
+def list_feeds(garden: Garden, books: Sequence[WaterBook], first_on: date) -> tuple[Feed, ...]:
+    """List the feeds of all totes by day; totes that fall due together are one mix.
+
+    Parameters
+    ----------
+    garden, books
+        The garden, and the water of each filling.
+    first_on
+        The day the plan was made: no brew for a later feed is begun before it.
+    """
     recipe = recipe_named(garden.nutrient, garden.recipes)
     assert recipe is not None, "the reader takes no other name"
     fed = [(book, refill) for book in books for refill in book.refills if refill.is_fed]
     feeds = []
     for on, each in groupby(sorted(fed, key=lambda pair: pair[1].on), key=lambda pair: pair[1].on):
         parts = tuple(each)
-        brew_on = None if recipe.steep_hours is None else _brew_on(garden, on, recipe.steep_hours)
+        brew_on = None if recipe.steep_hours is None else _brew_on(garden, on, recipe.steep_hours, first_on)
+        ready_on = on
+        if brew_on == on and recipe.steep_hours is not None:
+            ready_on = _first_at_home(garden, on + _steeping(recipe.steep_hours))
         litres = sum(refill.ml for _, refill in parts) / 1000
-        feeds.append(Feed(on=on, brew_on=brew_on, mix=mix(recipe, litres), parts=parts))
+        feeds.append(Feed(on=on, brew_on=brew_on, ready_on=ready_on, mix=mix(recipe, litres), parts=parts))
     return tuple(feeds)
 
 
-def _brew_on(garden: Garden, on: date, steep_hours: float) -> date:
+def _brew_on(garden: Garden, on: date, steep_hours: float, first_on: date) -> date:
     days = (on - _steeping(steep_hours) - timedelta(wait) for wait in range(MOST_WAIT_DAYS + 1))
-    return next((day for day in days if garden.at_home(day)), on)
+    # Of feeds before the plan nobody asks any more.
+    possible = (day for day in days if garden.at_home(day) and (day >= first_on or on < first_on))
+    return next(possible, on)
+
+
+def _first_at_home(garden: Garden, from_on: date) -> date:
+    while not garden.at_home(from_on):
+        from_on += timedelta(1)
+    return from_on
 
 
 def _steeping(steep_hours: float) -> timedelta:

@@ -22,14 +22,17 @@ class Filling:
     ----------
     tote, place
         Name of the tote, and where it stands.
+    begun_by
+        Id of the batch that it began with, the least where there are several: the filling goes by it.
     batches
-        Ids of the batches that stood in it, rising; the first one names the filling.
+        Ids of the batches that stood in it, rising.
     from_on, until_on
         The day the first plants enter; the day the last leave, on which it stands empty.
     """
 
     tote: str
     place: str
+    begun_by: int
     batches: tuple[int, ...]
     from_on: date
     until_on: date
@@ -56,10 +59,16 @@ def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
         last = fillings[-1] if fillings else None
         if last is not None and _joins(from_on, place, last, tote):
             batch_ids = tuple(sorted((*last.batches, batch_id)))
-            fillings[-1] = replace(last, batches=batch_ids, until_on=max(last.until_on, until_on))
+            begun_by = min(last.begun_by, batch_id) if from_on == last.from_on else last.begun_by
+            until_on = max(last.until_on, until_on)
+            fillings[-1] = replace(last, begun_by=begun_by, batches=batch_ids, until_on=until_on)
         else:
-            filling = Filling(tote=tote.name, place=place, batches=(batch_id,), from_on=from_on, until_on=until_on)
-            fillings.append(filling)
+            fillings.append(
+                Filling(
+                    tote=tote.name, place=place, begun_by=batch_id, batches=(batch_id,), from_on=from_on,
+                    until_on=until_on,
+                )
+            )  # fmt: skip
     return tuple(fillings)
 
 

@@ -142,7 +142,8 @@ def light_sentences(garden: Garden, crops: Mapping[str, Crop], given: LightGiven
 
 
 def _remedy(lamp: Lamp, given: LightGiven, crops: list[Crop]) -> str:
-    if lamp.ppfd is None or lamp.hours is None:
+    # A lamp that fills up what a window lacks follows the sun, day by day.
+    if lamp.ppfd is None or lamp.hours is None or lamp.up_to_dli_mol is not None:
         return ""
     least, most = given.asked_mol
     there = given.lamp_mol + given.daylight_mol

@@ -371,7 +371,8 @@ def _hours_ahead(garden: Garden, lit: _LitPlace, day: date) -> float:
     if lit.lamp.up_to_dli_mol is None:
         return light_on(lit.place, day, garden.sky).lamp_hours
     hours = [light_on(lit.place, each, garden.sky).lamp_hours for each in _days_ahead(garden, lit, day)]
-    return min(lit.lamp.hours, round(4 * sum(hours) / len(hours)) / 4)
+    mean = min(lit.lamp.hours, round(4 * sum(hours) / len(hours)) / 4)
+    return mean if mean >= WORTH_SETTING_HOURS else 0.0
 
 
 def _days_ahead(garden: Garden, lit: _LitPlace, day: date) -> list[date]:
@@ -398,7 +399,7 @@ def _why_then(garden: Garden, lit: _LitPlace, setting: TimerSetting) -> str:
     """Say why the lamp runs at that time of day, where another would cost more."""
     if setting.hours >= 24 or garden.tariff is None or garden.tariff.is_flat:
         return ""
-    bound = " that do not make the day longer" if lit.place.is_daylit else ""
+    bound = " that overlap the daylight" if lit.place.is_daylit else ""
     return f" These are the cheapest hours in a row{bound}."
 
 

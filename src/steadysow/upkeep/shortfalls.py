@@ -18,7 +18,6 @@ from steadysow.upkeep.water import (
     MOST_RISE_CM,
     Shortfall,
     WaterBook,
-    most_plants,
     most_rise_litres,
 )
 
@@ -129,11 +128,12 @@ def _still_totes_carry_too_much(
         for number in filling.batches:
             planted[batches[number].crop] += batches[number].plants
         plants = listed(f"{count} {crop}" for crop, count in planted.items() if count)
+        carried = int(sum(planted.values()) * 1000 * usable / book.needed_ml)
         yield (
             f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
-            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
-            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without top-ups it has water for "
-            f"{_fitting(garden, crops, tote, planted)}."
+            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)} "
+            f"({_published(garden, crops, planted)} by the profile), and it gives {litres_text(usable, garden.units)}. "
+            f"{_remedy(garden, tote, book)} Without top-ups its water lasts for {carried} of them."
         )
 
 
@@ -148,9 +148,8 @@ def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
     return f"It is topped up {count}, by {portion} at the most."
 
 
-def _fitting(garden: Garden, crops: Mapping[str, Crop], tote: Tote, planted: Iterable[str]) -> str:
-    """Say how many plants of each crop a still tote has water for, with the published litres a plant."""
-    return " or ".join(
-        f"{most_plants(tote, crops[name])} {name} at {litres_text(crops[name].litres_a_plant, garden.units)} each"
-        for name in planted
+def _published(garden: Garden, crops: Mapping[str, Crop], planted: Iterable[str]) -> str:
+    """Give the published litres of a plant of each crop over its whole life."""
+    return listed(
+        f"{litres_text(crops[name].litres_a_plant, garden.units)} a {name}" for name in planted if name in crops
     )

@@ -44,7 +44,7 @@ class Supply:
     missing
         How much of it is not at hand.
     short_on, order_by
-        The first day on which it does not suffice, and the last day to order more; ``None`` where it suffices.
+        The first day on which it does not suffice, and the last day at home to order more; ``None`` where it suffices.
     """
 
     item: Item
@@ -146,6 +146,7 @@ def supplies_of(
     """Say what a plan takes in a span, and what to order.
 
     What is at hand is what was counted, without what was used up from the day of the count until the span begins.
+    A count of a day within the span, or after it, is taken as of its beginning.
 
     Parameters
     ----------
@@ -159,7 +160,7 @@ def supplies_of(
     counted_on = min(garden.stock_counted_on or from_on, from_on)
     before: dict[str, float] = defaultdict(float)
     used: dict[tuple[str, Measure], list[_Need]] = defaultdict(list)
-    for need in _used_up(crops, plan, list_feeds(garden, books), books, counted_on, until_on):
+    for need in _used_up(crops, plan, list_feeds(garden, books, plan.made_on), books, counted_on, until_on):
         if need.on < from_on:
             before[need.name] += need.amount
         else:
@@ -248,5 +249,12 @@ def _supply(garden: Garden, item: Item, needed: float, short_on: date | None, *,
         is_kept=is_kept,
         missing=max(0.0, needed - item.have) if is_ordered else 0.0,
         short_on=short_on if is_ordered else None,
-        order_by=short_on - timedelta(garden.order_days) if is_ordered and short_on is not None else None,
+        order_by=_at_home_by(garden, short_on - timedelta(garden.order_days)) if is_ordered and short_on else None,
     )
+
+
+def _at_home_by(garden: Garden, day: date) -> date:
+    """Give the last day up to one on which somebody is at home."""
+    while not garden.at_home(day):
+        day -= timedelta(1)
+    return day

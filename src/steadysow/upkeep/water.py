@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Literal
 
 from steadysow.growth.daylight import conditions_at
@@ -35,6 +35,9 @@ LEAST_SHARE: Mapping[System, float] = {"dwc": 0.25, "kratky": 0.1}
 # Of a full tote, what it is topped up at.  Estimates: at three quarters what plants leave of the nutrient is a third
 # stronger, which fits within the ideal range of most greens; at a third a still tote has the air gap that it lives by.
 LOW_SHARE: Mapping[System, float] = {"dwc": 0.75, "kratky": 1 / 3}
+
+# Estimate: solution that is poured away within this part of the days between changes is not renewed any more.
+SPARED_SHARE = 0.25
 
 _ONE_DAY = timedelta(days=1)
 
@@ -174,19 +177,16 @@ def keep_books(
 
 
 def levels_on(books: Iterable[WaterBook], on: date) -> dict[str, float]:
-    """Give the water of each tote that is in use on a day, in the evening [L]."""
+    """Give the water of each tote that is in use on a day [L]: what stands in it before that day's work is done.
+
+    What was measured or told that day counts; what is only due has not been done yet.
+    """
     return {
-        book.filling.tote: day.left_ml / 1000
+        book.filling.tote: (before.left_ml + day.corrected_ml) / 1000
         for book in books
-        for day in book.days
+        for before, day in pairwise((WaterDay(on=book.filling.from_on, left_ml=book.days[0].filled_ml), *book.days))
         if day.on == on and on < book.filling.until_on
     }
-
-
-def most_plants(tote: Tote, crop: Crop) -> int:
-    """Count the plants of a crop that a full tote has water for without being topped up."""
-    usable = (1 - LEAST_SHARE["kratky"]) * tote.litres
-    return int(usable / crop.litres_a_plant + 1e-9)
 
 
 def most_rise_litres(tote: Tote) -> float:
@@ -230,11 +230,12 @@ def _spells_of(crop: Crop, batch: Batch) -> Iterator[tuple[Spell, int]]:
     assert batch.transplanted_on is not None
     assert batch.cleared_on is not None
     entered_on, left_on = batch.transplanted_on, batch.cleared_on
-    heads = [harvest for harvest in batch.harvests if harvest.kind == "head" and harvest.plants]
+    # Heads that were taken before the rest moved here drank elsewhere.
+    heads = [harvest for harvest in batch.harvests if harvest.kind == "head" and harvest.holes]
     for head in heads:
         taken = [(head.on, head.grams / head.plants)]
         yield from ((spell, head.plants) for spell in spells(crop, entered_on, head.on, taken))
-    others = batch.plants - sum(head.plants for head in heads)
+    others = batch.plants_left
     if others <= 0:
         return
     cuts = [(cut.on, cut.grams / cut.plants) for cut in batch.harvests if cut.kind != "head" and cut.plants]
@@ -356,7 +357,7 @@ class _Keeping:
             drained = self.level
             return replace(day, drained_ml=drained, filled_ml=self._renew("change", on))
         if self._top_up_is_due(on) and not self._is_answered(on, ("topped-up", "fed", "scrubbed")):
-            is_fed = self.tote.system == "kratky" and on >= self.fed_on + self.garden.change_every_days * _ONE_DAY
+            is_fed = self.tote.system == "kratky" and on >= self._due_on(self.fed_on)
             return replace(day, topped_up_ml=self._top_up(on, self._room(), is_fed=is_fed))
         return day
 
@@ -434,10 +435,17 @@ class _Keeping:
 
     def _change_is_due(self, on: date) -> bool:
         """Say whether this is the last day of work on which the solution can be changed in time."""
-        due_on = self.renewed_on + self.garden.change_every_days * _ONE_DAY
-        if self.tote.system != "dwc" or not self.days.work[self.days.index(on)] or self.filling.until_on <= due_on:
+        due_on = self._due_on(self.renewed_on)
+        if self.tote.system != "dwc" or not self.days.work[self.days.index(on)]:
             return False
         return self._horizon(on) > due_on
+
+    def _due_on(self, last_on: date) -> date:
+        """Give the day by which a solution is to be renewed or fed; the last of all where it is poured away soon."""
+        every = self.garden.change_every_days
+        due_on = last_on + every * _ONE_DAY
+        is_spared = self.filling.until_on <= due_on + int(SPARED_SHARE * every) * _ONE_DAY
+        return date.max if is_spared else due_on
 
     def _is_answered(self, on: date, kinds: tuple[str, ...]) -> bool:
         """Say whether the journal tells of the work, done a little later than it was due."""

@@ -155,7 +155,7 @@ def test_nothing_is_thinned_once_it_is_planted(emerges_on: date | None, is_thinn
 def test_what_is_sown_in_its_pot_is_thinned_there() -> None:
     """Its pots stand in the tote from the first day, so there is no planting to be before."""
     (told,) = thinned(a_batch(transplanted_on=SOWN_ON)).values()
-    assert told[:2] == (date(2026, 10, 14), "Thin 6 pots of mizuna")
+    assert told[:2] == (date(2026, 10, 14), "Thin 6 pots of mizuna (A 1-6)")
     assert "each pot" in told[2][0]
 
 
@@ -255,9 +255,9 @@ def test_seedlings_that_go_outdoors_are_hardened_off() -> None:
 
 
 def test_what_is_sown_outdoors_needs_no_hardening() -> None:
-    """It never stood indoors; and what is planted four days after its sowing is hardened for these four."""
+    """It never stood indoors; what comes up four days before it is planted is hardened for these four."""
     assert hardened(a_batch(place="yard", transplanted_on=SOWN_ON)) == []
-    assert hardened(a_batch(place="yard", sown_on=PLANTED_ON - timedelta(4))) == [date(2026, 10, 20)]
+    assert hardened(a_batch(place="yard", emerges_on=PLANTED_ON - timedelta(4))) == [date(2026, 10, 20)]
 
 
 def test_hardening_begins_on_a_day_at_home() -> None:

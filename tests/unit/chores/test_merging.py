@@ -11,10 +11,10 @@ from steadysow.chores.listing import list_chores
 from steadysow.chores.merging import merge
 
 
-def test_totes_that_move_are_not_merged_with_those_that_stay() -> None:
-    """One line for all totes carried to one place, another for those that stay where they are."""
+def test_what_holds_for_one_tote_names_it() -> None:
+    """Of two totes filled in one go, one is carried to the yard before; both are scrubbed until other days."""
     batches = []
-    for number, (tote, place) in enumerate([("A", "yard"), ("B", "yard"), ("C", "shelf")]):
+    for number, (tote, place) in enumerate([("A", "yard"), ("B", "shelf")]):
         first = replace(a_batch(20 + number), tote=tote, cleared_on=date(2026, 12, 5))
         following = replace(
             first, id=30 + number, place=place, transplanted_on=date(2026, 12, 12), cleared_on=date(2027, 1, 9),
@@ -22,10 +22,11 @@ def test_totes_that_move_are_not_merged_with_those_that_stay() -> None:
         )  # fmt: skip
         batches += [first, following]
     garden = a_garden()
-    garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "ABC"))
-    listed = list_chores(garden, CROPS, a_plan(*batches))
-    titles = [chore.title for chore in merge(listed) if chore.kind == "clean" and chore.on == date(2026, 12, 5)]
-    assert titles == ["Scrub, move to yard: totes A, B", "Drain and scrub tote C"]
+    garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "AB"))
+    merged = merge(list_chores(garden, CROPS, a_plan(*batches)))
+    (fill,) = (chore for chore in merged if chore.kind == "fill" and chore.on == date(2026, 12, 12))
+    assert fill.title == "Fill totes A, B"
+    assert [line.split(":")[0] for line in fill.detail if "carry it empty to the yard" in line] == ["Tote A"]
 
 
 def test_merge_joins_what_is_done_in_one_go() -> None:

@@ -147,8 +147,7 @@ def test_every_feed_has_its_brew_and_nothing_else_has() -> None:
         (
             date(2026, 10, 22),
             PLANTED_ON,
-            "Nobody was at home in time to brew it: put plain water in today, and the strained brew in its place on"
-            " Sun 25 Oct.",
+            "It is ready on Sun 25 Oct: put plain water in today, and the strained brew in its place then.",
         ),
     ],
 )
@@ -267,9 +266,9 @@ def test_an_order_comes_in_time_for_the_day_the_stock_runs_short() -> None:
     assert (order.on, order.latest_on, order.title) == (
         date(2026, 10, 24),
         date(2026, 10, 31),
-        "Order 1 pack of seeds of mizuna",
+        "Order mizuna seeds",
     )
-    assert order.detail == ("What is at hand lasts until Sat 31 Oct; an order takes 7 days.",)
+    assert order.detail == ("What is at hand lasts until Sat 31 Oct; an order takes 7 days. 1 pack.",)
 
 
 @pytest.mark.parametrize(("have", "is_ordered"), [(23.0, True), (24.0, False), (100.0, False)])

@@ -45,7 +45,7 @@ def test_tote_with_a_pump_is_cleaned_only_when_wholly_empty() -> None:
     ]
     chore = chores_of(a_batch(), second, third, fourth)["A/12/clean/1"]
     assert (chore.on, chore.latest_on) == (date(2027, 1, 2), date(2027, 1, 9))
-    assert "The next plants go in on Sat 9 Jan." in chore.detail
+    assert "Tote A: the next plants go in on Sat 9 Jan." in chore.detail
 
 
 def test_still_tote_is_cleaned_between_any_two_fillings() -> None:
@@ -64,7 +64,7 @@ def test_plants_that_entered_together_are_one_filling() -> None:
 
 @pytest.mark.parametrize("planted_on", [date(2026, 12, 5), date(2026, 12, 12)])
 def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
-    """Where the next plants of a tote grow at another place, it is carried there when it is scrubbed."""
+    """Where the next plants of a tote grow at another place, it is carried there when it is filled for them."""
     stays = replace(a_batch(), transplanted_on=date(2026, 10, 24), cleared_on=date(2026, 12, 5))
     goes = replace(
         a_batch(13), place="yard", transplanted_on=planted_on, cleared_on=date(2027, 1, 9), harvests=(), emerges_on=None
@@ -72,12 +72,11 @@ def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
     chores = chores_of(stays, goes)
     moves, scrubs = chores["A/12/clean/1"], chores["A/13/clean/1"]
     fills_first, fills_there = chores["A/12/fill/1"], chores["A/13/fill/1"]
-    assert (moves.title, moves.on, moves.latest_on) == ("Scrub, move to yard: tote A", date(2026, 12, 5), planted_on)
-    assert "carry it empty to the yard" in moves.detail[0]
+    assert (moves.title, moves.on, moves.latest_on) == ("Drain and scrub tote A", date(2026, 12, 5), planted_on)
     assert scrubs.title == "Drain and scrub tote A"
     assert (fills_there.title, fills_there.on) == ("Fill tote A", planted_on)
-    assert fills_there.detail[0] == "Carry it empty to the yard, and fill it there."
-    assert not any("Carry" in line for line in fills_first.detail)
+    assert fills_there.detail[0].startswith("Tote A: carry it empty to the yard, then 11 litres of water with ")
+    assert not any("carry" in line for line in fills_first.detail)
 
 
 def test_a_tote_is_filled_for_each_filling_and_never_after_the_last() -> None:

@@ -31,6 +31,7 @@ def read_with(folder: Path, garden_text: str, more: str) -> Garden:
 def test_every_thing_is_counted_in_what_suits_it(folder: Path, garden_text: str) -> None:
     """Seeds, pieces, litres, grams and millilitres; what a pack holds is in the same, and what is left out is none."""
     stock = """\
+stock_counted_on: 2026-10-03
 stock:
   plain lettuce: {seeds: 240, pack: 400, price: 2.60}
   rockwool cubes: {pieces: 150, pack: 100}
@@ -53,8 +54,9 @@ stock:
 
 
 def test_days_of_orders_and_counting_are_read(folder: Path, garden_text: str) -> None:
-    """With nothing told, an order takes a week, and nobody knows when the stock was counted."""
-    garden = read_with(folder, garden_text, "order_days: 12\nstock_counted_on: 2026-10-01\n")
+    """With nothing told, an order takes a week."""
+    more = "order_days: 12\nstock_counted_on: 2026-10-01\nstock: {net pots: {pieces: 4}}\n"
+    garden = read_with(folder, garden_text, more)
     assert (garden.order_days, garden.stock_counted_on) == (12, date(2026, 10, 1))
     plain = read_with(folder, garden_text, "")
     assert (plain.order_days, plain.stock_counted_on, plain.stock) == (ORDER_DAYS, None, ())
@@ -64,6 +66,7 @@ def test_us_units_are_ounces_and_gallons(folder: Path, garden_text: str) -> None
     """An ounce is 28.349523125 g and a gallon 3.785411784 L (NIST Handbook 44, from memory); metric stays allowed."""
     stock = """\
 units: us
+stock_counted_on: 2026-10-03
 stock:
   worm castings: {ounces: 10, pack: 100, price: 11}
   clay pebbles: {gallons: 2, pack: 5}
@@ -100,23 +103,32 @@ def test_faults_say_where_what_and_what_to_write(
     faults_of: FaultsOf, garden_text: str, stock: str, where: str, wrong: str, write: str
 ) -> None:
     """One fault each, of the thing that it is about, with what is wrong and the remedy."""
-    (fault,) = faults_of(f"{garden_text}{RECIPES}stock:\n  {stock}\n")
+    before = f"{garden_text}{RECIPES}stock_counted_on: 2026-10-03\nstock:\n"
+    (fault,) = faults_of(f"{before}  {stock}\n")
     assert fault.field.startswith(where)
-    assert fault.line == 1 + len(f"{garden_text}{RECIPES}stock:\n".splitlines())
+    assert fault.line == 1 + len(before.splitlines())
     assert wrong in str(fault)
     assert write in str(fault)
 
 
 def test_all_faults_are_told_at_once(faults_of: FaultsOf, garden_text: str) -> None:
-    """Three things, each with a fault of its own."""
+    """Three things, each with a fault of its own; and nobody says when they were counted."""
     text = "stock:\n  plain lettuce: {seeds: -1}\n  basil: {seeds: 1}\n  net pots: {pieces: many}\norder_days: 0\n"
     fields = {fault.field for fault in faults_of(garden_text + text)}
-    assert fields == {"stock.plain lettuce.seeds", "stock.basil", "stock.net pots.pieces", "order_days"}
+    assert fields == {
+        "stock.plain lettuce.seeds",
+        "stock.basil",
+        "stock.net pots.pieces",
+        "order_days",
+        "stock_counted_on",
+    }
 
 
 def test_the_same_in_two_units_is_a_fault(faults_of: FaultsOf, garden_text: str) -> None:
     """Ounces beside grams: nobody knows which holds."""
-    (fault,) = faults_of(f"units: us\n{garden_text}stock: {{powder: {{grams: 28, ounces: 1}}}}\n")
+    (fault,) = faults_of(
+        f"units: us\nstock_counted_on: 2026-10-03\n{garden_text}stock: {{powder: {{grams: 28, ounces: 1}}}}\n"
+    )
     assert fault.field == "stock.powder.ounces"
     assert "says the same as grams" in str(fault)
 

@@ -167,7 +167,7 @@ def test_a_chore_in_several_totes_tells_them_all(garden: Garden, plan: Plan, cho
 
 def test_a_title_without_its_tote_is_still_a_sentence(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:
     """What is done to a whole tote can lose a long name."""
-    (changed, *_) = (chore for chore in chores if chore.kind == "change")
+    (filled, *_) = (chore for chore in chores if chore.kind == "fill")
     name = "Under the stairs, left"
-    long = replace(changed, title=changed.title.replace(changed.tote, name), tote=name)
+    long = replace(filled, kind="change", title=f"Change the solution: tote {name}", tote=name)
     assert shown(garden, plan, long).summary == "Change the solution"

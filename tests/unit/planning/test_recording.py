@@ -450,7 +450,7 @@ PLANTED = journal((7, say("transplanted", "7", on=7)))
         ("harvested", ("11",), 20, {}, ("batch 11 is to be sown on 2026-10-24", "steadysow record sown 11")),
         ("harvested", ("mizuma",), 21, {}, ('"mizuma" is no batch, tote or crop', 'Write "mizuna"')),
         ("harvested", ("Z",), 21, {}, ('"Z" is no batch, tote or crop', "A, B, C", "mizuna")),
-        ("harvested", (), 21, {}, ("harvested what?", "Write a batch number, a tote or a crop")),
+        ("harvested", (), 21, {}, ("what was harvested is not said", "Write a batch number, a tote or a crop")),
         ("transplanted", ("8",), 7, {"holes": (1, 2)}, ("--holes", "4 plants need as many holes, not 2")),
         ("transplanted", ("8",), 7, {"holes": (6, 7, 8, 9)}, ("--holes", "tote A has no hole 9", "from 1 to 8")),
         ("transplanted", ("8",), 7, {"holes": (4, 5, 6, 7)}, ("hole 4 of tote A is taken", "Name other holes")),

@@ -12,10 +12,10 @@ from typing import Any
 
 import pytest
 
-from planted import THIRSTY, balances, books_of, fact, garden_of, left_ml, level, listed, planted
+from planted import balances, books_of, fact, garden_of, left_ml, level, listed, planted
 from steadysow.inputs.garden import Away
 from steadysow.inputs.journal import Fact
-from steadysow.upkeep.water import WaterBook, level_cm, levels_on, litres_at, most_plants, most_rise_litres
+from steadysow.upkeep.water import WaterBook, level_cm, levels_on, litres_at, most_rise_litres
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_tote
 
 INSIDE = (40.0, 28.0)
@@ -36,7 +36,7 @@ def two(*facts: Fact, tote: str = "A", **changes: Any) -> WaterBook:
     return book
 
 
-def frugal(*facts: Fact, leaves: int = 60, tote: str = "A", **changes: Any) -> list[tuple[str, int]]:
+def frugal(*facts: Fact, leaves: int = 70, tote: str = "A", **changes: Any) -> list[tuple[str, int]]:
     """Give what is done, and on which day, for a plant that drinks next to nothing."""
     garden = replace(GARDEN, **changes)
     (book,) = books_of(garden, planted(tote, 0, leaves, crop=FRUGAL), facts=facts, crops=(FRUGAL,))
@@ -140,10 +140,11 @@ def test_heads_taken_on_several_days_drink_until_they_are_taken() -> None:
 
 
 def test_the_water_of_each_tote_on_a_day() -> None:
-    """As of its evening, and none of a tote that is empty; on the day it is emptied it is."""
+    """Full on the day it is filled, else as the evening before left it; and none of a tote that is empty by then."""
     books = books_of(GARDEN, planted("A", 0, 10, 2), planted("B", 5, 15, 2, number=2))
-    assert levels_on(books, day(3)) == {"A": 8.76}
-    assert levels_on(books, day(5)) == {"A": 6.56, "B": 10.71}
+    assert levels_on(books, day(4)) == {"A": 8.76}
+    assert levels_on(books, day(6)) == {"A": 6.56, "B": 10.71}
+    assert levels_on(books, day(5))["B"] == 11.0
     assert set(levels_on(books, day(10))) == {"B"}
 
 
@@ -170,6 +171,9 @@ def test_a_solution_is_changed_on_the_last_day_of_work_in_time() -> None:
     assert frugal(change_every_days=30) == [("fill", 0), ("change", 28), ("change", 56)]
     assert frugal(change_every_days=27) == [("fill", 0), ("change", 21), ("change", 42)]
     assert frugal(leaves=28) == [("fill", 0)]
+    # Poured away within a quarter of the days after it would be due, it is not renewed any more.
+    assert frugal(leaves=35) == [("fill", 0)]
+    assert frugal(leaves=36) == [("fill", 0), ("change", 28)]
     assert frugal(leaves=27, change_every_days=27) == [("fill", 0)]
 
 
@@ -374,10 +378,3 @@ def test_litres_by_height_and_back() -> None:
     assert level_cm(large, 11.2) == pytest.approx(10.0)
     assert litres_at(large, 10.0) == pytest.approx(11.2)
     assert most_rise_litres(large) == pytest.approx(2.24)
-
-
-def test_most_plants_of_a_still_tote() -> None:
-    """Nine tenths of 11 litres are 9.9: one plant at 5.5 litres, nine at 1.1, and none at 10."""
-    assert most_plants(STILL, THIRSTY) == 1
-    assert most_plants(STILL, make_crop(litres_a_plant=1.1)) == 9
-    assert most_plants(STILL, make_crop(litres_a_plant=10)) == 0
