@@ -124,6 +124,40 @@ def test_plan_again_solves_and_writes_nothing(
     assert {path: path.stat().st_mtime_ns for path in planned.iterdir()} == before
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "tariff: {currency: EUR, per_kwh: 0.3}",
+        "air_pump: {watts: 4}",
+        "nutrient: castings brew",
+        "tap_water: {Ca: 40}",
+        "change_every_days: 20",
+        "unattended_days: 5",
+        "stock_counted_on: 2026-10-01\nstock: {net pots: {pieces: 9}}",
+        "order_days: 3",
+    ],
+)
+def test_upkeep_makes_no_new_plan(run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch, line: str) -> None:
+    """What only upkeep goes by changes chores, and solves nothing."""
+    monkeypatch.setattr(pipeline, "make_plan", never)
+    file = planned / "garden.yaml"
+    file.write_text(f"{file.read_text(encoding='utf-8')}{line}\n", encoding="utf-8")
+    assert run("plan", "-g", planned, "--today", TODAY).status == 0
+
+
+def test_history_that_the_garden_no_longer_knows_hinders_nothing(run: Run, planned: Path) -> None:
+    """A tote that was taken out of the file long after its plants were: the plan goes on without it."""
+    file = planned / "plan.json"
+    saved = json.loads(file.read_text(encoding="utf-8"))
+    first = min(saved["batches"], key=lambda batch: str(batch["cleared_on"]))
+    first["tote"] = "Z"
+    file.write_text(json.dumps(saved), encoding="utf-8")
+    day_after = date.fromisoformat(first["cleared_on"]) + timedelta(1)
+    for command in ("plan", "chores", "supplies", "check"):
+        ended = run(command, "-g", planned, "--today", day_after.isoformat())
+        assert (command, ended.status) == (command, 0), ended.err
+
+
 def test_plan_again_writes_a_calendar_that_is_missing(run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A calendar that was deleted comes back as it was, without solving."""
     monkeypatch.setattr(pipeline, "make_plan", never)

@@ -69,6 +69,17 @@ def read(folder: Path, text: str) -> Garden:
     return read_garden(folder)[0]
 
 
+def test_absences_that_touch_or_overlap_are_one(folder: Path, garden_text: str) -> None:
+    """Nobody is at home between them; one that lies apart stays another."""
+    spans = [("12-01", "12-05"), ("11-01", "11-06"), ("11-06", "11-09"), ("11-01", "11-03")]
+    written = ", ".join(f"{{from: 2026-{first}, back_on: 2026-{last}}}" for first, last in spans)
+    garden = read(folder, f"{garden_text}away: [{written}]\n")
+    assert garden.away == (
+        Away(from_on=date(2026, 11, 1), back_on=date(2026, 11, 9)),
+        Away(from_on=date(2026, 12, 1), back_on=date(2026, 12, 5)),
+    )
+
+
 def test_every_key_is_read(folder: Path) -> None:
     """Every key of the garden file lands in its place."""
     shelf = Place(

@@ -413,6 +413,26 @@ def test_measurements_come_in_pairs() -> None:
     ]
 
 
+def test_us_measurements_are_told_in_inches_and_fahrenheit() -> None:
+    """2 inches are 5.08 cm, 68 degrees Fahrenheit are 20 degrees Celsius; nobody's water has 200."""
+    ground = replace(grounds(3), garden=replace(GARDEN, units="us"))
+    told = facts_of(say("measured", "A", "level", "2", "temperature", "68", on=3), ground)
+    assert [fact.value for fact in told.facts] == pytest.approx([5.08, 20.0])
+    with pytest.raises(InputFaults) as refusal:
+        facts_of(say("measured", "A", "temperature", "200", on=3), ground)
+    assert "from 14 °F to 140 °F" in str(refusal.value)
+
+
+def test_water_that_cannot_be_is_refused_and_odd_water_is_told() -> None:
+    """A tote of 11 litres takes no 30, and none; above its line, 9.8 cm by its lid, it is full; C stands empty."""
+    for litres in (30.0, 0.0):
+        assert "It holds 11 litres" in refused("topped-up", "A", on=30, litres=litres)
+    (warning,) = tell("measured", "A", "level", "40", on=30).warnings
+    assert "above the line of tote A, 9.8 cm" in warning
+    assert tell("measured", "A", "level", "9", on=30).warnings == ()
+    assert tell("fed", "C", on=3).warnings == ("Nothing stands in tote C on that day.",)
+
+
 def test_notes_are_of_a_batch_of_a_tote_or_of_the_garden() -> None:
     """A number or a tote in front of other words is what the note is about."""
     told = [

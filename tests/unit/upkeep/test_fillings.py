@@ -87,3 +87,11 @@ def test_fillings_go_by_tote_then_day() -> None:
         ("B", (2,)),
         ("A", (1,)),
     ]
+
+
+def test_a_filling_goes_by_what_it_began_with() -> None:
+    """An older batch that joins later, or leaves again, changes no name; of several that begin it the least counts."""
+    began, joins = planted("A", 0, 30, number=9), planted("A", 10, 40, number=7)
+    assert [each.begun_by for each in fillings_of(PUMPED, (began, joins))] == [9]
+    assert [each.begun_by for each in fillings_of(PUMPED, (began,))] == [9]
+    assert [each.begun_by for each in fillings_of(PUMPED, (began, planted("A", 0, 20, number=8)))] == [8]

@@ -378,3 +378,15 @@ def test_litres_by_height_and_back() -> None:
     assert level_cm(large, 11.2) == pytest.approx(10.0)
     assert litres_at(large, 10.0) == pytest.approx(11.2)
     assert most_rise_litres(large) == pytest.approx(2.24)
+
+
+def test_heads_taken_before_the_rest_moved_drink_elsewhere() -> None:
+    """Of four heads two were taken, and two moved here: they drink what two drink that were planted here."""
+    crop = make_crop("cress", first_days=10, litres_a_plant=5.5)
+    there = planted("A", 0, 10, 2, crop=crop)
+    (taken,) = there.harvests
+    gone = replace(taken, on=day(4), latest_on=day(4), holes=(), plants=2, told=True)
+    (one,), (other,) = (
+        books_of(GARDEN, each, crops=(crop,)) for each in (there, replace(there, harvests=(gone, taken)))
+    )
+    assert [each.used_ml for each in one.days] == [each.used_ml for each in other.days]
