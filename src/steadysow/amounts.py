@@ -68,7 +68,7 @@ def piece_text(grams: float | None, ml: float | None, units: Units) -> str:
     """Give what is weighed or measured out, whichever of the two is told [g], [mL]."""
     if grams is None:
         assert ml is not None
-        return f"{ml:.0f} ml" if ml >= 10 else f"{ml:.1f} ml"
+        return f"{ml:.0f} mL" if ml >= 10 else f"{ml:.1f} mL"
     if units == "us":
         ounces = grams / _GRAMS_AN_OUNCE
         return f"{grams / _GRAMS_A_POUND:.1f} pounds" if ounces >= 16 else f"{ounces:.2g} oz"

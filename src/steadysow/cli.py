@@ -146,6 +146,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     from steadysow.outputs import terminal
     from steadysow.planning.doubts import doubts
     from steadysow.planning.plan import load
+    from steadysow.upkeep.nutrients import strength, too_strong
 
     inputs = _read(garden)
     plan = load(garden)
@@ -162,6 +163,8 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     places = inputs.garden.places
     recipe = recipe_named(inputs.garden.nutrient, inputs.garden.recipes)
     assert recipe is not None, "the reader takes no other name"
+    if strong := too_strong(strength(recipe, inputs.garden.tap_water)):
+        terminal.sentences(console, "Nutrient", strong)
     told = (
         *cautions(
             lamps=inputs.garden.nursery.place.lamp is not None or any(place.lamp for place in places),
@@ -770,7 +773,9 @@ def _litres_asked(litres: float | None, gallons: float | None) -> float:
     asked = litres if litres is not None else litres_of(gallons or 0)
     if not 0 < asked <= MOST_LITRES:
         argument = "--litres" if litres is not None else "--gallons"
-        raise _fault(argument, "is not above 0 and at most what a household mixes", f"Write up to {MOST_LITRES} litres")
+        raise _fault(
+            argument, f"{asked:g} litres are not mixed at home", f"Write more than 0, up to {MOST_LITRES} litres"
+        )
     return asked
 
 

@@ -14,6 +14,7 @@ from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
 from steadysow.chores.chore import Chore
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
+from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.plan import Batch, Plan
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
@@ -21,6 +22,9 @@ from steadysow.upkeep.power import TimerSetting
 from steadysow.upkeep.shortfalls import absent_needs
 from steadysow.upkeep.supplies import Supplies
 from steadysow.upkeep.water import WaterBook
+
+# From memory, as `nutrients.judged` tells at length.
+_BREW_EC = "A meter shows less than a brew feeds: go by the leaves, and never make up a low EC with more salt."
 
 _ONE_DAY = timedelta(days=1)
 _WEEK = timedelta(weeks=1)
@@ -194,6 +198,7 @@ def _round(
         title="Check pH, EC, pests" + (", pumps" if pumped else ""),
         detail=(
             *ranges,
+            *([_BREW_EC] if _is_brewed(garden) else []),
             ACID_CAUTION,
             "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
             *(
@@ -205,6 +210,11 @@ def _round(
         tote=", ".join(standing),
         places=tuple((tote, ()) for tote in standing) if len(standing) > 1 else (),
     )
+
+
+def _is_brewed(garden: Garden) -> bool:
+    recipe = recipe_named(garden.nutrient, garden.recipes)
+    return recipe is not None and recipe.is_brew
 
 
 def _totes(word: str, names: Sequence[str]) -> str:

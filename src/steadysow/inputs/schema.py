@@ -236,7 +236,7 @@ def _by_element(value: Schema, *names: str) -> Schema:
 
 def _stock() -> Schema:
     amounts = ("seeds", "pieces", "grams", "ounces", "ml", "litres", "gallons", "price")
-    numbers = {key: _number(key, least=0, most=10_000_000) for key in amounts}
+    numbers = {key: _number(key, least=0, most=100_000) for key in amounts}
     item = _keys("what is at hand", {**numbers, "pack": _number("how much is in a pack", above=0, most=10_000_000)})
     return _named("what is at hand, by name", item)
 

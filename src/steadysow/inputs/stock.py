@@ -22,7 +22,7 @@ USUAL_ITEMS: Mapping[str, Measure] = {CUBES: "pieces", POTS: "pieces", PEBBLES: 
 # Our estimate: what is ordered is there within a week [d].
 ORDER_DAYS = 7
 
-_MOST = 10_000_000
+_MOST = 100_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -284,7 +284,7 @@ def _ranges(ranges: Iterable[CropRanges], tap_water: TapWater | None, *, is_brew
     if tap_water is not None and tap_water.ec is not None:
         yield f"Tap water brings an EC of {tap_water.ec:g} along, which counts."
     if told and not is_brew:
-        yield "Measure the EC after mixing, and add water or powder until it is in the range."
+        yield "Measure the EC after mixing, and add water, or more of the mix, until it is in the range."
 
 
 def _range_text(name: str, common: CommonRange | None, unit: str) -> str:

@@ -12,10 +12,11 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from steadysow.amounts import Units, lid_text, light_use_text, listed, litres_text, weight_text
+from steadysow.amounts import Units, clock_text, day_text, lid_text, light_use_text, listed, litres_text, weight_text
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote, Want, carried, lid_area_m2
+from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.light_use import group_of, published_range
 from steadysow.planning.place_doubts import (
     mean_dli_mol,
@@ -193,6 +194,24 @@ def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]
             )
 
 
+def upkeep_looks_odd(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+    """Tell of upkeep that nobody means: dear hours called cheap, undiluted brews, still totes' rules for pumps."""
+    tariff = garden.tariff
+    if tariff is not None and tariff.per_kwh is not None:
+        dear = [span for span in tariff.cheap if span.per_kwh >= tariff.per_kwh]
+        if dear:
+            yield f"The cheap hours from {clock_text(dear[0].from_clock)} on cost no less than the others."
+    recipe = recipe_named(garden.nutrient, garden.recipes)
+    if recipe is not None and recipe.is_brew and recipe.water_to_one == 0:
+        yield f"The brew {recipe.name} goes into totes undiluted (water_to_one: 0)."
+    for tote in garden.totes:
+        if tote.system == "dwc" and tote.top_up == "never":
+            yield f"Tote {tote.name} has a pump and is topped up all the same: top_up: never is for still totes."
+    counted_on = garden.stock_counted_on
+    if counted_on is not None and garden.starts_on is not None and counted_on > planned_days(garden)[-1]:
+        yield f"The stock was counted on {day_text(counted_on)}, which is yet to come."
+
+
 DOUBTS: tuple[Doubt, ...] = (
     still_totes_run_dry,
     heads_need_room,
@@ -208,6 +227,7 @@ DOUBTS: tuple[Doubt, ...] = (
     harvest_days_lie_far_apart,
     nursery_is_small,
     lamps_light_few,
+    upkeep_looks_odd,
 )
 
 

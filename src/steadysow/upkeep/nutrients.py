@@ -276,6 +276,17 @@ def crop_ranges(crops: Iterable[Crop]) -> tuple[CropRanges, ...]:
     )
 
 
+def too_strong(strength: Strength) -> tuple[str, ...]:
+    """Say of what a mix has more than any published solution."""
+    *_, range_of_twelve = published_solutions()
+    return tuple(
+        sentence
+        for element, ends in range_of_twelve.mg_per_litre
+        if strength.level(element).mg_per_litre > ends[1]
+        and (sentence := _judged_level(strength.level(element), ends)) is not None
+    )
+
+
 def judged_water(tap_water: TapWater | None) -> tuple[str, ...]:
     """Say of what there is too much in tap water ([oklahoma-hla-6722], table 1)."""
     most = read_publication("oklahoma-hla-6722").table["source_water_most_ppm"]

@@ -6,7 +6,7 @@ Figures are worked out by hand.  The lids are 25 x 40 cm, a tenth of a square me
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 import pytest
 
@@ -26,6 +26,8 @@ from steadysow.inputs.garden import (
     Want,
     Window,
 )
+from steadysow.inputs.recipes import Recipe
+from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.planning.doubts import doubts
 
 
@@ -291,3 +293,26 @@ def test_totes_at_a_closed_place_are_told() -> None:
     fits = (moves[0], replace(moves[1], from_md=(5, 25), until_md=(9, 10)))
     garden = replace(garden, totes=(TOTE, replace(TOTE, name="B", stands=fits)))
     assert not any("not in use" in each for each in doubts(garden, CROPS))
+
+
+def test_upkeep_that_nobody_means() -> None:
+    """Cheap hours that are dear, a brew that is not diluted, a pump that is never topped up, a count to come."""
+    cheap = CheapHours(from_clock=time(22), until_clock=time(7), per_kwh=0.3)
+    brew = Recipe(name="brew", parts=(), makes_litres=10.0, water_to_one=0.0, steep_hours=24.0)
+    odd = replace(
+        still(), tariff=Tariff(currency="EUR", per_kwh=0.2, cheap=(cheap,)), recipes=(brew,), nutrient="brew",
+        totes=(replace(TOTE, top_up="never"),), starts_on=date(2026, 10, 3), stock_counted_on=date(2036, 10, 3),
+    )  # fmt: skip
+    told = " ".join(doubts(odd, CROPS))
+    for words in (
+        "cheap hours from 22:00 on cost no less",
+        "undiluted",
+        "Tote A has a pump",
+        "Fri 3 Oct, which is yet",
+    ):
+        assert words in told
+    sound = replace(
+        odd, tariff=Tariff(currency="EUR", per_kwh=0.4, cheap=(cheap,)), recipes=(replace(brew, water_to_one=5.0),),
+        totes=(TOTE,), stock_counted_on=date(2026, 10, 3),
+    )  # fmt: skip
+    assert not any(word in " ".join(doubts(sound, CROPS)) for word in ("cheap", "undiluted", "pump", "yet to come"))

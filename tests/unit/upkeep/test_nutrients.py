@@ -18,6 +18,7 @@ from steadysow.upkeep.nutrients import (
     mix,
     published_solutions,
     strength,
+    too_strong,
 )
 from tiny import make_crop
 
@@ -223,3 +224,10 @@ def test_fruit_stands_alone() -> None:
     assert first.ec is not None
     assert (first.ec.least, first.ec.most) == (1.2, 1.8)
     assert crop_ranges(()) == ()
+
+
+def test_too_much_is_said_alone() -> None:
+    """60 g of Epsom salt in 10 litres are 592 mg of magnesium a litre, a sixth of it 98.6; a quarter is not strong."""
+    (sentence,) = too_strong(strength(brew(CASTINGS, salt("Epsom salt", 60))))
+    assert sentence.startswith("Magnesium is strong: at least 99 mg a litre")
+    assert too_strong(strength(BREW)) == ()
