@@ -64,17 +64,6 @@ def litres_text(litres: float, units: Units) -> str:
     return f"{amount} {'litre' if amount == '1' else 'litres'}"
 
 
-def piece_text(grams: float | None, ml: float | None, units: Units) -> str:
-    """Give what is weighed or measured out, whichever of the two is told [g], [mL]."""
-    if grams is None:
-        assert ml is not None
-        return f"{ml:.0f} mL" if ml >= 10 else f"{ml:.1f} mL"
-    if units == "us":
-        ounces = grams / _GRAMS_AN_OUNCE
-        return f"{grams / _GRAMS_A_POUND:.1f} pounds" if ounces >= 16 else f"{ounces:.2g} oz"
-    return f"{grams / 1000:.1f} kg" if grams >= 1000 else f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g"
-
-
 def measure_text(what: str, value: float, units: Units) -> str:
     """Give what a meter showed, with its unit: a level [cm], a temperature [degree C], an EC [mS/cm] or a pH."""
     match what:
@@ -134,6 +123,14 @@ def poured_text(litres: float, units: Units) -> str:
         is_much = gallons >= _LEAST_GALLONS
         return _plural(gallons, "gallon") if is_much else _plural(gallons * _CUPS_A_GALLON, "cup")
     return _plural(litres, "litre") if litres >= 1 else f"{digits_text(litres * 1000, 3)} mL"
+
+
+def part_text(grams: float | None, ml: float | None, units: Units) -> str:
+    """Give what is weighed of a part, or measured out in millilitres, as labels say it [g], [mL]."""
+    if grams is not None:
+        return mass_text(grams, units)
+    assert ml is not None
+    return poured_text(ml / 1000, "metric")
 
 
 def volume_number(litres: float, units: Units) -> float:

@@ -146,7 +146,6 @@ def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
 
 def _care(garden: Garden, crop: Crop, batch: Batch, planted_on: date) -> Iterator[Chore]:
     """Give the jobs that the profile asks for; what comes more often than once a week is told once a week."""
-    assert batch.cleared_on is not None or batch.state != "done"
     for index, care in enumerate(crop.care, start=1):
         on, number = planted_on + timedelta(care.after_days), 1
         while batch.cleared_on is not None and on < batch.cleared_on:

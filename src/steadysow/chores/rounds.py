@@ -9,9 +9,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
-from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, piece_text
+from steadysow.amounts import clock_text, counted, day_text, listed, litres_text, part_text
 from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
 from steadysow.chores.chore import Chore
+from steadysow.chores.totes import stands_in
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.recipes import recipe_named
@@ -54,7 +55,7 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
         if feed.brew_on is None:
             continue
         amounts = listed(
-            piece_text(amount.grams, amount.ml, garden.units) + f" {amount.part.name}" for amount in feed.mix.amounts
+            part_text(amount.grams, amount.ml, garden.units) + f" {amount.part.name}" for amount in feed.mix.amounts
         )
         book, refill = feed.parts[0]
         named = book.filling
@@ -163,16 +164,10 @@ def _standing(books: Sequence[WaterBook], batches: Mapping[int, Batch], on: date
     for book in books:
         if book.filling.from_on <= on < book.filling.until_on:
             own = (batches[number] for number in book.filling.batches)
-            crops = sorted({batch.crop for batch in own if _stands(batch, on)})
+            crops = sorted({batch.crop for batch in own if stands_in(batch, book.filling.tote, on)})
             if crops:
                 standing[book.filling.tote] = tuple(crops)
     return standing
-
-
-def _stands(batch: Batch, on: date) -> bool:
-    if batch.transplanted_on is None or batch.cleared_on is None:
-        return False
-    return batch.transplanted_on <= on < batch.cleared_on
 
 
 def _round(

@@ -16,7 +16,7 @@ from steadysow.amounts import (
     length_text,
     listed,
     litres_text,
-    piece_text,
+    part_text,
     volume_text,
     water_weight_text,
 )
@@ -89,18 +89,24 @@ def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
 
 def _standing(batches: Mapping[int, Batch], filling: Filling, on: date) -> tuple[int, ...]:
     """Give the batches of a filling that stand in its tote on a day."""
-    own = (batches[number] for number in filling.batches)
-    return tuple(batch.id for batch in own if batch.transplanted_on and batch.transplanted_on <= on < _left_on(batch))
+    return tuple(number for number in filling.batches if stands_in(batches[number], filling.tote, on))
 
 
 def _last_standing(batches: Mapping[int, Batch], filling: Filling) -> tuple[int, ...]:
     """Give the batches of a filling that left its tote last."""
     since = filling.until_on - timedelta(LAST_DAYS)
-    return tuple(number for number in filling.batches if since <= _left_on(batches[number]) <= filling.until_on)
+    return tuple(
+        number
+        for number in filling.batches
+        if any(
+            stay.tote == filling.tote and since <= stay.until_on <= filling.until_on for stay in batches[number].stays
+        )
+    )
 
 
-def _left_on(batch: Batch) -> date:
-    return batch.cleared_on or date.max
+def stands_in(batch: Batch, tote: str, on: date) -> bool:
+    """Say whether a batch stands in a tote on a day."""
+    return any(stay.tote == tote and stay.from_on <= on < stay.until_on for stay in batch.stays)
 
 
 def _refill(
@@ -171,7 +177,7 @@ def _fed(garden: Garden, refill: Refill, ready_on: date | None) -> str:
                 f"{whole} of water today, {brew} of it to be replaced by strained {recipe.name} on {day_text(ready_on)}"
             )
         return f"{brew} of strained {recipe.name} and {water} of water"
-    parts = (f"{piece_text(each.grams, each.ml, units)} of {each.part.name}" for each in mixed.amounts)
+    parts = (f"{part_text(each.grams, each.ml, units)} of {each.part.name}" for each in mixed.amounts)
     return f"{litres_text(mixed.litres, units)} of water with {listed(parts)}"
 
 

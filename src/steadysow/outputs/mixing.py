@@ -14,7 +14,7 @@ from steadysow.amounts import (
     Units,
     digits_text,
     listed,
-    mass_text,
+    part_text,
     poured_text,
     spoons_text,
     volume_number,
@@ -128,7 +128,9 @@ def _heading(mix: Mix) -> tuple[str, ...]:
 
 def _steps(mix: Mix, units: Units) -> tuple[str, ...]:
     recipe = mix.recipe
-    weighed = [(amount.part.name, _taken_text(amount, units), _kitchen_text(amount)) for amount in mix.amounts]
+    weighed = [
+        (amount.part.name, part_text(amount.grams, amount.ml, units), _kitchen_text(amount)) for amount in mix.amounts
+    ]
     names, taken = (max(len(row[column]) for row in weighed) for column in (0, 1))
     rows = tuple(f"    {name:<{names}}  {much:>{taken}}{kitchen}".rstrip() for name, much, kitchen in weighed)
     if not recipe.is_brew:
@@ -142,14 +144,6 @@ def _steps(mix: Mix, units: Units) -> tuple[str, ...]:
         f"3. Strain it through a cloth: {poured_text(mix.brew_litres, units)} of brew are needed.",
         f"4. Dilute it with {poured_text(mix.water_litres, units)} of water, and feed it the same day.",
     )
-
-
-def _taken_text(amount: Amount, units: Units) -> str:
-    if amount.grams is not None:
-        return mass_text(amount.grams, units)
-    assert amount.ml is not None
-    # Liquids are measured in millilitres also where nothing else is metric, as on their labels.
-    return poured_text(amount.ml / 1000, "metric")
 
 
 def _kitchen_text(amount: Amount) -> str:
@@ -169,7 +163,7 @@ def _arithmetic(mix: Mix, units: Units) -> tuple[str, ...]:
     if not recipe.is_brew:
         return tuple(
             f"{amount.part.name}: {_each_text(amount, mix, units)} in a {noun} x {litres} {noun}s ="
-            f" {_taken_text(amount, 'metric')}."
+            f" {part_text(amount.grams, amount.ml, 'metric')}."
             for amount in mix.amounts
         )
     parts = recipe.water_to_one

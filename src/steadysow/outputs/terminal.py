@@ -31,7 +31,7 @@ from steadysow.amounts import (
     light_use_text,
     listed,
     litres_text,
-    piece_text,
+    part_text,
     temperature_text,
     volume_text,
     weight_text,
@@ -751,7 +751,8 @@ def _cost_sentences(garden: Garden, told: Supplies, currency: str) -> Iterable[s
         counted_on = day_text(garden.stock_counted_on)
         yield f"What is at hand was counted on {counted_on}; what the plan has used since is taken off."
     if told.power.kwh_a_kg is not None:
-        yield f"A kilogram takes {told.power.kwh_a_kg:.1f} kWh."
+        cost = "" if told.power.cost_a_kg is None else f", {_money(told.power.cost_a_kg, currency)}"
+        yield f"A kilogram takes {told.power.kwh_a_kg:.1f} kWh of power{cost}."
     if not told.is_priced:
         yield "No price is told: write pack and price under stock, and a tariff."
         return
@@ -781,9 +782,9 @@ def _measured(amount: float, measure: Measure, units: Units) -> str:
         case "litres":
             return litres_text(amount, units)
         case "grams":
-            return piece_text(amount, None, units)
+            return part_text(amount, None, units)
         case "ml":
-            return piece_text(None, amount, units)
+            return part_text(None, amount, units)
 
 
 def _money(amount: float, currency: str) -> str:

@@ -63,12 +63,22 @@ class Harvest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stay:
+    """The days for which plants stand in a tote: from `from_on` up to, not including, `until_on`."""
+
+    tote: str
+    place: str
+    from_on: date
+    until_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
     """Plants of one crop, sown the same day for one want, standing in one tote.
 
     `transplanted_on` equals `sown_on` where the crop is sown in its pot.  `cleared_on` is the day of the last harvest
     and is not occupied any more.  `cells` and `seeds` count what is sown in the nursery (or in the pots).  `told` names
-    the facts that the journal tells of it.
+    the facts that the journal tells of it; `earlier` are its stays in other totes, before it was moved.
     """
 
     id: int
@@ -87,6 +97,16 @@ class Batch:
     cleared_on: date | None
     harvests: tuple[Harvest, ...]
     told: tuple[str, ...] = ()
+    earlier: tuple[Stay, ...] = ()
+
+    @property
+    def stays(self) -> tuple[Stay, ...]:
+        """All its stays in totes whose ends are known, in order."""
+        if self.transplanted_on is None or self.cleared_on is None:
+            return self.earlier
+        came_on = self.earlier[-1].until_on if self.earlier else self.transplanted_on
+        last = Stay(tote=self.tote, place=self.place, from_on=came_on, until_on=max(came_on, self.cleared_on))
+        return (*self.earlier, last)
 
     @property
     def plants_left(self) -> int:
@@ -518,6 +538,19 @@ def _known(text: object, choices: tuple[str, ...]) -> str:
     return str(text)
 
 
+def _stay_to_json(stay: Stay) -> dict[str, Any]:
+    return {
+        "tote": stay.tote, "place": stay.place, "from": stay.from_on.isoformat(), "until": stay.until_on.isoformat()
+    }  # fmt: skip
+
+
+def _stay_from_json(data: Mapping[str, Any]) -> Stay:
+    return Stay(
+        tote=str(data["tote"]), place=str(data["place"]), from_on=date.fromisoformat(data["from"]),
+        until_on=date.fromisoformat(data["until"]),
+    )  # fmt: skip
+
+
 def _batch_to_json(batch: Batch) -> dict[str, Any]:
     return {
         "id": batch.id,
@@ -536,6 +569,7 @@ def _batch_to_json(batch: Batch) -> dict[str, Any]:
         "cleared_on": _day_to_json(batch.cleared_on),
         "harvests": [_harvest_to_json(harvest) for harvest in batch.harvests],
         **({"told": list(batch.told)} if batch.told else {}),
+        **({"earlier": [_stay_to_json(stay) for stay in batch.earlier]} if batch.earlier else {}),
     }
 
 
@@ -557,6 +591,7 @@ def _batch_from_json(data: Mapping[str, Any]) -> Batch:
         cleared_on=_day_from_json(data["cleared_on"]),
         harvests=tuple(_harvest_from_json(harvest) for harvest in data["harvests"]),
         told=tuple(str(kind) for kind in data.get("told", ())),
+        earlier=tuple(_stay_from_json(stay) for stay in data.get("earlier", ())),
     )
 
 

@@ -19,7 +19,7 @@ from steadysow.growth.timeline import emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import JOURNAL_FILE, KINDS, Fact, FactKind
-from steadysow.planning.plan import Batch, Harvest
+from steadysow.planning.plan import Batch, Harvest, Stay
 
 # A harvest that was told answers a planned one no further from it than this [d].
 ANSWERS_DAYS = 14
@@ -149,6 +149,7 @@ class _Now:
     lost_on: date | None = None
     harvests: list[Harvest] = field(default_factory=list)
     freed: list[Freed] = field(default_factory=list)
+    earlier: list[Stay] = field(default_factory=list)
 
 
 class _Life:
@@ -371,6 +372,8 @@ class _Life:
                 now.freed += [Freed(tote=now.tote, hole=hole, on=harvest.on) for hole in harvest.holes]
                 now.harvests[place] = replace(harvest, holes=())
         now.freed += [Freed(tote=now.tote, hole=hole, on=fact.on) for hole in left]
+        came_on = now.earlier[-1].until_on if now.earlier else now.transplanted_on
+        now.earlier.append(Stay(tote=now.tote, place=now.place, from_on=came_on, until_on=fact.on))
         # Of those that did not come along, a harvest told later may have been thought to have been taken by then.
         now.holes, now.is_moved = fact.holes[: len(left)], True
         now.plants = len(now.holes)
@@ -461,7 +464,7 @@ class _Life:
         base, now = self.base, self.now
         common = replace(
             base, told=self.told, tote=now.tote, place=now.place, emerges_on=self._emerges_on(),
-            harvests=tuple(now.harvests),
+            harvests=tuple(now.harvests), earlier=tuple(now.earlier),
         )  # fmt: skip
         if now.lost_on is not None and not (self.is_head and now.harvests):
             return replace(

@@ -50,15 +50,16 @@ def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
     by hole, and its filling ends only where it stands wholly empty before the next planting, or moves.
     """
     stays = sorted(
-        (batch.transplanted_on, batch.cleared_on, batch.id, batch.place)
+        (stay.from_on, stay.until_on, batch.id, stay.place)
         for batch in batches
-        if batch.tote == tote.name and batch.transplanted_on is not None and batch.cleared_on is not None
+        for stay in batch.stays
+        if stay.tote == tote.name
     )
     fillings: list[Filling] = []
     for from_on, until_on, batch_id, place in stays:
         last = fillings[-1] if fillings else None
         if last is not None and _joins(from_on, place, last, tote):
-            batch_ids = tuple(sorted((*last.batches, batch_id)))
+            batch_ids = tuple(sorted({*last.batches, batch_id}))
             begun_by = min(last.begun_by, batch_id) if from_on == last.from_on else last.begun_by
             until_on = max(last.until_on, until_on)
             fillings[-1] = replace(last, begun_by=begun_by, batches=batch_ids, until_on=until_on)

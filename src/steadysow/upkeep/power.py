@@ -134,11 +134,6 @@ class PowerUse:
         return _sum(device.cost for device in self.devices) if self.currency is not None else None
 
     @property
-    def known_kwh(self) -> float:
-        """The power of the devices of which it is known [kWh]."""
-        return sum(device.kwh for device in self.devices if device.kwh is not None)
-
-    @property
     def months(self) -> tuple[MonthUse, ...]:
         """All devices together, month by month; ``None`` where something that runs in it is unknown."""
         by_month: dict[date, list[MonthUse]] = defaultdict(list)

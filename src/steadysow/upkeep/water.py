@@ -215,13 +215,19 @@ def _uses_ml(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[Batch]
     light = (1.0,) * span_days
     if place is not None:
         light = conditions_at(place, filling.from_on, span_days, garden.sky).dli_mol
+    mean = sum(light) / span_days if span_days else 1.0
     # What such batches drank, of a crop that is known no more, is not known either.
     for batch in (batch for batch in batches if batch.crop in crops):
+        here = [stay for stay in batch.stays if stay.tote == filling.tote]
         for spell, plants in _spells_of(crops[batch.crop], batch):
-            start = (spell.from_on - filling.from_on).days
-            days = (spell.until_on - spell.from_on).days
-            for number, each in enumerate(litres_by_day(spell, light[start : start + days])):
-                litres[spell.from_on + number * _ONE_DAY] += plants * each
+            on = [spell.from_on + number * _ONE_DAY for number in range((spell.until_on - spell.from_on).days)]
+            # Of its days in another tote no more is asked than that its growth went on.
+            days = [(day - filling.from_on).days for day in on]
+            lit = [light[day] if 0 <= day < span_days else mean for day in days]
+            for day, each in zip(on, litres_by_day(spell, lit), strict=True):
+                within = filling.from_on <= day < filling.until_on
+                if within and any(stay.from_on <= day < stay.until_on for stay in here):
+                    litres[day] += plants * each
     return {on: round(1000 * each) for on, each in litres.items()}
 
 

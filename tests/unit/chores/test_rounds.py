@@ -128,7 +128,7 @@ def test_one_brew_serves_all_totes_of_a_day() -> None:
     chore = brews[key]
     assert (key, chore.on, chore.title) == ("A/12/brew/fill1", date(2026, 10, 23), "Brew 4.1 litres of castings brew")
     assert chore.litres == pytest.approx(22 / 6 / 0.9, abs=0.001)
-    assert chore.detail[0] == ("Steep 326 g worm castings and 6.1 g Epsom salt in 4.1 litres of water.")
+    assert chore.detail[0] == ("Steep 326 g worm castings and 6.11 g Epsom salt in 4.1 litres of water.")
     assert chore.detail[1] == "Strain it on Sat 24 Oct, for totes A and F."
 
 

@@ -93,7 +93,7 @@ def test_a_tote_is_filled_for_each_filling_and_never_after_the_last() -> None:
 def test_filling_tells_what_to_weigh() -> None:
     """11 litres at 1.3 g of the shipped powder a litre are 14.3 g; the chore weighs in with its litres."""
     chore = chores_of(a_batch())["A/12/fill/1"]
-    assert "Tote A: 11 litres of water with 14 g of powder." in chore.detail
+    assert "Tote A: 11 litres of water with 14.3 g of powder." in chore.detail
     assert (chore.litres, chore.batches, chore.tote, chore.holes) == (11.0, (12,), "A", ())
 
 

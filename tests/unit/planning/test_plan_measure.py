@@ -24,6 +24,7 @@ from steadysow.planning.plan import (
     Measure,
     Plan,
     Proof,
+    Stay,
     carried_over,
     from_json,
     last_week_served,
@@ -325,7 +326,9 @@ def make_plan() -> Plan:
     lost = replace(
         reaped((0, 5.0), number=2), state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=()
     )
-    batches = (replace(reaped((0, 120.0)), state="transplanted"), lost, reaped((14, 33.3), crop="mizuna", number=3))
+    stay = Stay(tote="B", place="shelf", from_on=day(-40), until_on=day(-9))
+    moved = replace(reaped((0, 120.0)), state="transplanted", told=("moved",), earlier=(stay,))
+    batches = (moved, lost, reaped((14, 33.3), crop="mizuna", number=3))
     return Plan(
         garden="Kjøkken",
         uuid="7f",
@@ -363,7 +366,7 @@ def test_json_has_the_agreed_keys() -> None:
     assert (data["version"], data["from"], data["until"]) == (1, "2026-10-03", "2026-10-24")
     assert data["batches"][1]["transplanted_on"] is None
     assert data["batches"][1]["holes"] == []
-    assert list(data["batches"][0]) == [
+    assert list(data["batches"][2]) == [
         *("id", "crop", "want", "place", "tote", "holes", "plants", "cells", "seeds", "state"),
         *("sown_on", "emerges_on", "transplanted_on", "cleared_on", "harvests"),
     ]

@@ -365,6 +365,7 @@ def test_moved_it_stands_in_the_new_tote_and_the_old_holes_are_freed() -> None:
         ("A", 1, day(21)), ("A", 2, day(21)), ("A", 3, day(24)), ("A", 4, day(24))
     }  # fmt: skip
     assert [(each.plants, each.grams) for each in batch.harvests] == [(2, 200.0)]
+    assert [(each.tote, each.from_on, each.until_on) for each in batch.earlier] == [("A", day(7), day(24))]
     # Those planned for day 28 stood in holes 3 and 4, and now stand in 1 and 2.
     assert harvested(state(HEAD_BATCH, 29, *facts))[1] == (day(28), (1, 2), 200.0, False)
 

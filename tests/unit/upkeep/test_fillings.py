@@ -8,7 +8,7 @@ from itertools import permutations
 import pytest
 
 from planted import garden_of, plan_of, planted
-from steadysow.planning.plan import Batch
+from steadysow.planning.plan import Batch, Stay
 from steadysow.upkeep.fillings import fillings_of, list_fillings
 from tiny import day, make_tote
 
@@ -95,3 +95,14 @@ def test_a_filling_goes_by_what_it_began_with() -> None:
     assert [each.begun_by for each in fillings_of(PUMPED, (began, joins))] == [9]
     assert [each.begun_by for each in fillings_of(PUMPED, (began,))] == [9]
     assert [each.begun_by for each in fillings_of(PUMPED, (began, planted("A", 0, 20, number=8)))] == [8]
+
+
+def test_a_batch_that_was_moved_has_a_stay_in_each_tote() -> None:
+    """From the day it was planted until the day it was moved in one, from then until it is cleared in the other."""
+    stay = Stay(tote="B", place="shelf", from_on=day(0), until_on=day(8))
+    moved = planted("A", 0, 20, earlier=(stay,))
+    garden = garden_of(PUMPED, STILL)
+    assert [(each.tote, each.from_on, each.until_on) for each in list_fillings(garden, plan_of(moved))] == [
+        ("A", day(8), day(20)),
+        ("B", day(0), day(8)),
+    ]

@@ -15,6 +15,7 @@ import pytest
 from planted import balances, books_of, fact, garden_of, left_ml, level, listed, planted
 from steadysow.inputs.garden import Away
 from steadysow.inputs.journal import Fact
+from steadysow.planning.plan import Stay
 from steadysow.upkeep.water import WaterBook, level_cm, levels_on, litres_at, most_rise_litres
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_tote
 
@@ -390,3 +391,13 @@ def test_heads_taken_before_the_rest_moved_drink_elsewhere() -> None:
         books_of(GARDEN, each, crops=(crop,)) for each in (there, replace(there, harvests=(gone, taken)))
     )
     assert [each.used_ml for each in one.days] == [each.used_ml for each in other.days]
+
+
+def test_a_batch_that_was_moved_drinks_from_each_tote_in_turn() -> None:
+    """What it drinks in both together is what it would have drunk in one, day by day."""
+    stay = Stay(tote="B", place="shelf", from_on=day(0), until_on=day(4))
+    books = books_of(GARDEN, planted("A", 0, 10, earlier=(stay,)))
+    (whole,) = books_of(GARDEN, planted("A", 0, 10))
+    used = {each.on: each.used_ml for book in books for each in book.days if each.used_ml}
+    assert used == {each.on: each.used_ml for each in whole.days if each.used_ml}
+    assert [(book.filling.tote, len(book.days) - 1) for book in books] == [("A", 6), ("B", 4)]
