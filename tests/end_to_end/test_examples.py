@@ -24,7 +24,7 @@ from rich.console import Console
 
 from planted import balances
 from steadysow.chores.chore import Chore
-from steadysow.chores.listing import list_chores, minutes_by_week
+from steadysow.chores.listing import chore_minutes_by_week, list_chores
 from steadysow.chores.merging import merge
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.sources import read_publication
@@ -134,7 +134,7 @@ def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
     for chore in merge(chores):
         jobs[chore.on] += chore.kind in ("sow", "transplant", "harvest", "clear", "clean")
     assert max(jobs.values()) <= (5 if len(garden.harvest_days) > 1 else 8)
-    weeks = minutes_by_week(chores, TODAY)
+    weeks = chore_minutes_by_week(chores, TODAY)
     assert max(weeks.values()) < min(240.0, 3 * sum(weeks.values()) / len(weeks))
 
 

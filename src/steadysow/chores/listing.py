@@ -24,7 +24,7 @@ from steadysow.inputs.journal import Fact
 from steadysow.planning.plan import Plan
 from steadysow.upkeep.feeds import list_feeds
 from steadysow.upkeep.power import timer_settings
-from steadysow.upkeep.supplies import supplies_of
+from steadysow.upkeep.supplies import things_needed
 from steadysow.upkeep.water import keep_books
 
 # What the journal is silent about is asked for that long, and then taken to have gone as planned [d].
@@ -61,8 +61,8 @@ def list_chores(
     if garden.stock:
         # What should have been ordered before is ordered on the day of planning, or of counting.
         from_on = max(plan.made_on, garden.stock_counted_on or plan.made_on)
-        told = supplies_of(garden, crops, plan, books, from_on=from_on, until_on=_last_on(plan))
-        chores += orders(garden, told)
+        things = things_needed(garden, crops, plan, books, from_on=from_on, until_on=_last_on(plan))
+        chores += orders(garden, things, from_on)
     return tuple(sorted((replace(chore, minutes=minutes_of(chore)) for chore in chores), key=order_of))
 
 
@@ -84,7 +84,7 @@ def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tupl
     )
 
 
-def minutes_by_week(chores: Iterable[Chore], starts_on: date) -> dict[date, float]:
+def chore_minutes_by_week(chores: Iterable[Chore], starts_on: date) -> dict[date, float]:
     """Sum the minutes of each week, which goes by its first day; work done in one go counts once [min]."""
     weeks: defaultdict[date, float] = defaultdict(float)
     for chore in merge(chores):
@@ -94,7 +94,9 @@ def minutes_by_week(chores: Iterable[Chore], starts_on: date) -> dict[date, floa
 
 def busiest_weeks(chores: Iterable[Chore], starts_on: date, from_on: date) -> str:
     """Say how much work the weeks to come take, and which of them take most; empty where there is none."""
-    weeks = {on: minutes for on, minutes in minutes_by_week(chores, starts_on).items() if on + timedelta(6) >= from_on}
+    weeks = {
+        on: minutes for on, minutes in chore_minutes_by_week(chores, starts_on).items() if on + timedelta(6) >= from_on
+    }
     if not weeks:
         return ""
     mean = sum(weeks.values()) / len(weeks)

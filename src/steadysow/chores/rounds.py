@@ -21,7 +21,7 @@ from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
 from steadysow.upkeep.power import TimerSetting
 from steadysow.upkeep.shortfalls import absent_needs
-from steadysow.upkeep.supplies import Supplies
+from steadysow.upkeep.supplies import Supply
 from steadysow.upkeep.water import WaterBook
 
 # From memory, as `nutrients.judged` tells at length.
@@ -104,13 +104,13 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
         )
 
 
-def orders(garden: Garden, supplies: Supplies) -> Iterator[Chore]:
+def orders(garden: Garden, supplies: Iterable[Supply], first_on: date) -> Iterator[Chore]:
     """Give a chore for each thing to order of those that the stock names; of others nobody knows what is at hand."""
     known = {item.name for item in garden.stock}
-    for supply in supplies.supplies:
+    for supply in supplies:
         if supply.order_by is None or supply.short_on is None or supply.item.name not in known:
             continue
-        on = max(supply.order_by, supplies.from_on)
+        on = max(supply.order_by, first_on)
         while not garden.at_home(on):
             on += _ONE_DAY
         name = f"{supply.item.name} seeds" if supply.item.measure == "seeds" else supply.item.name

@@ -143,10 +143,7 @@ def supplies_of(
     from_on: date,
     until_on: date,
 ) -> Supplies:
-    """Say what a plan takes in a span, and what to order.
-
-    What is at hand is what was counted, without what was used up from the day of the count until the span begins.
-    A count of a day within the span, or after it, is taken as of its beginning.
+    """Say what a plan takes in a span, what to order, and what it costs.
 
     Parameters
     ----------
@@ -156,6 +153,31 @@ def supplies_of(
         The water of each filling.
     from_on, until_on
         The span, half open.
+    """
+    harvests = (harvest for batch in plan.batches for harvest in batch.harvests)
+    return Supplies(
+        from_on=from_on,
+        until_on=until_on,
+        supplies=things_needed(garden, crops, plan, books, from_on=from_on, until_on=until_on),
+        power=power_use(garden, plan, from_on, until_on),
+        grams=sum(harvest.grams for harvest in harvests if from_on <= harvest.on < until_on),
+        notes=tuple(seeds_past_their_life(garden, crops, plan, from_on, until_on)),
+    )
+
+
+def things_needed(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    plan: Plan,
+    books: Sequence[WaterBook],
+    *,
+    from_on: date,
+    until_on: date,
+) -> tuple[Supply, ...]:
+    """Say what things a plan takes in a span, and what of them to order; seeds first, then what holds the plants.
+
+    What is at hand is what was counted, without what was used up from the day of the count until the span begins.
+    A count of a day within the span, or after it, is taken as of its beginning.
     """
     counted_on = min(garden.stock_counted_on or from_on, from_on)
     before: dict[str, float] = defaultdict(float)
@@ -168,22 +190,12 @@ def supplies_of(
     supplies = [_used_supply(garden, name, measure, needs, before[name]) for (name, measure), needs in used.items()]
     standing = _plants_by_day(plan, from_on, until_on)
     if any(standing.values()):
-        supplies += [
-            _kept_supply(garden, POTS, "pieces", {on: float(count) for on, count in standing.items()}),
-            _kept_supply(
-                garden, PEBBLES, "litres", {on: PEBBLES_A_POT_LITRES * count for on, count in standing.items()}
-            ),
-        ]
+        pots = {on: float(count) for on, count in standing.items()}
+        pebbles = {on: PEBBLES_A_POT_LITRES * count for on, count in standing.items()}
+        supplies.append(_kept_supply(garden, POTS, "pieces", pots))
+        supplies.append(_kept_supply(garden, PEBBLES, "litres", pebbles))
     order = {"seeds": 0, "pieces": 1, "grams": 3, "ml": 3, "litres": 4}
-    harvests = (harvest for batch in plan.batches for harvest in batch.harvests)
-    return Supplies(
-        from_on=from_on,
-        until_on=until_on,
-        supplies=tuple(sorted(supplies, key=lambda each: (order[each.item.measure], each.item.name))),
-        power=power_use(garden, plan, from_on, until_on),
-        grams=sum(harvest.grams for harvest in harvests if from_on <= harvest.on < until_on),
-        notes=tuple(seeds_past_their_life(garden, crops, plan, from_on, until_on)),
-    )
+    return tuple(sorted(supplies, key=lambda each: (order[each.item.measure], each.item.name)))
 
 
 def _used_up(

@@ -7,7 +7,7 @@ import pytest
 
 from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
 from steadysow.chores.chore import Chore
-from steadysow.chores.listing import OVERDUE_DAYS, busiest_weeks, list_chores, minutes_by_week, overdue
+from steadysow.chores.listing import OVERDUE_DAYS, busiest_weeks, chore_minutes_by_week, list_chores, overdue
 from steadysow.chores.merging import merge
 from steadysow.inputs.journal import Fact
 
@@ -119,14 +119,14 @@ def work(*days: tuple[int, float]) -> list[Chore]:
 
 def test_weeks_add_up_their_days() -> None:
     """Days 0 and 6 are one week, day 7 is the next, and the day before the first is a week of its own."""
-    found = minutes_by_week(work((0, 5.0), (6, 2.5), (7, 1.0), (-1, 3.0)), SOWN_ON)
+    found = chore_minutes_by_week(work((0, 5.0), (6, 2.5), (7, 1.0), (-1, 3.0)), SOWN_ON)
     assert found == {SOWN_ON - timedelta(7): 3.0, SOWN_ON: 7.5, SOWN_ON + timedelta(7): 1.0}
 
 
 def test_weeks_add_up_to_all_the_work() -> None:
     """However days are grouped, nothing is lost: the weeks of a plan sum to what its merged chores take."""
     listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9)), heads()))
-    weeks = minutes_by_week(listed, SOWN_ON)
+    weeks = chore_minutes_by_week(listed, SOWN_ON)
     assert sum(weeks.values()) == pytest.approx(sum(chore.minutes for chore in merge(listed)))
     assert all((on - SOWN_ON).days % 7 == 0 for on in weeks)
     assert all(chore.minutes > 0 for chore in listed)
