@@ -135,13 +135,7 @@ class _Need:
 
 
 def supplies_of(
-    garden: Garden,
-    crops: Mapping[str, Crop],
-    plan: Plan,
-    books: Sequence[WaterBook],
-    *,
-    from_on: date,
-    until_on: date,
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
 ) -> Supplies:
     """Say what a plan takes in a span, what to order, and what it costs.
 
@@ -166,13 +160,7 @@ def supplies_of(
 
 
 def things_needed(
-    garden: Garden,
-    crops: Mapping[str, Crop],
-    plan: Plan,
-    books: Sequence[WaterBook],
-    *,
-    from_on: date,
-    until_on: date,
+    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
 ) -> tuple[Supply, ...]:
     """Say what things a plan takes in a span, and what of them to order; seeds first, then what holds the plants.
 
