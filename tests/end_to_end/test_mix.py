@@ -17,11 +17,13 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Give a function that runs `steadysow mix` in this process, and gives status, output and faults."""
     monkeypatch.delenv("STEADYSOW_DEBUG", raising=False)
     monkeypatch.delenv("STEADYSOW_GARDEN", raising=False)
     monkeypatch.setenv("COLUMNS", "80")
+    # Where no garden lies around, unless one is named.
+    monkeypatch.chdir(tmp_path)
 
     def run(*arguments: object) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "argv", ["steadysow", "mix", *map(str, arguments)])
@@ -57,15 +59,15 @@ def test_examples_in_metric_and_us(run: Run, example: Path, tmp_path: Path, reci
     assert sorted(garden.rglob("*")) == before
 
 
-def test_no_garden_is_needed(run: Run, tmp_path: Path) -> None:
+def test_no_garden_is_needed(run: Run) -> None:
     """In an empty folder the shipped powder is mixed, in the units that were asked in."""
-    assert "11 litres of tote water with one-part powder" in run("--litres", 11, "-g", tmp_path)[1]
-    assert "3 gallons of tote water with one-part powder" in run("--gallons", 3, "-g", tmp_path)[1]
+    assert "11 litres of tote water with one-part powder" in run("--litres", 11)[1]
+    assert "3 gallons of tote water with one-part powder" in run("--gallons", 3)[1]
 
 
-def test_json(run: Run, tmp_path: Path) -> None:
+def test_json(run: Run) -> None:
     """Figures for other programs: 22 litres take 28.6 g of powder at 1.3 g; onto 22 old litres, half to thrice half."""
-    status, out, _ = run("--litres", 22, "--onto", 22, "-g", tmp_path, "--json")
+    status, out, _ = run("--litres", 22, "--onto", 22, "--json")
     told = json.loads(out)
     assert status == 0
     assert told["mix"]["amounts"][0]["grams"] == pytest.approx(28.6)
@@ -75,11 +77,9 @@ def test_json(run: Run, tmp_path: Path) -> None:
     assert told["published"]["hoagland-arnon-1950"]["N"] == [210, 210]
 
 
-def test_onto_counts_in_gallons_beside_gallons(run: Run, tmp_path: Path) -> None:
+def test_onto_counts_in_gallons_beside_gallons(run: Run) -> None:
     """--onto is in the unit in which the mix was asked for."""
-    assert "3 gallons poured onto 2 gallons of old solution" in " ".join(
-        run("--gallons", 3, "--onto", 2, "-g", tmp_path)[1].split()
-    )
+    assert "3 gallons poured onto 2 gallons of old solution" in " ".join(run("--gallons", 3, "--onto", 2)[1].split())
 
 
 @pytest.mark.parametrize(
@@ -87,19 +87,26 @@ def test_onto_counts_in_gallons_beside_gallons(run: Run, tmp_path: Path) -> None
     [
         ((), "--litres: how much is not said"),
         (("--litres", 11, "--gallons", 3), "--gallons: says the same as --litres"),
-        (("--litres", 0), "--litres: is not above 0"),
-        (("--gallons", "-3"), "--gallons: is not above 0"),
-        (("--litres", "nan"), "--litres: is not above 0"),
+        (("--litres", 0), "--litres: 0 litres are not mixed at home"),
+        (("--gallons", "-3"), "litres are not mixed at home. Write more than 0"),
+        (("--litres", "nan"), "--litres: nan litres are not mixed at home"),
         (("--litres", 11, "--recipe", "casting brew"), 'Write "castings brew"'),
         (("--litres", 11, "--onto", "-1"), "--onto"),
         (("--litres", 11, "--onto", "nan"), "--onto: nan is too much"),
     ],
 )
-def test_wrong_words_are_told(run: Run, tmp_path: Path, arguments: tuple[object, ...], told: str) -> None:
+def test_wrong_words_are_told(run: Run, arguments: tuple[object, ...], told: str) -> None:
     """What cannot be mixed ends with status 2, one sentence that says what to write, and no output."""
-    status, out, err = run(*arguments, "-g", tmp_path)
+    status, out, err = run(*arguments)
     assert (status, out) == (2, "")
     assert told in err
+
+
+def test_a_folder_that_is_named_has_a_garden(run: Run, tmp_path: Path) -> None:
+    """Whoever mistypes a folder is not answered with another recipe."""
+    status, out, err = run("--litres", 11, "-g", tmp_path / "nowhere")
+    assert (status, out) == (2, "")
+    assert "there is no such folder" in err
 
 
 def test_a_faulty_garden_is_told_first(run: Run, tmp_path: Path) -> None:

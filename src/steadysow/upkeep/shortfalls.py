@@ -131,9 +131,9 @@ def _still_totes_carry_too_much(
         carried = int(sum(planted.values()) * 1000 * usable / book.needed_ml)
         yield (
             f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
-            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)} "
-            f"({_published(garden, crops, planted)} by the profile), and it gives {litres_text(usable, garden.units)}. "
-            f"{_remedy(garden, tote, book)} Without top-ups its water lasts for {carried} of them."
+            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
+            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without top-ups its water lasts for "
+            f"{carried} of them, and by the profile for {_fitting(garden, crops, usable, planted)}."
         )
 
 
@@ -148,8 +148,10 @@ def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
     return f"It is topped up {count}, by {portion} at the most."
 
 
-def _published(garden: Garden, crops: Mapping[str, Crop], planted: Iterable[str]) -> str:
-    """Give the published litres of a plant of each crop over its whole life."""
-    return listed(
-        f"{litres_text(crops[name].litres_a_plant, garden.units)} a {name}" for name in planted if name in crops
+def _fitting(garden: Garden, crops: Mapping[str, Crop], usable: float, planted: Iterable[str]) -> str:
+    """Say how many plants of each crop alone water lasts for, with their published litres over a whole life [L]."""
+    fits = {name: crops[name].litres_a_plant for name in planted if name in crops}
+    return " or ".join(
+        f"{int(usable / litres + 1e-9)} {name} at {litres_text(litres, garden.units)} each"
+        for name, litres in fits.items()
     )

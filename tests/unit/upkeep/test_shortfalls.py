@@ -92,18 +92,18 @@ def test_a_still_tote_that_is_never_topped_up() -> None:
     assert told(garden_of(NEVER), planted("B", 0, 10, 3)) == (
         "Tote B falls below a tenth of its water on Sat 10 Oct and is never topped up (top_up: never): harvest by "
         "then, or give it 6.6 litres in small portions.",
-        "Still tote B, planted on Sat 3 Oct: 3 thirsty drink 16.5 litres until Tue 13 Oct (5.5 litres a "
-        "thirsty by the profile), and it gives 9.9 litres. It is never topped up (top_up: never): plant less. Without "
-        "top-ups its water lasts for 1 of them.",
+        "Still tote B, planted on Sat 3 Oct: 3 thirsty drink 16.5 litres until Tue 13 Oct, and it gives 9.9 litres. "
+        "It is never topped up (top_up: never): plant less. Without top-ups its water lasts for 1 of them, and by the "
+        "profile for 1 thirsty at 5.5 litres each.",
     )
 
 
 def test_a_still_tote_that_is_topped_up() -> None:
     """Two plants need 11 litres of 9.9, and are topped up once by 2 cm, which are 2.2 litres."""
     assert told(GARDEN, planted("B", 0, 10, 2)) == (
-        "Still tote B, planted on Sat 3 Oct: 2 thirsty drink 11 litres until Tue 13 Oct (5.5 litres a thirsty by "
-        "the profile), and it gives 9.9 litres. It is topped up once, by 2.2 litres at the most. Without top-ups its "
-        "water lasts for 1 of them.",
+        "Still tote B, planted on Sat 3 Oct: 2 thirsty drink 11 litres until Tue 13 Oct, and it gives 9.9 litres. It "
+        "is topped up once, by 2.2 litres at the most. Without top-ups its water lasts for 1 of them, and by the "
+        "profile for 1 thirsty at 5.5 litres each.",
     )
 
 
@@ -121,8 +121,8 @@ def test_crops_that_share_a_still_tote() -> None:
     batches = planted("B", 0, 10, 1), planted("B", 0, 10, 5, crop=small, number=2)
     (sentence,) = told(garden_of(STILL), *batches, crops=(THIRSTY, small))
     assert "1 thirsty and 5 small drink 11 litres" in sentence
-    assert "(5.5 litres a thirsty and 1.1 litres a small by the profile)" in sentence
-    assert sentence.endswith("its water lasts for 5 of them.")
+    assert "its water lasts for 5 of them, and by the profile for " in sentence
+    assert sentence.endswith("for 1 thirsty at 5.5 litres each or 9 small at 1.1 litres each.")
 
 
 def test_us_units() -> None:
