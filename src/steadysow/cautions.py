@@ -116,7 +116,8 @@ def mixing_cautions(parts: Iterable[str], *, brew: bool) -> tuple[str, ...]:
         (
             brew,
             "Keep a brew cool and aerated, use it within a day, and pour it away if it smells foul (extension practice,"
-            " from memory). Stop feeding it some time before harvest (inference).",
+            " from memory). How long before a harvest it should stop nobody has set (21 CFR 112.56(a)(1)(i) reserves"
+            " it): harvest first, then feed, and keep leaves out of the water (inference).",
         ),
         (brew, _WASHING),
         (

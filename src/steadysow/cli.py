@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
 
-# As a tote may hold.
+# By choice: as much as a tote may hold in a garden file [L].
 MOST_LITRES = 100_000
 
 # What typer, like a shell, makes of Ctrl-C.
@@ -142,7 +142,6 @@ def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder 
 def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     """Tell every fault of the files; then what is doubtful, and cautions."""
     from steadysow.cautions import cautions, mixing_cautions
-    from steadysow.inputs.recipes import recipe_named
     from steadysow.outputs import terminal
     from steadysow.planning.doubts import doubts
     from steadysow.planning.plan import load
@@ -161,8 +160,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
         terminal.sentences(console, "Light", light or ("Nothing is planned.",))
         terminal.sentences(console, "Water", _water(inputs, _saved_plan(inputs, garden, day), day) or ("It suffices.",))
     places = inputs.garden.places
-    recipe = recipe_named(inputs.garden.nutrient, inputs.garden.recipes)
-    assert recipe is not None, "the reader takes no other name"
+    recipe = inputs.garden.recipe
     if strong := too_strong(strength(recipe, inputs.garden.tap_water)):
         terminal.sentences(console, "Nutrient", strong)
     told = (
@@ -675,7 +673,7 @@ def supplies(
     until_on = max(saved.until_on, from_on + timedelta(1)) if weeks is None else from_on + timedelta(weeks=weeks)
     told = supplies_of(inputs.garden, inputs.crops, saved, books, from_on=from_on, until_on=until_on)
     if as_json:
-        costs = {"cost": told.cost, "cost_a_100_g": told.cost_a_100_g, "unpriced": told.unpriced}
+        costs = {"grams": told.grams, "cost": told.cost, "cost_a_100_g": told.cost_a_100_g, "unpriced": told.unpriced}
         things = [
             {**asdict(each), "packs": each.packs, "cost": each.cost, "order_cost": each.order_cost}
             for each in told.supplies

@@ -20,8 +20,9 @@ import pytest
 
 from planted import books_of, garden_of, planted
 from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.garden import level_cm
 from steadysow.inputs.values import FaultList
-from steadysow.upkeep.water import WaterBook, level_cm
+from steadysow.upkeep.water import WaterBook
 from tiny import SATURDAY, WEDNESDAY, make_tote
 
 CROPS = read_crops((shipped_crops_folder(),), FaultList())

@@ -26,7 +26,7 @@ HARDEN_DAYS = 7
 # What is to be done more often than this is told once a week, and not each time [d].
 _WEEK_DAYS = 7
 
-# No further ahead is a day of work looked for [d].
+# By choice: no further ahead is a day of work looked for [d].
 _SOON_DAYS = 60
 
 # Where the name of a job ends and its reason or place begins, for its title.
@@ -51,13 +51,9 @@ def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
         yield replace(_transplant(garden, crop, batch, batch.transplanted_on), is_told="transplanted" in batch.told)
     for harvest in batch.harvests:
         yield replace(_harvest(garden, crop, batch, harvest), is_told=harvest.told)
-    if batch.cleared_on is not None and batch.state != "lost" and _leaves_roots(batch):
+    # Heads go with their roots.
+    if batch.cleared_on is not None and batch.state != "lost" and batch.plants_left:
         yield replace(_clear(garden, batch, batch.cleared_on), is_told="cleared" in batch.told)
-
-
-def _leaves_roots(batch: Batch) -> bool:
-    """Say whether plants stand in the tote after the last harvest; heads go with their roots."""
-    return batch.plants_left > 0
 
 
 def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:

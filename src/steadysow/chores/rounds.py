@@ -15,7 +15,6 @@ from steadysow.chores.chore import Chore
 from steadysow.chores.totes import stands_in
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.plan import Batch, Plan
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
@@ -150,7 +149,7 @@ def leavings(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Seque
         )
 
 
-def range_text(wanted: CommonRange | None, unit: str) -> str:
+def _range_text(wanted: CommonRange | None, unit: str) -> str:
     """Give a range that suits all crops of a tote."""
     if wanted is None:
         return "nothing that suits all"
@@ -180,8 +179,8 @@ def _round(
 ) -> Chore:
     alike: dict[str, list[str]] = defaultdict(list)
     for tote, names in standing.items():
-        ph = range_text(common_range(crops[name].ph for name in names), "")
-        ec = range_text(common_range(crops[name].ec for name in names), " mS/cm")
+        ph = _range_text(common_range(crops[name].ph for name in names), "")
+        ec = _range_text(common_range(crops[name].ec for name in names), " mS/cm")
         alike[f"pH {ph}, EC {ec}"].append(tote)
     ranges = [f"{_totes('Tote', names)}: {told}." for told, names in alike.items()]
     pumped = [tote for tote in standing if garden.tote(tote).system == "dwc"]
@@ -193,7 +192,7 @@ def _round(
         title="Check pH, EC, pests" + (", pumps" if pumped else ""),
         detail=(
             *ranges,
-            *([_BREW_EC] if _is_brewed(garden) else []),
+            *([_BREW_EC] if garden.recipe.is_brew else []),
             ACID_CAUTION,
             "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
             *(
@@ -205,11 +204,6 @@ def _round(
         tote=", ".join(standing),
         places=tuple((tote, ()) for tote in standing) if len(standing) > 1 else (),
     )
-
-
-def _is_brewed(garden: Garden) -> bool:
-    recipe = recipe_named(garden.nutrient, garden.recipes)
-    return recipe is not None and recipe.is_brew
 
 
 def _totes(word: str, names: Sequence[str]) -> str:

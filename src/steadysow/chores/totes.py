@@ -24,14 +24,14 @@ from steadysow.cautions import POWER_CAUTION
 from steadysow.chores.chore import UNPLUG, Chore, Kind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact
-from steadysow.inputs.recipes import recipe_named
 from steadysow.planning.plan import Batch
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.fillings import Filling
 from steadysow.upkeep.nutrients import mix
 from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
 
-# A tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it [d].
+# By choice: a tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it
+# [d].
 SCRUBBED_BEFORE_DAYS = 3
 
 # Of a tote that is scrubbed it is told what left it no longer before, by choice [d].
@@ -128,7 +128,7 @@ def _refill(
         key=f"{tote.name}/{filling.begun_by}/{refill.kind}/{refill.number}",
         kind=kind,
         on=refill.on,
-        latest_on=refill.latest_on,
+        latest_on=refill.on,
         title=f"{titles[kind]} tote {tote.name}",
         detail=tuple(lines),
         tote=tote.name,
@@ -166,8 +166,7 @@ def _top_up_lines(garden: Garden, tote: Tote, refill: Refill, ready_on: date | N
 
 def _fed(garden: Garden, refill: Refill, ready_on: date | None) -> str:
     """Give what goes in with its nutrient, measured out for this tote alone; of a late brew when it does."""
-    recipe = recipe_named(garden.nutrient, garden.recipes)
-    assert recipe is not None, "the reader takes no other name"
+    recipe = garden.recipe
     mixed, units = mix(recipe, refill.ml / 1000), garden.units
     if recipe.is_brew:
         brew, water = litres_text(mixed.brew_litres, units), litres_text(mixed.water_litres, units)

@@ -13,7 +13,7 @@ from typing import Literal
 
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.crops import Crop, System
-from steadysow.inputs.recipes import NUTRIENT, Recipe, TapWater
+from steadysow.inputs.recipes import NUTRIENT, Recipe, TapWater, recipe_named
 from steadysow.inputs.stock import ORDER_DAYS, Item
 from steadysow.inputs.tariff import Tariff
 
@@ -325,6 +325,13 @@ class Garden:
     chore_minutes_a_week: float | None = None
 
     @property
+    def recipe(self) -> Recipe:
+        """The recipe that totes are fed with: the garden's own of that name, or a shipped one."""
+        recipe = recipe_named(self.nutrient, self.recipes)
+        assert recipe is not None, "the reader takes no other name"
+        return recipe
+
+    @property
     def sky(self) -> Sky | None:
         """The daylight at the garden's latitude, or ``None`` where that is not told."""
         return None if self.latitude is None else Sky(latitude=self.latitude, clouds=self.clouds)
@@ -370,6 +377,11 @@ def lid_area_m2(tote: Tote) -> float:
         return width_cm * length_cm / 10_000
     # Totes of one shape: area goes with the two thirds power of volume.
     return SMALL_TOTE_LID_M2 * math.pow(tote.litres / SMALL_TOTE_LITRES, 2 / 3)
+
+
+def level_cm(tote: Tote, litres: float) -> float:
+    """Give how high so much water stands in a tote, its walls taken as straight [cm]."""
+    return 0.1 * litres / lid_area_m2(tote)
 
 
 def carried(crop: Crop, tote: Tote) -> int:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from steadysow.amounts import Units, grams_of, litres_of
-from steadysow.inputs.values import Section, Value, suggestion
+from steadysow.inputs.values import Value, find_measure, suggestion
 
 Measure = Literal["seeds", "pieces", "litres", "grams", "ml"]
 
@@ -23,6 +23,9 @@ USUAL_ITEMS: Mapping[str, Measure] = {CUBES: "pieces", POTS: "pieces", PEBBLES: 
 ORDER_DAYS = 7
 
 _MOST = 100_000
+
+_US_KEYS: Mapping[Measure, str] = {"grams": "ounces", "litres": "gallons"}
+_FACTORS = {"ounces": grams_of(1.0), "gallons": litres_of(1.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,10 +81,11 @@ def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> t
 
 
 def _read_item(entry: Value, measure: Measure, units: Units) -> Item:
-    us_key = {"grams": "ounces", "litres": "gallons"}.get(measure) if units == "us" else None
-    keys = (measure, *([us_key] if us_key else []))
-    item = entry.section(*keys, "pack", "price")
-    have, factor = _find_amount(item, measure, us_key)
+    us_key = _US_KEYS.get(measure) if units == "us" else None
+    item = entry.section(*(key for key in (measure, us_key) if key), "pack", "price")
+    have = find_measure(item, metric_key=measure, us_key=us_key, units=units) if us_key else item.find(measure)
+    # A pack is counted in what the thing is.
+    factor = _FACTORS.get(have.name if have else us_key or measure, 1.0)
     pack, price = item.find("pack"), item.find("price")
     if price and not pack:
         price.fault("is the price of a pack of unknown size", f"Add pack: how many {us_key or measure} it holds")
@@ -92,15 +96,3 @@ def _read_item(entry: Value, measure: Measure, units: Units) -> Item:
         pack=factor * pack.number(above=0, most=_MOST) if pack else None,
         price=price.number(least=0, most=_MOST) if price else None,
     )
-
-
-def _find_amount(item: Section, measure: Measure, us_key: str | None) -> tuple[Value | None, float]:
-    """Give the amount that is written, and the factor from its unit; a pack is in the same unit."""
-    metric = item.find(measure)
-    if us_key is None:
-        return metric, 1.0
-    us = item.find(us_key)
-    if us and metric:
-        us.fault(f"says the same as {measure}", "Keep one of the two")
-    factor = grams_of(1.0) if us_key == "ounces" else litres_of(1.0)
-    return (metric, 1.0) if metric and not us else (us, factor)

@@ -40,14 +40,13 @@ from steadysow.growth.forecast import Forecast, why
 from steadysow.growth.learnt import Germination, Learnt
 from steadysow.growth.rates import LEAST_TRIED_DLI_MOL
 from steadysow.inputs.crops import Band, Care, Crop
-from steadysow.inputs.garden import Garden, Tote
+from steadysow.inputs.garden import Garden, Tote, level_cm
 from steadysow.inputs.sources import cited_publications, reference_text
 from steadysow.inputs.stock import Measure
 from steadysow.planning.differences import Rebalanced
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 from steadysow.upkeep.power import DeviceUse
 from steadysow.upkeep.supplies import Supplies, Supply
-from steadysow.upkeep.water import level_cm
 
 _SYSTEMS = {"dwc": "deep water culture", "kratky": "still water"}
 _SQUARE_FEET_A_SQUARE_METRE = 10.7639
@@ -700,11 +699,7 @@ def supplies(console: Console, garden: Garden, told: Supplies) -> None:
         item, units = supply.item, garden.units
         _add(
             table,
-            f"{item.name}, seeds"
-            if item.measure == "seeds"
-            else f"{item.name}, in use"
-            if supply.is_kept
-            else item.name,
+            _thing(supply),
             _measured(supply.needed, item.measure, units),
             _measured(item.have, item.measure, units) if item.have else "",
             _measured(supply.missing, item.measure, units) if supply.missing else "",
@@ -722,11 +717,18 @@ def supplies(console: Console, garden: Garden, told: Supplies) -> None:
     console.print()
 
 
+def _thing(supply: Supply) -> str:
+    if supply.item.measure == "seeds":
+        return f"{supply.item.name}, seeds"
+    return f"{supply.item.name}, in use" if supply.is_kept else supply.item.name
+
+
 def _power(console: Console, told: Supplies) -> None:
     if not told.power.devices:
         return
     currency = told.power.currency or ""
-    table = _table("Month", *(_device_name(device) for device in told.power.devices), "Cost", right=(1, 2, 3, 4, 5, 6))
+    names = [_device_name(device) for device in told.power.devices]
+    table = _table("Month", *names, "Cost", right=tuple(range(1, len(names) + 2)))
     for month in told.power.months:
         by_device = [
             next((use for use in device.months if use.month_on == month.month_on), None)

@@ -11,7 +11,7 @@ from typing import NoReturn
 
 from steadysow.amounts import Units, celsius_of, cm_of, litres_text, measure_text
 from steadysow.errors import Fault, InputFaults
-from steadysow.inputs.garden import lid_area_m2
+from steadysow.inputs.garden import level_cm
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.values import suggestion
 from steadysow.planning.grounds import Grounds
@@ -85,7 +85,7 @@ def water_warnings(fact: Fact, grounds: Grounds) -> Iterator[str]:
         most = litres_text(tote.litres, grounds.garden.units)
         refuse("--litres", f"{fact.litres:g} litres are not what goes into tote {tote.name}", f"It holds {most}")
     if fact.kind == "measured" and fact.what == "level" and fact.value is not None:
-        line_cm = 0.1 * tote.litres / lid_area_m2(tote)
+        line_cm = level_cm(tote, tote.litres)
         if fact.value > line_cm:
             line = measure_text("level", round(line_cm, 1), grounds.garden.units)
             yield f"That is above the line of tote {tote.name}, {line} by its litres and its lid: it counts as full."

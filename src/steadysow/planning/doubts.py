@@ -15,8 +15,7 @@ from itertools import pairwise
 from steadysow.amounts import Units, clock_text, day_text, lid_text, light_use_text, listed, litres_text, weight_text
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
-from steadysow.inputs.garden import Garden, Tote, Want, carried, lid_area_m2
-from steadysow.inputs.recipes import recipe_named
+from steadysow.inputs.garden import Garden, Tote, Want, carried, level_cm, lid_area_m2
 from steadysow.planning.light_use import group_of, published_range
 from steadysow.planning.place_doubts import (
     mean_dli_mol,
@@ -167,7 +166,7 @@ def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
 def measures_look_wrong(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
     """Tell of figures that would be odd: totes too flat or too deep, windows without glass, lamps like the sun."""
     for tote in garden.totes:
-        depth_cm = 0.1 * tote.litres / lid_area_m2(tote)
+        depth_cm = level_cm(tote, tote.litres)
         if not LEAST_DEPTH_CM <= depth_cm <= MOST_DEPTH_CM:
             yield (
                 f"Tote {tote.name} would be {depth_cm:.0f} cm deep, by its litres and its lid: are both right, and is "
@@ -201,9 +200,8 @@ def upkeep_looks_odd(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str
         dear = [span for span in tariff.cheap if span.per_kwh >= tariff.per_kwh]
         if dear:
             yield f"The cheap hours from {clock_text(dear[0].from_clock)} on cost no less than the others."
-    recipe = recipe_named(garden.nutrient, garden.recipes)
-    if recipe is not None and recipe.is_brew and recipe.water_to_one == 0:
-        yield f"The brew {recipe.name} goes into totes undiluted (water_to_one: 0)."
+    if garden.recipe.is_brew and garden.recipe.water_to_one == 0:
+        yield f"The brew {garden.recipe.name} goes into totes undiluted (water_to_one: 0)."
     for tote in garden.totes:
         if tote.system == "dwc" and tote.top_up == "never":
             yield f"Tote {tote.name} has a pump and is topped up all the same: top_up: never is for still totes."

@@ -12,7 +12,6 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from steadysow.inputs.garden import Garden
-from steadysow.inputs.recipes import recipe_named
 from steadysow.upkeep.nutrients import Mix, mix
 from steadysow.upkeep.water import Refill, WaterBook
 
@@ -62,8 +61,7 @@ def list_feeds(garden: Garden, books: Sequence[WaterBook], first_on: date) -> tu
     first_on
         The day the plan was made: no brew for a later feed is begun before it.
     """
-    recipe = recipe_named(garden.nutrient, garden.recipes)
-    assert recipe is not None, "the reader takes no other name"
+    recipe = garden.recipe
     fed = [(book, refill) for book in books for refill in book.refills if refill.is_fed]
     feeds = []
     for on, each in groupby(sorted(fed, key=lambda pair: pair[1].on), key=lambda pair: pair[1].on):

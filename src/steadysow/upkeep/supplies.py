@@ -86,8 +86,6 @@ class Supplies:
         Seeds by crop, then what holds the plants, nutrients and water.
     power
         What lamps and pump take.
-    grams
-        What is harvested in the span [g].
     notes
         Seeds past their life.
     """
@@ -96,8 +94,12 @@ class Supplies:
     until_on: date
     supplies: tuple[Supply, ...]
     power: PowerUse
-    grams: float
     notes: tuple[str, ...]
+
+    @property
+    def grams(self) -> float:
+        """What is harvested in the span [g]."""
+        return self.power.harvested_grams
 
     @property
     def is_priced(self) -> bool:
@@ -148,13 +150,11 @@ def supplies_of(
     from_on, until_on
         The span, half open.
     """
-    harvests = (harvest for batch in plan.batches for harvest in batch.harvests)
     return Supplies(
         from_on=from_on,
         until_on=until_on,
         supplies=things_needed(garden, crops, plan, books, from_on=from_on, until_on=until_on),
         power=power_use(garden, plan, from_on, until_on),
-        grams=sum(harvest.grams for harvest in harvests if from_on <= harvest.on < until_on),
         notes=tuple(seeds_past_their_life(garden, crops, plan, from_on, until_on)),
     )
 

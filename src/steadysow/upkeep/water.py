@@ -81,12 +81,10 @@ class Refill:
     ----------
     kind, number
         The filling at its beginning, a top-up, or a change of the solution; which one of its kind in this filling.
-    on, latest_on
-        The day; the last day before the next on which somebody would see to it.
+    on
+        The day.
     ml
         How much [mL].
-    left_ml
-        What is in the tote before, of which a change pours all away [mL].
     is_fed
         Whether nutrient goes with it.
     is_told
@@ -96,9 +94,7 @@ class Refill:
     kind: RefillKind
     number: int
     on: date
-    latest_on: date
     ml: int
-    left_ml: int
     is_fed: bool
     is_told: bool = False
 
@@ -194,13 +190,8 @@ def most_rise_litres(tote: Tote) -> float:
     return 10 * MOST_RISE_CM * lid_area_m2(tote)
 
 
-def level_cm(tote: Tote, litres: float) -> float:
-    """Give how high so much water stands in a tote, its walls taken as straight [cm]."""
-    return 0.1 * litres / lid_area_m2(tote)
-
-
 def litres_at(tote: Tote, level: float) -> float:
-    """Give the water of a tote by its level [L]; the inverse of `level_cm`, from nothing up to what the tote holds."""
+    """Give the water of a tote by its level [L]; the inverse of `level_cm`, from nothing up to what it holds."""
     return max(0.0, min(tote.litres, 10 * level * lid_area_m2(tote)))
 
 
@@ -402,13 +393,7 @@ class _Keeping:
 
     def _refill(self, kind: RefillKind, on: date, ml: int, *, is_fed: bool, is_told: bool) -> None:
         number = 1 + sum(refill.kind == kind for refill in self.refills)
-        latest_on = max(on, min(self._horizon(on), self.filling.until_on) - _ONE_DAY)
-        self.refills.append(
-            Refill(
-                kind=kind, number=number, on=on, latest_on=on if kind == "fill" else latest_on, ml=ml,
-                left_ml=self.level, is_fed=is_fed, is_told=is_told,
-            )
-        )  # fmt: skip
+        self.refills.append(Refill(kind=kind, number=number, on=on, ml=ml, is_fed=is_fed, is_told=is_told))
         if is_fed:
             self.fed_on = on
 

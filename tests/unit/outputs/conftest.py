@@ -5,9 +5,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from cellar import a_garden
 from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Stand, Tote, Want
 from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 
 STARTS_ON = date(2026, 10, 3)
@@ -74,19 +75,8 @@ def garden() -> Garden:
     """Three totes on a shelf."""
     shelf = Place(name="shelf", lamp=Lamp(dli_mol=11.1), temperature_c=20.0)
     stands = (Stand(place="shelf"),)
-    return Garden(
+    return a_garden(
         name="Cellar, shelf",
-        starts_on=STARTS_ON,
-        weeks=10,
-        clear_by=None,
-        latitude=None,
-        units="metric",
-        chore_days=(2, 5),
-        harvest_days=(2, 5),
-        away=(),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
-        tidy_points=1.0,
-        turnaround_days=1,
         nursery=Nursery(cells=60, place=shelf),
         places=(shelf,),
         totes=(
