@@ -16,7 +16,7 @@ from steadysow.inputs.crops import Band, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote, Want
 from steadysow.inputs.journal import Fact
-from steadysow.planning.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.plan import Batch, Harvest, Plan, Proof
 
 SOWN_ON = date(2026, 10, 3)
 PLANTED_ON = date(2026, 10, 24)

@@ -15,7 +15,7 @@ from typing import Any
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact, FactKind
-from steadysow.planning.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.plan import Batch, Harvest, Plan, Proof
 from steadysow.upkeep.water import Refill, WaterBook, keep_books
 from tiny import SATURDAY, START, by_name, day, make_crop, make_garden, make_want
 

@@ -18,20 +18,22 @@ RANKS = (
     {"amounts", "cautions", "days", "files"},
     {"inputs"},
     {"growth"},
-    {"planning"},
+    {"plan"},
+    {"standing"},
+    {"search", "check", "advice"},
     {"upkeep"},
     {"chores", "outlook"},
     {"outputs"},
-    {"record"},
     {"pipeline"},
+    {"record"},
     {"cli"},
     {"__main__"},
 )
 
 HOMES = {
     "yaml": {"inputs/documents.py"},
-    "highspy": {"planning/solver.py"},
-    "numpy": {"planning/solver.py"},
+    "highspy": {"search/solver.py"},
+    "numpy": {"search/solver.py"},
     "rich": {"outputs/terminal.py"},
     "icalendar": {"outputs/ical.py"},
     "keyring": {"outputs/password.py"},
@@ -47,15 +49,15 @@ CONSOLE_MADE_IN = "cli.py"
 LONGEST_LINES = 600
 # Modules that are longer, and why they are not cut.
 LONGER = {
-    "planning/model.py": "every rule of the program is one function, and one list applies them",
-    "planning/plan.py": "the plan, its measure and its file format change together",
-    "planning/verify.py": "every rule once more, each one function, and one list applies them",
+    "search/model.py": "every rule of the program is one function, and one list applies them",
+    "plan/plan.py": "the plan, its measure and its file format change together",
+    "check/verify.py": "every rule once more, each one function, and one list applies them",
     "cli.py": "every command, each one function, and what they have in common",
     "outputs/terminal.py": "all tables share their cells, words and drawing",
 }
 
 CLOCKS = {"today", "now", "utcnow", "time", "localtime", "gmtime"}
-STOPWATCHES = {"planning/solver.py", "pipeline.py", "planning/decide.py", "planning/changes.py"}
+STOPWATCHES = {"search/solver.py", "pipeline.py", "search/decide.py", "search/mending.py"}
 
 
 def name_of(module: Path) -> str:

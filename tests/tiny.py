@@ -12,11 +12,11 @@ from typing import Literal
 
 from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
-from steadysow.planning.candidates import Candidates, propose
-from steadysow.planning.choose import Task
-from steadysow.planning.decide import Decision, Span, decide
-from steadysow.planning.plan import wanted
-from steadysow.planning.standing import Standing
+from steadysow.plan.plan import wanted
+from steadysow.search.candidates import Candidates, propose
+from steadysow.search.choose import Task
+from steadysow.search.decide import Decision, Span, decide
+from steadysow.standing.standing import Standing
 
 START = date(2026, 10, 3)
 WEDNESDAY, THURSDAY, FRIDAY, SATURDAY = 2, 3, 4, 5

@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from steadysow.inputs.crops import Crop
     from steadysow.inputs.journal import Fact, Journal
     from steadysow.pipeline import Inputs
-    from steadysow.planning.plan import Plan
-    from steadysow.planning.recording import Told
+    from steadysow.plan.plan import Plan
+    from steadysow.standing.recording import Told
 
 GARDEN_FILE = "garden.yaml"
 STARTER = Path(__file__).with_name("starter") / GARDEN_FILE
@@ -141,10 +141,10 @@ def init(folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder 
 @app.command()
 def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     """Tell every fault of the files; then what is doubtful, and cautions."""
+    from steadysow.advice.doubts import doubts
     from steadysow.cautions import cautions, mixing_cautions
     from steadysow.outputs import terminal
-    from steadysow.planning.doubts import doubts
-    from steadysow.planning.plan import load
+    from steadysow.plan.plan import load
     from steadysow.upkeep.nutrients import strength, too_strong
 
     inputs = _read(garden)
@@ -189,8 +189,8 @@ def plan(
     """
     from steadysow import pipeline
     from steadysow.outputs import ical, terminal
-    from steadysow.planning.plan import PLAN_FILE, load, save, to_json
-    from steadysow.planning.standing import strangers
+    from steadysow.plan.plan import PLAN_FILE, load, save, to_json
+    from steadysow.standing.standing import strangers
 
     day = _today(today)
     inputs = _read(garden)
@@ -242,7 +242,7 @@ def show(
 ) -> None:
     """Show the saved plan again, without solving; lids are shown as of today. JSON holds the whole plan."""
     from steadysow.outputs import terminal
-    from steadysow.planning.plan import to_json
+    from steadysow.plan.plan import to_json
 
     day = _today(today)
     inputs = _read(garden)
@@ -324,9 +324,9 @@ def rebalance(
     --free and --lost are recorded in the journal first.
     """
     from steadysow import pipeline
+    from steadysow.advice.differences import goes_in
     from steadysow.outputs import terminal
-    from steadysow.planning.differences import goes_in
-    from steadysow.planning.plan import PLAN_FILE, save, to_json
+    from steadysow.plan.plan import PLAN_FILE, save, to_json
 
     day = _today(today)
     inputs = _read(garden)
@@ -405,9 +405,9 @@ def record(
     record resting B --until 5 dec; record done; record undo.
     """
     from steadysow.amounts import grams_of, litres_of
-    from steadysow.planning.plan import load
-    from steadysow.planning.recording import Saying
+    from steadysow.plan.plan import load
     from steadysow.record import TELLING, broken_by, read_holes, read_kind, told
+    from steadysow.standing.recording import Saying
 
     day = _today(today)
     word = read_kind(fact)
@@ -818,8 +818,8 @@ def _read(folder: Path) -> Inputs:
 
 def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force as it is written; refuse one that the garden cannot follow."""
-    from steadysow.planning.plan import load
-    from steadysow.planning.standing import strangers
+    from steadysow.plan.plan import load
+    from steadysow.standing.standing import strangers
 
     saved = load(folder)
     if saved is None:
@@ -831,7 +831,7 @@ def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
 
 def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force as it reads with what was told, without what the garden no longer has."""
-    from steadysow.planning.standing import plan_as_told
+    from steadysow.standing.standing import plan_as_told
 
     saved = _plan_in_force(inputs, folder, today)
     # Where nothing was told, the plan reads as it is written.
@@ -841,7 +841,7 @@ def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
 
 def _known(inputs: Inputs, plan: Plan) -> Plan:
     """Give a plan without history that the garden no longer knows."""
-    from steadysow.planning.standing import is_known
+    from steadysow.standing.standing import is_known
 
     return replace(plan, batches=tuple(each for each in plan.batches if is_known(inputs.garden, inputs.crops, each)))
 
@@ -921,7 +921,7 @@ def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
 
 
 def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
-    from steadysow.planning.light_use import light_use
+    from steadysow.advice.light_use import light_use
 
     return light_use(inputs.garden, inputs.crops, _known(inputs, plan).batches)
 

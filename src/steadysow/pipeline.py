@@ -19,17 +19,17 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import JOURNAL_FILE, Journal, read_journal
-from steadysow.planning import plan as plans
-from steadysow.planning.plan import Batch, Measure, Plan, Proof
-from steadysow.planning.standing import Rest, Standing, plan_as_told, standing_as_told
+from steadysow.plan import plan as plans
+from steadysow.plan.plan import Batch, Measure, Plan, Proof
+from steadysow.standing.standing import Rest, Standing, plan_as_told, standing_as_told
 
 if TYPE_CHECKING:
+    from steadysow.advice.differences import Rebalanced
     from steadysow.growth.learnt import Germination, Learnt
-    from steadysow.planning.changes import Freedom
-    from steadysow.planning.decide import Decision, Span
-    from steadysow.planning.differences import Rebalanced
-    from steadysow.planning.grounds import Grounds
-    from steadysow.planning.solver import Progress
+    from steadysow.search.decide import Decision, Span
+    from steadysow.search.mending import Freedom
+    from steadysow.search.solver import Progress
+    from steadysow.standing.grounds import Grounds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ class Inputs:
     def learnt(self) -> Inputs:
         """Give what is planned by: crops and packets with what this garden's own record makes of them."""
         from steadysow.growth.learnt import learn_packets
-        from steadysow.planning.history import came_from
+        from steadysow.standing.outcomes import came_from
 
         facts = self.journal.standing
         if not facts:
@@ -66,7 +66,7 @@ class Inputs:
     def learnt_crops(self) -> Mapping[str, Crop]:
         """Give the crops with what this garden's own record makes of them."""
         from steadysow.growth.learnt import learn
-        from steadysow.planning.history import grown_from
+        from steadysow.standing.outcomes import grown_from
 
         facts = self.journal.standing
         return learn(self.crops, grown_from(facts, self.garden, self.crops)) if facts else self.crops
@@ -74,7 +74,7 @@ class Inputs:
     def record_of(self, crop: Crop, year: int) -> tuple[tuple[Learnt, ...], Germination | None]:
         """Give what this garden's own record makes of a crop, and of its seeds in a year."""
         from steadysow.growth.learnt import factors, germinations
-        from steadysow.planning.history import came_from, grown_from
+        from steadysow.standing.outcomes import came_from, grown_from
 
         crops, facts = {crop.name: crop}, self.journal.standing
         known = germinations(self.garden.packets, crops, came_from(facts, self.garden), year)
@@ -88,14 +88,14 @@ class Inputs:
     def learnt_sentences(self) -> tuple[str, ...]:
         """Say what this garden's own record makes of its crops."""
         from steadysow.growth.learnt import factors, sentences
-        from steadysow.planning.history import grown_from
+        from steadysow.standing.outcomes import grown_from
 
         facts = self.journal.standing
         return tuple(sentences(factors(self.crops, grown_from(facts, self.garden, self.crops)))) if facts else ()
 
     def grounds(self, plan: Plan | None, today: date, journal: Journal | None = None) -> Grounds:
         """Give what a person's words are understood by, with the journal as it is now."""
-        from steadysow.planning.grounds import Grounds
+        from steadysow.standing.grounds import Grounds
 
         told = journal or self.journal
         learnt = replace(self, journal=told).learnt_crops()
@@ -163,7 +163,7 @@ def make_plan(
         Called with the best share and the bound so far, and the seconds since the start.
     """
     # Here, and not at the top, so that commands that plan nothing start without them.
-    from steadysow.planning.decide import decide
+    from steadysow.search.decide import decide
 
     started = monotonic()
     standing = inputs.standing(old, today)
@@ -208,8 +208,8 @@ def rebalance(
     on_progress
         Called with the best share and the bound so far, and the seconds since the start.
     """
-    from steadysow.planning.changes import mend
-    from steadysow.planning.differences import Rebalanced, differences_of
+    from steadysow.advice.differences import Rebalanced, differences_of
+    from steadysow.search.mending import mend
 
     started = monotonic()
     standing, span = inputs.standing(old, today), _span(inputs.garden, old, today)
@@ -237,7 +237,7 @@ def rebalance(
 
 
 def _span(garden: Garden, old: Plan | None, today: date) -> Span:
-    from steadysow.planning.decide import Span
+    from steadysow.search.decide import Span
 
     starts_on = garden.starts_on or (old.starts_on if old else today)
     weeks = plans.week_starts(garden, starts_on, today)
@@ -254,8 +254,8 @@ def _verified(
     inputs: Inputs, old: Plan | None, standing: Standing, span: Span, decision: Decision, seconds: float
 ) -> Plan:
     """Make a plan of batches that keep every rule, measured by code that knows nothing of how they were found."""
-    from steadysow.planning.notes import cut_short, long_weeks, lost_since, notes_on
-    from steadysow.planning.verify import verify
+    from steadysow.advice.notes import cut_short, long_weeks, lost_since, notes_on
+    from steadysow.check.verify import verify
 
     garden, crops, today, batches = inputs.garden, inputs.crops, span.today, decision.batches
     choice, reach = decision.choice, decision.reach

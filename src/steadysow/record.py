@@ -1,7 +1,7 @@
 """The journal's commands: words a person types to facts, and facts back to sentences.
 
 Takes a kind of fact and what goes with it, and the grounds it is understood by; gives facts to add, through
-`planning.recording`.  Hides what ``done``, ``undo`` and a freed tote are made of.
+`standing.recording`.  Hides what ``done``, ``undo`` and a freed tote are made of.
 """
 
 from __future__ import annotations
@@ -12,18 +12,7 @@ from dataclasses import replace
 from typing import Literal
 
 from steadysow.amounts import Units, day_text, holes_text, litres_text, measure_text, weight_text
-from steadysow.chores.chore import ANSWERED_BY, Chore
-from steadysow.chores.listing import list_chores, overdue
-from steadysow.errors import InputFaults
-from steadysow.inputs.crops import Crop
-from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
-from steadysow.inputs.values import suggestion
-from steadysow.planning.answers import known_batches, refuse, tote_named
-from steadysow.planning.grounds import Grounds
-from steadysow.planning.plan import Plan
-from steadysow.planning.recording import BATCH_KINDS, TOTE_KINDS, Saying, Told, facts_of, refuse_strays, undone
-from steadysow.planning.standing import plan_as_told
-from steadysow.planning.verify import (
+from steadysow.check.verify import (
     cells_are_enough,
     latest_day_is_told,
     seeds_are_enough,
@@ -31,6 +20,17 @@ from steadysow.planning.verify import (
     weeks_keep_to_their_minutes,
     weighs_what_it_grows_to,
 )
+from steadysow.chores.chore import ANSWERED_BY, Chore
+from steadysow.chores.listing import list_chores, overdue
+from steadysow.errors import InputFaults
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
+from steadysow.inputs.values import suggestion
+from steadysow.plan.plan import Plan
+from steadysow.standing.answers import known_batches, refuse, tote_named
+from steadysow.standing.grounds import Grounds
+from steadysow.standing.recording import BATCH_KINDS, TOTE_KINDS, Saying, Told, facts_of, refuse_strays, undone
+from steadysow.standing.standing import plan_as_told
 
 Word = FactKind | Literal["done"]
 

@@ -23,7 +23,7 @@ from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing
 from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
-from steadysow.planning.plan import Batch, Plan, Proof
+from steadysow.plan.plan import Batch, Plan, Proof
 
 STARTS_ON = date(2026, 10, 3)
 NOW = datetime(2026, 10, 3, 8, tzinfo=UTC)

@@ -24,7 +24,7 @@ from rich.table import Table
 
 from steadysow.inputs.journal import imagined
 from steadysow.pipeline import make_plan, read, rebalance
-from steadysow.planning.plan import Plan, save
+from steadysow.plan.plan import Plan, save
 from steadysow.record import freed
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

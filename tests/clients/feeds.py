@@ -10,7 +10,7 @@ from typing import Final
 from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
-from steadysow.planning.plan import Plan, Proof
+from steadysow.plan.plan import Plan, Proof
 from tiny import START, make_crop, make_garden, make_tote, make_want
 
 NOW: Final = datetime(2026, 10, 3, 7, 30, 15, tzinfo=UTC)

@@ -27,8 +27,8 @@ from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import CalendarState, calendar_bytes, task_bytes
-from steadysow.planning import plan as plans
-from steadysow.planning.plan import Plan
+from steadysow.plan import plan as plans
+from steadysow.plan.plan import Plan
 
 EXAMPLES: Final = Path(__file__).parents[2] / "examples"
 TODAY: Final = date(2026, 10, 3)

@@ -38,7 +38,7 @@ from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import write_calendar
-from steadysow.planning.plan import Plan, load
+from steadysow.plan.plan import Plan, load
 
 HERE: Final = Path(__file__).parent
 SILL: Final = HERE.parents[1] / "examples" / "window-sill" / "garden.yaml"

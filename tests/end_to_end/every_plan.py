@@ -1,7 +1,7 @@
 """Every legal plan of a tiny garden, one after the other, and the best of them.
 
 Takes a garden, crops and what stands; gives the best served share over all legal plans.  It shares with the planner
-only the dated stages of `growth.timeline`: `planning.verify` judges what is legal and `planning.plan.measure` what
+only the dated stages of `growth.timeline`: `check.verify` judges what is legal and `plan.plan.measure` what
 it is worth.
 
 Planned batches are of one plant each.  That leaves out no plan: a batch of several plants keeps the same rules as
@@ -18,14 +18,14 @@ from fractions import Fraction
 from itertools import combinations_with_replacement, product
 from math import ceil
 
+from steadysow.check.verify import verify
 from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.germination import seeds_a_cell
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried, lid_area_m2
-from steadysow.planning.plan import Batch, Harvest, measure
-from steadysow.planning.standing import Standing
-from steadysow.planning.verify import verify
+from steadysow.plan.plan import Batch, Harvest, measure
+from steadysow.standing.standing import Standing
 
 SPARE_DAYS = 400
 BETTER = 1e-9

@@ -24,6 +24,7 @@ from statistics import fmean, median
 from time import perf_counter
 from typing import Literal
 
+from steadysow.check.verify import verify
 from steadysow.chores.chore import PLANNED_KINDS, WORK_ORDER, Chore, Kind
 from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
@@ -34,12 +35,11 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Away, Garden, carried, lid_area_m2
 from steadysow.inputs.journal import Fact, FactKind, Journal
 from steadysow.pipeline import Inputs, make_plan, read, rebalance
-from steadysow.planning import plan as plans
-from steadysow.planning.grounds import Grounds
-from steadysow.planning.plan import Batch, Plan
-from steadysow.planning.recording import Saying, facts_of
-from steadysow.planning.standing import plan_as_told
-from steadysow.planning.verify import verify
+from steadysow.plan import plan as plans
+from steadysow.plan.plan import Batch, Plan
+from steadysow.standing.grounds import Grounds
+from steadysow.standing.recording import Saying, facts_of
+from steadysow.standing.standing import plan_as_told
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "winter-shelf"
 WEEKS = 26

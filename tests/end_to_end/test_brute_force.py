@@ -15,9 +15,9 @@ import pytest
 
 from steadysow.inputs.crops import Bolting, Crop, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Serving, Stand, Want, Window
-from steadysow.planning import model
-from steadysow.planning.plan import Batch, Harvest
-from steadysow.planning.standing import Rest, Standing
+from steadysow.plan.plan import Batch, Harvest
+from steadysow.search import model
+from steadysow.standing.standing import Rest, Standing
 from tiny import (
     NOTHING_BEGUN,
     SATURDAY,

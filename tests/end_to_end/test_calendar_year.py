@@ -24,7 +24,7 @@ from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.ical import write_calendar
 from steadysow.pipeline import make_plan, read
-from steadysow.planning.plan import Plan, Proof
+from steadysow.plan.plan import Plan, Proof
 from tiny import START, make_crop, make_garden, make_tote, make_want
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -23,6 +23,8 @@ from icalendar import Calendar
 from rich.console import Console
 
 from planted import balances
+from steadysow.advice.light_use import by_group, published_range
+from steadysow.check.verify import verify
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import chore_minutes_by_week, list_chores
 from steadysow.chores.merging import merge
@@ -30,9 +32,7 @@ from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.sources import read_publication
 from steadysow.outputs import terminal
 from steadysow.outputs.entries import event_entries
-from steadysow.planning.light_use import by_group, published_range
-from steadysow.planning.plan import Batch, from_json
-from steadysow.planning.verify import verify
+from steadysow.plan.plan import Batch, from_json
 from steadysow.upkeep.supplies import supplies_of
 from steadysow.upkeep.water import keep_books
 

@@ -8,12 +8,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from steadysow.check.verify import verify
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Stand
 from steadysow.pipeline import Inputs, make_plan
-from steadysow.planning.plan import Plan
-from steadysow.planning.standing import Rest
-from steadysow.planning.verify import verify
+from steadysow.plan.plan import Plan
+from steadysow.standing.standing import Rest
 from tiny import START, by_name, make_crop, make_garden, make_tote, make_want
 
 WEEK = timedelta(7)

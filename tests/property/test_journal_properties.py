@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 from steadysow.inputs.garden import carried
 from steadysow.inputs.journal import Fact, FactKind, Journal
 from steadysow.pipeline import Inputs, make_plan
-from steadysow.planning.plan import Batch, Plan
-from steadysow.planning.standing import Standing, plan_as_told, standing_as_told
+from steadysow.plan.plan import Batch, Plan
+from steadysow.standing.standing import Standing, plan_as_told, standing_as_told
 from tiny import SATURDAY, START, WEDNESDAY, by_name, day, make_crop, make_garden, make_tote, make_want
 
 from .strategies import Plot

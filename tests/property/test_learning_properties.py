@@ -9,6 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from steadysow.advice.notes import cut_short
+from steadysow.advice.place_doubts import places_are_dark
+from steadysow.check.verify import verify
 from steadysow.growth.germination import percent_now
 from steadysow.growth.learnt import (
     LEAST_RATIO,
@@ -27,13 +30,10 @@ from steadysow.growth.learnt import (
 from steadysow.growth.timeline import days_before_growth
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Packet, Stand, Window
-from steadysow.planning.assemble import assemble
-from steadysow.planning.notes import cut_short
-from steadysow.planning.place_doubts import places_are_dark
-from steadysow.planning.plan import Batch
-from steadysow.planning.rules_of_thumb import greedy
-from steadysow.planning.totes import name_totes
-from steadysow.planning.verify import verify
+from steadysow.plan.plan import Batch
+from steadysow.search.assemble import assemble
+from steadysow.search.naming import name_totes
+from steadysow.search.rules_of_thumb import greedy
 from tiny import NOTHING_BEGUN, START, by_name, day, make_crop, make_garden, make_tote, make_want, proposed
 
 from .strategies import Plot, crops, plots

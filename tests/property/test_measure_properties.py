@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from steadysow.inputs.crops import Band, Crop, Growth
 from steadysow.inputs.crops import Harvest as Habit
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Want
-from steadysow.planning.plan import Batch, Harvest, Measure, last_week_served, measure
+from steadysow.plan.plan import Batch, Harvest, Measure, last_week_served, measure
 
 START = date(2026, 10, 3)
 WEEKS = 6

@@ -8,15 +8,16 @@ from dataclasses import replace
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from steadysow.growth.germination import cells_for
 from steadysow.pipeline import Inputs, make_plan, rebalance
-from steadysow.planning.assemble import assemble, cells_for
-from steadysow.planning.candidates import Sowing
-from steadysow.planning.choose import start_of
-from steadysow.planning.minutes import minutes_by_week
-from steadysow.planning.model import build
-from steadysow.planning.plan import Plan
-from steadysow.planning.rules_of_thumb import greedy
-from steadysow.planning.totes import name_totes
+from steadysow.plan.minutes import minutes_by_week
+from steadysow.plan.plan import Plan
+from steadysow.search.assemble import assemble
+from steadysow.search.candidates import Sowing
+from steadysow.search.choose import start_of
+from steadysow.search.model import build
+from steadysow.search.naming import name_totes
+from steadysow.search.rules_of_thumb import greedy
 from tiny import NOTHING_BEGUN, START, by_name, day, decided, proposed
 
 from .strategies import Plot, plots

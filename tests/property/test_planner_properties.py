@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from steadysow.check.verify import verify
 from steadysow.inputs.garden import Garden
 from steadysow.pipeline import Inputs, make_plan
-from steadysow.planning.decide import Decision
-from steadysow.planning.plan import Batch, measure
-from steadysow.planning.standing import Standing, standing_from
-from steadysow.planning.verify import verify
+from steadysow.plan.plan import Batch, measure
+from steadysow.search.decide import Decision
+from steadysow.standing.standing import Standing, standing_from
 from tiny import START, by_name, day, decided
 
 from .strategies import Plot, plots

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadysow.planning.assemble import assemble
-from steadysow.planning.choose import start_of
-from steadysow.planning.model import build
-from steadysow.planning.plan import Batch, Plan, Proof, measure
-from steadysow.planning.rules_of_thumb import greedy
-from steadysow.planning.solver import Stage, solve
-from steadysow.planning.standing import Standing, standing_from
-from steadysow.planning.totes import name_totes
-from steadysow.planning.verify import verify
+from steadysow.check.verify import verify
+from steadysow.plan.plan import Batch, Plan, Proof, measure
+from steadysow.search.assemble import assemble
+from steadysow.search.choose import start_of
+from steadysow.search.model import build
+from steadysow.search.naming import name_totes
+from steadysow.search.rules_of_thumb import greedy
+from steadysow.search.solver import Stage, solve
+from steadysow.standing.standing import Standing, standing_from
 from tiny import START, by_name, day, proposed
 
 from .strategies import Plot, plots

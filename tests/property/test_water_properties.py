@@ -17,7 +17,7 @@ from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Window, lid_area_m2
 from steadysow.inputs.journal import Fact, FactKind
 from steadysow.inputs.sources import read_publication
-from steadysow.planning.plan import Batch
+from steadysow.plan.plan import Batch
 from steadysow.upkeep.shortfalls import shortfalls
 from steadysow.upkeep.water import Refill, WaterBook, keep_books
 from tiny import by_name, day, make_crop, make_tote

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import pytest
 
 from steadysow.inputs.crops import System
-from steadysow.planning.candidates import Step, propose
-from steadysow.planning.choose import Strand
-from steadysow.planning.standing import Standing
-from steadysow.planning.totes import Placed, name_totes
+from steadysow.search.candidates import Step, propose
+from steadysow.search.choose import Strand
+from steadysow.search.naming import Placed, name_totes
+from steadysow.standing.standing import Standing
 from tiny import START, by_name, make_crop, make_garden, make_tote, make_want
 
 LEAVES_DAY = 21

@@ -14,7 +14,7 @@ import pytest
 from steadysow.inputs.crops import Crop, System
 from steadysow.inputs.garden import carried
 from steadysow.inputs.sources import read_publication
-from steadysow.planning.decide import Decision
+from steadysow.search.decide import Decision
 from tiny import FRIDAY, decided, make_crop, make_garden, make_tote, make_want
 
 ROTATION = read_publication("shuler-floats").table

@@ -12,7 +12,7 @@ from math import inf
 
 import pytest
 
-from steadysow.planning.solver import ALWAYS, Program, Stage, solve
+from steadysow.search.solver import ALWAYS, Program, Stage, solve
 
 SOLVER_TOLERANCE = 1e-6
 

@@ -13,10 +13,10 @@ from itertools import permutations, starmap
 
 import pytest
 
-from steadysow.planning.candidates import Candidates, Step, propose
-from steadysow.planning.choose import Strand
-from steadysow.planning.standing import Standing
-from steadysow.planning.totes import name_totes
+from steadysow.search.candidates import Candidates, Step, propose
+from steadysow.search.choose import Strand
+from steadysow.search.naming import name_totes
+from steadysow.standing.standing import Standing
 from tiny import START, by_name, make_crop, make_garden, make_tote, make_want
 
 ACTIVITIES = ((1, 4), (3, 5), (0, 6), (5, 7), (3, 9), (5, 9), (6, 10), (7, 11), (8, 12), (2, 14), (12, 16))

@@ -13,7 +13,7 @@ from math import inf
 
 import pytest
 
-from steadysow.planning.solver import ALWAYS, Program, Stage, solve
+from steadysow.search.solver import ALWAYS, Program, Stage, solve
 
 DEMAND = (69, 29, 36, 61, 61, 26, 34, 67, 45, 67, 79, 56)
 SET_UP = (85, 102, 102, 101, 98, 114, 105, 86, 119, 110, 98, 114)

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import pytest
 
+from steadysow.advice.light_use import group_of, published_range
 from steadysow.inputs.crops import Band, Bolting, Crop, read_crops, shipped_crops_folder
 from steadysow.inputs.values import FaultList
-from steadysow.planning.light_use import group_of, published_range
 
 # Our estimate of the lid of a small 11 litre tote: 28 x 40 cm.
 LID_M2 = 0.112

@@ -40,7 +40,7 @@ ROWS = {
 NAMED_ROW = re.compile(r"\[([a-z0-9-]+)\] ([^;,()\[\]]+?) row\b")
 
 # Modules whose every number has a source.
-EQUATIONS = ("growth/rates.py", "growth/daylight.py", "planning/light_use.py")
+EQUATIONS = ("growth/rates.py", "growth/daylight.py", "advice/light_use.py")
 OBVIOUS = (0, 1, 2)
 
 each_equation = pytest.mark.parametrize("name", EQUATIONS)

@@ -13,10 +13,10 @@ from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact, Journal, imagined
-from steadysow.planning.grounds import Grounds
-from steadysow.planning.recording import Saying
-from steadysow.planning.standing import plan_as_told
 from steadysow.record import read_holes, read_kind, sentence_of, told
+from steadysow.standing.grounds import Grounds
+from steadysow.standing.recording import Saying
+from steadysow.standing.standing import plan_as_told
 
 ON = date(2026, 11, 7)
 

@@ -15,7 +15,7 @@ from steadysow.chores.chore import WAITS, Chore, Kind, titled, where_text
 from steadysow.chores.totes import unplugging
 from steadysow.inputs.crops import Care, Crop
 from steadysow.inputs.garden import Garden
-from steadysow.planning.plan import Batch, Harvest
+from steadysow.plan.plan import Batch, Harvest
 
 # Estimate: seed leaves are open, and the strongest seedling is seen, so long after emergence [d].
 THIN_AFTER_DAYS = 4

@@ -14,7 +14,7 @@ from typing import Literal, get_args
 from steadysow.amounts import counted, day_text, holes_text
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import FactKind
-from steadysow.planning.minutes import WORK_MINUTES
+from steadysow.plan.minutes import WORK_MINUTES
 
 Kind = Literal[
     "harvest", "clear", "clean", "fill", "transplant", "change", "feed", "top-up", "thin", "sow", "care", "harden",

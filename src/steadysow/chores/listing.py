@@ -21,7 +21,7 @@ from steadysow.chores.totes import tote_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.feeds import list_feeds
 from steadysow.upkeep.power import timer_settings
 from steadysow.upkeep.supplies import things_needed

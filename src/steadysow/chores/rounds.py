@@ -15,7 +15,7 @@ from steadysow.chores.chore import Chore
 from steadysow.chores.totes import stands_in
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
 from steadysow.upkeep.power import TimerSetting

@@ -24,7 +24,7 @@ from steadysow.cautions import POWER_CAUTION
 from steadysow.chores.chore import UNPLUG, Chore, Kind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact
-from steadysow.planning.plan import Batch
+from steadysow.plan.plan import Batch
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.fillings import Filling
 from steadysow.upkeep.nutrients import mix

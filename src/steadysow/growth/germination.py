@@ -68,6 +68,19 @@ def cell_chance(percent: float, seeds: int) -> float:
     return 1.0 - (1.0 - percent / 100) ** seeds
 
 
+def cell_success(crop: Crop) -> float:
+    """Give the chance that a cell of a crop holds a seedling, by the profile alone [0 to 1]."""
+    return cell_chance(crop.germination_percent, crop.seeds_a_cell)
+
+
+def cells_for(crop: Crop, plants: int) -> int:
+    """Count the cells to sow so that the expected seedlings are at least as many as the plants.
+
+    A crop sown in its pot gets no spare cells.
+    """
+    return plants if crop.sown_in == "pot" else max(plants, ceil(plants / cell_success(crop) - 1e-9))
+
+
 def chance_of_enough(needed: int, sown: int, chance: float) -> float:
     """Give the chance that at least `needed` of `sown` succeed, each by itself [0 to 1].
 

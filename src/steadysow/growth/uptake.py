@@ -14,6 +14,10 @@ from datetime import date
 
 from steadysow.inputs.crops import Crop
 
+# The share of a still tote's water that plants may draw: stop when less than a tenth remains (Kratky 2004, Acta Hort.
+# 648:83-89).
+USABLE_WATER = 0.9
+
 # What a plant drinks a day when it enters its tote, of what it drinks when grown: a seedling of lettuce 0.01 to 0.03
 # litres, a grown head 0.1 to 0.25 (from memory), so a tenth.
 SEEDLING_SHARE = 0.1

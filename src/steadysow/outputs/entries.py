@@ -17,7 +17,7 @@ from steadysow.amounts import day_text, holes_text
 from steadysow.chores.chore import WORK_ORDER, Chore, Kind
 from steadysow.chores.merging import merge
 from steadysow.inputs.garden import Garden
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 
 # How long a chore that has happened stays, so that a phone shows what was done in the last months [d].
 _KEPT_DAYS = 90

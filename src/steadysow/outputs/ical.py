@@ -25,7 +25,7 @@ from steadysow.errors import Fault, InputFaults
 from steadysow.files import replace_file
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.entries import Entry, event_entries, fit, task_entries
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 
 CALENDAR_NAME = "calendar.ics"
 TASKS_NAME = "calendar-tasks.ics"

@@ -22,6 +22,7 @@ from rich.live import Live
 from rich.table import Table
 from rich.text import Text
 
+from steadysow.advice.differences import Rebalanced
 from steadysow.amounts import (
     Units,
     counted,
@@ -43,8 +44,7 @@ from steadysow.inputs.crops import Band, Care, Crop
 from steadysow.inputs.garden import Garden, Tote, level_cm
 from steadysow.inputs.sources import cited_publications, reference_text
 from steadysow.inputs.stock import Measure
-from steadysow.planning.differences import Rebalanced
-from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.plan.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 from steadysow.upkeep.power import DeviceUse
 from steadysow.upkeep.supplies import Supplies, Supply
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from steadysow.inputs.garden import Garden, Tote
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from typing import Literal
 from steadysow.amounts import counted
 from steadysow.growth.daylight import light_on
 from steadysow.inputs.garden import Garden, Lamp, Place
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 from steadysow.upkeep.cheap_hours import (
     MORNING,
     Daylight,

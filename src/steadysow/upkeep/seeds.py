@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 
 
 def sown_within(plan: Plan, from_on: date, until_on: date) -> Iterator[Batch]:

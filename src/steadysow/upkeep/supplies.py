@@ -16,7 +16,7 @@ from itertools import accumulate
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure, item_of
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.feeds import Feed, list_feeds
 from steadysow.upkeep.power import PowerUse, power_use
 from steadysow.upkeep.seeds import seeds_past_their_life, sown_within

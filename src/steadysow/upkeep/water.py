@@ -20,7 +20,7 @@ from steadysow.growth.uptake import Spell, litres_by_day, spells
 from steadysow.inputs.crops import Crop, System
 from steadysow.inputs.garden import Garden, Tote, lid_area_m2
 from steadysow.inputs.journal import Fact
-from steadysow.planning.plan import Batch, Plan
+from steadysow.plan.plan import Batch, Plan
 from steadysow.upkeep.fillings import Filling, list_fillings
 
 RefillKind = Literal["fill", "top-up", "change"]

@@ -12,7 +12,7 @@ from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.stock import Item
-from steadysow.planning.plan import Batch
+from steadysow.plan.plan import Batch
 
 
 def away(from_on: date, back_on: date) -> tuple[Away, ...]:

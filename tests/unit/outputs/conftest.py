@@ -9,7 +9,7 @@ from cellar import a_garden
 from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth
 from steadysow.inputs.crops import Harvest as Taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Stand, Tote, Want
-from steadysow.planning.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.plan.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
 
 STARTS_ON = date(2026, 10, 3)
 

@@ -15,7 +15,7 @@ from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.entries import Entry, _first_words, event_entries, task_entries
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 
 FRIDAY = date(2026, 12, 4)
 LONG = "purple-stemmed flowering cabbage"

@@ -21,7 +21,7 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.feed import Answer, Feed, headers_of, is_known, wants_gzip, what_is_wrong
 from steadysow.outputs.ical import CalendarState, calendar_bytes, write_state
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 
 NOW = datetime(2026, 10, 5, 7, 30, 15, 123456, tzinfo=UTC)
 # When the file changed, as the file system and as HTTP tells it.

@@ -38,7 +38,7 @@ from steadysow.outputs.ical import (
     write_calendar,
     write_state,
 )
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 
 NOW = datetime(2026, 10, 3, 7, 30, 15, 123456, tzinfo=UTC)
 LATER = NOW + timedelta(days=2)

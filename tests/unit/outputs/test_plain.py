@@ -13,7 +13,7 @@ from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.plain import chores_text
-from steadysow.planning.plan import Plan
+from steadysow.plan.plan import Plan
 
 TODAY = date(2026, 11, 14)
 

@@ -23,7 +23,7 @@ from serving import PATIENCE, Serving, serving
 from steadysow.errors import InputFaults
 from steadysow.outputs.ical import CalendarState, read_state, write_state
 from steadysow.outputs.serve import Address, address_text, bound, lan_host, qr_text, reach_of, secret_of
-from steadysow.planning.plan import Plan, save
+from steadysow.plan.plan import Plan, save
 
 BASE64 = string.ascii_letters + string.digits + "-_"
 SMALL_GARDEN = Path(__file__).parents[2] / "gardens" / "two-totes" / "garden.yaml"

@@ -15,7 +15,7 @@ from cellar import CROPS, PLANTED_ON, SHELF, SOWN_ON, a_batch, a_garden, a_plan,
 from steadysow.inputs.garden import Garden, Lamp, Nursery
 from steadysow.inputs.stock import Item, Measure
 from steadysow.inputs.tariff import Tariff
-from steadysow.planning.plan import Batch
+from steadysow.plan.plan import Batch
 from steadysow.upkeep.supplies import Supplies, Supply, supplies_of
 from steadysow.upkeep.water import keep_books
 

@@ -15,7 +15,7 @@ import pytest
 from planted import balances, books_of, fact, garden_of, left_ml, level, listed, planted
 from steadysow.inputs.garden import Away, level_cm
 from steadysow.inputs.journal import Fact
-from steadysow.planning.plan import Stay
+from steadysow.plan.plan import Stay
 from steadysow.upkeep.water import WaterBook, levels_on, litres_at, most_rise_litres
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_tote
 

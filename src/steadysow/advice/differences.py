@@ -1,0 +1,286 @@
+"""What a mended plan changes, in a line each: kept, moved, dropped and added, with the reason.
+
+Takes the plan as it read before and the mended one; gives `Differences`, and sentences about them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from steadysow.amounts import counted
+from steadysow.inputs.garden import Garden
+from steadysow.plan.plan import Batch, Harvest, Plan, Week
+from steadysow.standing.standing import Standing
+
+# A week is served better if it is by at least this share of what is wanted.
+_BETTER = 0.01
+
+_DAYS_OF = {"head": "harvest", "cut": "cutting", "pick": "picking"}
+
+# A tote that stands empty for no longer than this needs no word about it [d].
+_SOON_DAYS = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """A batch of which something changes: its number, what changes, and why."""
+
+    batch: int
+    what: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Differences:
+    """What a mended plan changes.
+
+    Attributes
+    ----------
+    kept
+        Numbers of the batches with something to come of which nothing changes.
+    moved, dropped, added
+        The others; `moved` have another day, tote or number of plants for something.
+    """
+
+    kept: tuple[int, ...]
+    moved: tuple[Difference, ...]
+    dropped: tuple[Difference, ...]
+    added: tuple[Difference, ...]
+
+    @property
+    def is_none(self) -> bool:
+        """Whether nothing changes."""
+        return not (self.moved or self.dropped or self.added)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rebalanced:
+    """A mended plan, and how it compares with the one before it.
+
+    Attributes
+    ----------
+    plan
+        The new plan.
+    share_before, share_afresh
+        The served share of the old plan as it read, over the weeks of the new one; and what planning afresh reaches.
+    differences
+        What was kept, moved, dropped and added.
+    """
+
+    plan: Plan
+    share_before: float
+    share_afresh: float
+    differences: Differences
+
+
+def differences_of(
+    before: Plan,
+    after: Plan,
+    weeks_before: Sequence[Week],
+    *,
+    garden: Garden,
+    standing: Standing,
+    today: date,
+    broken: frozenset[int],
+) -> Differences:
+    """Compare a plan with the mended one.
+
+    Parameters
+    ----------
+    before, after
+        The plan as it read with all that was told, and the mended one.
+    weeks_before
+        How `before` serves the weeks of `after`.
+    garden, standing, today
+        The garden, and what stands in it today.
+    broken
+        Numbers of the batches that could no longer be followed as they were planned.
+    """
+    reasons = _Reasons(before, after, weeks_before, garden, standing, today, broken)
+    old = {batch.id: batch for batch in before.batches if _is_to_come(batch, today)}
+    new = {batch.id: batch for batch in after.batches if _is_to_come(batch, today)}
+    kept: list[int] = []
+    moved: list[Difference] = []
+    for number in sorted(old.keys() & new.keys()):
+        told = "; ".join(_changes(old[number], new[number], today))
+        if told:
+            what = f"{_named(new[number])}: {told}"
+            moved.append(Difference(batch=number, what=what, why=reasons.of_move(old[number], new[number])))
+        else:
+            kept.append(number)
+    dropped = [
+        Difference(batch=number, what=_told_whole(old[number]), why=reasons.of_drop(old[number]))
+        for number in sorted(old.keys() - new.keys())
+    ]
+    added = [
+        Difference(batch=number, what=_told_whole(new[number]), why=reasons.of_add(new[number]))
+        for number in sorted(new.keys() - old.keys())
+    ]
+    return Differences(kept=tuple(kept), moved=tuple(moved), dropped=tuple(dropped), added=tuple(added))
+
+
+def goes_in(plan: Plan, tote: str, today: date) -> str:
+    """Say in one sentence what goes into a tote next."""
+    coming = [batch for batch in plan.batches if batch.tote == tote and _enters(batch) >= today]
+    if not coming:
+        return f"Tote {tote} stays empty: nothing that could go into it would serve more."
+    first_on = min(_enters(batch) for batch in coming)
+    first = [batch for batch in coming if _enters(batch) == first_on]
+    parts = [_goes(batch, today) for batch in first]
+    is_soon = (first_on - today).days < _SOON_DAYS
+    empty = "" if is_soon else " Nothing that could go in sooner would serve more."
+    return f"Into tote {tote}: {'; '.join(parts)}.{empty}"
+
+
+def _goes(batch: Batch, today: date) -> str:
+    on = _enters(batch)
+    when = "today" if on == today else f"on {_day(on)}"
+    what = f"{batch.plants} {batch.crop} (batch {batch.id})"
+    if batch.state == "sown":
+        return f"plant {what} from the nursery {when}"
+    if batch.sown_on == on:
+        return f"sow {what} in their pots {when}"
+    sow = "today" if batch.sown_on == today else f"on {_day(batch.sown_on)}"
+    return f"sow {what} {sow}, to go in {when}"
+
+
+class _Reasons:
+    """Why batches change, as far as it can be told."""
+
+    def __init__(
+        self,
+        before: Plan,
+        after: Plan,
+        weeks_before: Sequence[Week],
+        garden: Garden,
+        standing: Standing,
+        today: date,
+        broken: frozenset[int],
+    ) -> None:
+        self.known = {batch.id for batch in before.batches}
+        self.after, self.garden, self.standing, self.today, self.broken = after, garden, standing, today, broken
+        self.better: Mapping[str, list[tuple[date, float, float]]] = {
+            want: list(_better(want, weeks_before, after.weeks)) for want in {batch.want for batch in after.batches}
+        }
+
+    def of_move(self, old: Batch, new: Batch) -> str:
+        if old.id in self.broken:
+            return self._impossible(old)
+        return self._serves(new) or self._taken(old)
+
+    def of_drop(self, old: Batch) -> str:
+        return self._impossible(old) if old.id in self.broken else self._taken(old)
+
+    def of_add(self, new: Batch) -> str:
+        return self._serves(new) or "it fills what has become free"
+
+    def _impossible(self, old: Batch) -> str:
+        rest = next((rest for rest in self.standing.rests if rest.tote == old.tote), None)
+        if rest is not None and old.cleared_on is not None and rest.from_on < old.cleared_on:
+            until = "" if rest.until_on == date.max else f" until {_day(rest.until_on)}"
+            return f"tote {old.tote} is out of use{until}"
+        days = [old.sown_on, old.transplanted_on, *(each.on for each in old.harvests)]
+        absent = next(
+            (day for day in days if day is not None and day >= self.today and not self.garden.at_home(day)), None
+        )
+        if absent is not None:
+            return f"nobody is at home on {_day(absent)}"
+        if old.state == "planned" and old.sown_on < self.today:
+            return f"it was not sown on {_day(old.sown_on)}"
+        if old.state != "planned" and old.told:
+            return "it did not go as planned"
+        return "by what is known now it is no longer possible as it was planned"
+
+    def _serves(self, batch: Batch) -> str:
+        """Say which week is served better by a batch."""
+        for week_on, was, now in self.better.get(batch.want, []):
+            if any(0 <= (week_on - each.on).days + 6 < 14 for each in batch.harvests):
+                return f"{batch.want} in the week of {_day(week_on)}: {now:.0%}, not {was:.0%}"
+        return ""
+
+    def _taken(self, old: Batch) -> str:
+        """Say what takes the place of a batch, or of a part of it."""
+        added = (batch for batch in self.after.batches if batch.id not in self.known and _meets(old, batch))
+        taker = next(added, None)
+        if taker is not None:
+            return f"there batch {taker.id} ({taker.crop}) serves more"
+        return f"{old.want} is served as well so"
+
+
+def _better(want: str, before: Sequence[Week], after: Sequence[Week]) -> Iterator[tuple[date, float, float]]:
+    was = {week.starts_on: entry for week in before for entry in week.wants if entry.want == want}
+    for week in after:
+        for entry in week.wants:
+            old = was.get(week.starts_on)
+            if entry.want == want and entry.wanted > 0 and old is not None:
+                shares = min(1.0, old.served / entry.wanted), min(1.0, entry.served / entry.wanted)
+                if shares[1] >= shares[0] + _BETTER:
+                    yield week.starts_on, *shares
+
+
+def _is_to_come(batch: Batch, today: date) -> bool:
+    if batch.state in ("done", "lost"):
+        return False
+    return batch.state == "planned" or any(each.on >= today for each in batch.harvests) or batch.state == "sown"
+
+
+def _changes(old: Batch, new: Batch, today: date) -> Iterator[str]:
+    if old.plants != new.plants:
+        yield f"{counted(new.plants, 'plant')}, not {old.plants}"
+    for name in ("sown_on", "transplanted_on"):
+        was, now = getattr(old, name), getattr(new, name)
+        if was is None:
+            yield f"planted {_day(now)}, into tote {new.tote}"
+        elif was != now:
+            verb = "sown" if name == "sown_on" else "planted"
+            yield f"{verb} {_day(now)}, not {_day(was)}"
+    if old.tote != new.tote and old.transplanted_on is not None:
+        yield f"into tote {new.tote}, not {old.tote}"
+    yield from _harvest_changes(_to_come(old, today), _to_come(new, today))
+
+
+def _harvest_changes(old: Sequence[Harvest], new: Sequence[Harvest]) -> Iterator[str]:
+    was, now = {each.on for each in old}, {each.on for each in new}
+    gone, come = sorted(was - now), sorted(now - was)
+    kind = (new or old)[0].kind if (new or old) else "harvest"
+    if gone and come and len(gone) == len(come):
+        if len(gone) == 1:
+            yield f"{kind} {_day(come[0])}, not {_day(gone[0])}"
+        else:
+            yield f"{len(gone)} {kind}s on other days, from {_day(come[0])}"
+    elif come and not was:
+        yield f"first {kind} {_day(come[0])}"
+    elif come or gone:
+        yield f"{counted(len(now), kind)} to come, not {len(was)}"
+    elif [(each.on, each.plants) for each in old] != [(each.on, each.plants) for each in new]:
+        yield f"other numbers on its days of {_DAYS_OF[kind]}"
+
+
+def _to_come(batch: Batch, today: date) -> tuple[Harvest, ...]:
+    return tuple(each for each in batch.harvests if each.on >= today and not each.told)
+
+
+def _meets(old: Batch, new: Batch) -> bool:
+    if old.tote != new.tote or old.transplanted_on is None or old.cleared_on is None:
+        return False
+    return _enters(new) < old.cleared_on and new.cleared_on is not None and old.transplanted_on < new.cleared_on
+
+
+def _enters(batch: Batch) -> date:
+    return batch.transplanted_on or date.min
+
+
+def _named(batch: Batch) -> str:
+    return f"batch {batch.id}, {batch.plants} {batch.crop}"
+
+
+def _told_whole(batch: Batch) -> str:
+    first = min((each.on for each in batch.harvests), default=None)
+    ready = f", first harvest {_day(first)}" if first else ""
+    return f"{_named(batch)}, sown {_day(batch.sown_on)} for {batch.want} (tote {batch.tote}){ready}"
+
+
+def _day(day: date | None) -> str:
+    return "never" if day is None else f"{day.day} {day:%b}"

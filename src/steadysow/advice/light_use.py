@@ -1,0 +1,150 @@
+"""How well plants use light: grams harvested a mol of light that falls on the ground they need.
+
+Takes the garden, the crops and batches; gives ready sentences, one for each group of crops, with the published range
+beside the garden's own figure.  Hides which crop belongs to which group, and how the published figures come about;
+their tables are read when they are first asked for.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import Literal
+
+from steadysow.amounts import light_use_text
+from steadysow.growth.daylight import conditions_at
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.inputs.sources import read_publication
+from steadysow.plan.plan import Batch
+
+Group = Literal["lettuce", "leaf greens", "cut greens", "herbs", "fruit"]
+
+GROUPS: tuple[Group, ...] = ("lettuce", "leaf greens", "cut greens", "herbs", "fruit")
+
+_HERB_GENERA = {
+    "Allium", "Anethum", "Anthriscus", "Apium", "Coriandrum", "Melissa", "Mentha", "Ocimum", "Origanum", "Petroselinum",
+    "Salvia", "Thymus",
+}  # fmt: skip
+
+# In a pound a square foot, by definition.
+_GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
+
+_TRIAL = "gagne-mattson-2019"
+
+_SOURCES: Mapping[Group, str] = {
+    "lettuce": "baby leaf in Gagne and Mattson 2019, and heads at the spacing of Rutgers with the weight and light of"
+    " Cornell; computed",
+    "leaf greens": "collards, pak choi and mizuna as baby leaf in Gagne and Mattson 2019; computed",
+}
+
+
+def light_use(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch]) -> tuple[str, ...]:
+    """Say for each group of crops how many grams a mol of light makes, and what is published.
+
+    Parameters
+    ----------
+    garden, crops
+        The garden, and the crops by name.
+    batches
+        Batches of a plan; those that never stand in a tote, or were lost, are left out.
+    """
+    return tuple(
+        _sentence(garden, group, grams_per_mol) for group, grams_per_mol in by_group(garden, crops, batches).items()
+    )
+
+
+def by_group(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch]) -> dict[Group, float]:
+    """Give by group the grams harvested over the light that fell on the ground the plants need [g mol-1]."""
+    grams: dict[Group, float] = defaultdict(float)
+    light_mol: dict[Group, float] = defaultdict(float)
+    for batch in batches:
+        if batch.state != "lost":
+            group = group_of(crops[batch.crop])
+            grams[group] += sum(harvest.grams for harvest in batch.harvests)
+            light_mol[group] += light_on(garden, crops[batch.crop], batch)
+    return {group: grams[group] / light_mol[group] for group in GROUPS if light_mol[group] > 0}
+
+
+def light_on(garden: Garden, crop: Crop, batch: Batch) -> float:
+    """Give the light that falls on a batch's ground, each plant's from transplant until it leaves [mol].
+
+    The ground is that of the profile's spacing, as in the trials it is compared with; what falls between plants that
+    stand wider than they need is not theirs.
+    """
+    if batch.transplanted_on is None or batch.cleared_on is None:
+        return 0.0
+    heads = [(each.on, each.plants) for each in batch.harvests if each.kind == "head"]
+    stays = [*heads, (batch.cleared_on, batch.plants - sum(plants for _, plants in heads))]
+    days = (batch.cleared_on - batch.transplanted_on).days
+    daily = conditions_at(garden.place(batch.place), batch.transplanted_on, days, garden.sky).dli_mol
+    plant_mol = sum(plants * sum(daily[: (until_on - batch.transplanted_on).days]) for until_on, plants in stays)
+    return plant_mol / crop.plants_per_m2
+
+
+def group_of(crop: Crop) -> Group:
+    """Give the group a crop belongs to, by its botanical name and by how it is taken.
+
+    Greens that are cut leaf by leaf leave a stump each time, and are told apart from heads and from baby leaf.
+    """
+    genus = crop.species.split()[0]
+    if crop.is_fruit:
+        return "fruit"
+    if genus == "Lactuca":
+        return "lettuce"
+    if genus in _HERB_GENERA:
+        return "herbs"
+    return "leaf greens" if crop.harvest.kind == "head" or crop.sown_in == "pot" else "cut greens"
+
+
+@cache
+def published_range(group: Group) -> tuple[float, float] | None:
+    """Give the least and the most that published trials of a group come to [g mol-1], or ``None`` if none was found.
+
+    References
+    ----------
+    Baby leaf: see `trial_grams_per_mol`.  Heads of lettuce: the final spacing and the days from transplant of
+    [rutgers-lettuce], the weight of [cornell-lettuce-handbook], and the light named for head lettuce in
+    [gagne-mattson-2019], which is the best of the treatments that [hernandez-2020] tells of.
+    """
+    rows = {crop: tuple(trial_grams_per_mol(crop, dli_mol) for dli_mol in row) for crop, row in _trial_rows().items()}
+    if group == "lettuce":
+        return min(rows["lettuce"]), _head_grams_per_mol()
+    if group == "leaf greens":
+        found = [grams for crop, row in rows.items() if crop != "lettuce" for grams in row]
+        return min(found), max(found)
+    return None
+
+
+def trial_grams_per_mol(crop: str, dli_mol: float) -> float:
+    """Give the fresh weight of a crop of the trial over the light that fell on it, at one of its lights [g mol-1].
+
+    References
+    ----------
+    [gagne-mattson-2019], table 1: fresh weight of baby leaf after the days afloat.
+    """
+    afloat_days = read_publication(_TRIAL).table["afloat_days"]
+    return float(_trial_rows()[crop][dli_mol] * _GRAMS_A_SQUARE_METRE / (dli_mol * afloat_days))
+
+
+def _trial_rows() -> Mapping[str, Mapping[float, float]]:
+    rows: Mapping[str, Mapping[float, float]] = read_publication(_TRIAL).table["pounds_per_square_foot_by_dli_mol"]
+    return rows
+
+
+def _head_grams_per_mol() -> float:
+    chain = read_publication("rutgers-lettuce").table
+    head_g = read_publication("cornell-lettuce-handbook").table["head_g"]
+    light_mol = chain["days_from_transplant"] * read_publication(_TRIAL).table["target_dli_mol"]["head lettuce"]
+    return float(chain["final_spacing"]["plants_per_m2"] * head_g / light_mol)
+
+
+def _sentence(garden: Garden, group: Group, grams_per_mol: float) -> str:
+    verb = "makes" if group in ("lettuce", "fruit") else "make"
+    made = f"{group.capitalize()} {verb} {light_use_text(grams_per_mol, garden.units)} a mol of light"
+    published = published_range(group)
+    if published is None:
+        return f"{made}; no published figure was found for {group}."
+    least, most = (light_use_text(grams, garden.units) for grams in published)
+    return f"{made}; published trials come to {least} to {most} ({_SOURCES[group]})."

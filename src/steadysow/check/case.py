@@ -1,0 +1,248 @@
+"""What the rules of a legal plan look at: batches in their garden, and how their crops grow there.
+
+Takes the garden, the crops and batches; gives a `Case`, which answers when a batch may be transplanted, when a harvest
+falls due, who stands where on a day, and what a plan still decides.  Hides which dates are facts: a begun batch that is
+late may be seen to on the first day there is, since no plan could do better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import combinations
+
+from steadysow.growth.daylight import Conditions, conditions_at
+from steadysow.growth.timeline import GrowingPlace, emerges_on, transplant_window
+from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
+from steadysow.plan.plan import Batch, Harvest
+from steadysow.standing.standing import Rest
+
+# Days of conditions kept beyond the last dated stage, so that a due day just after it is still found [d].
+MARGIN_DAYS = 400
+
+_ONE_DAY = timedelta(1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """All that the rules look at.
+
+    Attributes
+    ----------
+    batches
+        Every batch, begun or planned.
+    begun
+        Begun batches as they stood before planning, by id.
+    nursery
+        The conditions seedlings grow in.
+    places
+        The conditions of every place, by name.
+    growing
+        Growth by crop and place, for the batches still to be harvested.
+    """
+
+    garden: Garden
+    crops: Mapping[str, Crop]
+    batches: tuple[Batch, ...]
+    begun: Mapping[int, Batch]
+    today: date
+    starts_on: date
+    resting: tuple[Rest, ...]
+    nursery: Conditions
+    places: Mapping[str, Conditions]
+    growing: Mapping[tuple[str, str], GrowingPlace]
+
+    @property
+    def planned(self) -> Iterator[Batch]:
+        """Batches of which nothing has happened yet."""
+        return (batch for batch in self.batches if batch.state == "planned")
+
+    @property
+    def live(self) -> Iterator[Batch]:
+        """Batches with something still to come."""
+        return (batch for batch in self.batches if is_live(batch) and stands(batch))
+
+    @property
+    def entering(self) -> Iterator[Batch]:
+        """Batches that the plan still brings into a tote."""
+        return (batch for batch in self.live if self.is_entering(batch))
+
+    def is_entering(self, batch: Batch) -> bool:
+        """Say whether the plan still decides when and where the batch enters a tote."""
+        in_nursery = batch.state == "sown" and self.crops[batch.crop].sown_in == "nursery"
+        return batch.state == "planned" or in_nursery
+
+    def crop(self, batch: Batch) -> Crop:
+        """Give the profile of a batch."""
+        return self.crops[batch.crop]
+
+    def standing_in(self, tote: str) -> tuple[Batch, ...]:
+        """Give the batches that ever stand in a tote."""
+        return tuple(batch for batch in self.batches if batch.tote == tote and stands(batch))
+
+    def to_come(self, batch: Batch) -> tuple[Harvest, ...]:
+        """Give the harvests of a batch that have not happened yet."""
+        if not is_live(batch):
+            return ()
+        taken = self.begun[batch.id].harvests if batch.id in self.begun else ()
+        return tuple(
+            harvest
+            for harvest in batch.harvests
+            if batch.state == "planned" or (harvest.on >= self.today and harvest not in taken)
+        )
+
+    def days_of_entry(self, batches: Sequence[Batch]) -> list[date]:
+        """Give the days on which the plan adds plants; between them a sum over the standing plants only falls."""
+        return sorted({enters(batch) for batch in batches if self.is_entering(batch)})
+
+    def neighbours(self) -> Iterator[tuple[Batch, Batch, date]]:
+        """Give pairs of batches of two crops that the plan lets stand in one tote, and the first day they do."""
+        for tote in self.garden.totes:
+            for one, other in combinations(self.standing_in(tote.name), 2):
+                together_on = max(enters(one), enters(other))
+                together = together_on < min(leaves(one), leaves(other))
+                decided = self.is_entering(one) or self.is_entering(other)
+                if one.crop != other.crop and together and decided:
+                    yield one, other, together_on
+
+    def emerges_on(self, batch: Batch) -> date | None:
+        """Give the day a batch emerges in the nursery, or in its pot; ``None`` for never."""
+        crop = self.crop(batch)
+        seedbed = self.nursery if crop.sown_in == "nursery" else self.places[batch.place]
+        return emerges_on(crop, batch.sown_on, seedbed)
+
+    def transplant_window(self, batch: Batch) -> tuple[date, date] | None:
+        """Give the first and the last day to transplant, counted from emergence where that was told."""
+        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        window = transplant_window(self.crop(batch), batch.sown_on, self.nursery, emerged_on=emerged_on)
+        if window is None or batch.state == "planned":
+            return window
+        first_on, last_on = window
+        return first_on, max(last_on, self._first_day(self.garden.is_chore_day))
+
+    def harvest_windows(self) -> Iterator[tuple[Batch, Harvest, tuple[date, date] | None]]:
+        """Give the harvests to come, each with the first and the last day of its window.
+
+        ``None`` for one that never falls due, or whose plant has bolted by then.
+        """
+        for batch in self.live:
+            growing = self.growing[batch.crop, batch.place]
+            for harvest in self.to_come(batch):
+                since = self.harvested_before(batch, harvest)
+                due_on = growing.first_due(enters(batch)) if since is None else growing.next_due(since)
+                latest_on = None if due_on is None else growing.latest(due_on, enters(batch))
+                window = (
+                    None
+                    if due_on is None or latest_on is None
+                    else (due_on, self._latest(batch, growing, due_on, latest_on))
+                )
+                yield batch, harvest, window
+
+    def harvested_before(self, batch: Batch, harvest: Harvest) -> date | None:
+        """Give the day the same plants were harvested last, or ``None`` for their first harvest."""
+        if harvest.kind == "head":
+            return None
+        return max((before.on for before in batch.harvests if before.on < harvest.on), default=None)
+
+    def grams_each(self, batch: Batch, harvest: Harvest, share_m2: float) -> float:
+        """Give what one plant with that share of the lid weighs at a harvest [g]."""
+        since = self.harvested_before(batch, harvest) or enters(batch)
+        number = 1 if harvest.kind == "head" else harvest.number
+        return self.growing[batch.crop, batch.place].grams(number, since, harvest.on, share_m2)
+
+    def _latest(self, batch: Batch, growing: GrowingPlace, due_on: date, last_on: date) -> date:
+        """Give the last day of a window; for what has begun the first day there is, if that is later."""
+        if batch.state != "planned":
+            first_on = self._first_day(lambda day: day >= due_on and self.garden.is_harvest_day(day))
+            bolts_on = growing.bolts_on(enters(batch))
+            last_on = max(last_on, first_on) if bolts_on is None or first_on < bolts_on else last_on
+        return last_on
+
+    def stays_until(self, batch: Batch, last_on: date) -> date:
+        """Give the first day up to a last one on which a batch has to be out of its tote, or that last one."""
+        days = (enters(batch) + index * _ONE_DAY for index in range((last_on - enters(batch)).days))
+        return next((day for day in days if self._has_to_go(batch, day)), last_on)
+
+    def _has_to_go(self, batch: Batch, day: date) -> bool:
+        """Say whether a batch cannot stand in its tote on a day."""
+        rests = any(rest.tote == batch.tote and rest.from_on <= day < rest.until_on for rest in self.resting)
+        is_over = self.garden.clear_by is not None and day >= self.garden.clear_by
+        return rests or is_over or self.garden.place_of(self.garden.tote(batch.tote), day) != batch.place
+
+    def first_day_at_home(self) -> date:
+        """Give the first day from today on on which somebody is at home."""
+        return self._first_day(self.garden.at_home)
+
+    def _first_day(self, is_one: Callable[[date], bool]) -> date:
+        """Give the first such day from today on; today if there is none within the margin."""
+        days = (self.today + index * _ONE_DAY for index in range(MARGIN_DAYS))
+        return next((day for day in days if is_one(day)), self.today)
+
+
+def case_of(
+    garden: Garden,
+    crops: Mapping[str, Crop],
+    batches: tuple[Batch, ...],
+    today: date,
+    starts_on: date,
+    resting: Sequence[Rest],
+    begun: Sequence[Batch],
+) -> Case:
+    """Gather all that the rules look at; every name in the batches is known."""
+    days = [today, *(day for batch in batches for day in _dates(batch))]
+    first_on, span_days = min(days), (max(days) - min(days)).days + MARGIN_DAYS
+    places = {place.name: conditions_at(place, first_on, span_days, garden.sky) for place in garden.places}
+    grown = {(batch.crop, batch.place) for batch in batches if is_live(batch)}
+    return Case(
+        garden=garden,
+        crops=crops,
+        batches=batches,
+        begun={batch.id: batch for batch in begun},
+        today=today,
+        starts_on=starts_on,
+        resting=tuple(resting),
+        nursery=conditions_at(garden.nursery.place, first_on, span_days, garden.sky),
+        places=places,
+        growing={(crop, place): GrowingPlace(crops[crop].at(place), places[place]) for crop, place in grown},
+    )
+
+
+def is_live(batch: Batch) -> bool:
+    """Say whether something of a batch is still to come."""
+    return batch.state not in ("done", "lost")
+
+
+def stands(batch: Batch) -> bool:
+    """Say whether a batch ever stands in its tote, with both ends of its stay known."""
+    return batch.transplanted_on is not None and batch.cleared_on is not None
+
+
+def enters(batch: Batch) -> date:
+    """Give the day a batch that stands enters its tote."""
+    assert batch.transplanted_on is not None
+    return batch.transplanted_on
+
+
+def leaves(batch: Batch) -> date:
+    """Give the day a batch that stands has left its tote; it takes no room on that day."""
+    assert batch.cleared_on is not None
+    return batch.cleared_on
+
+
+def leaves_hole(batch: Batch, hole: int) -> date:
+    """Give the day a batch frees one of its holes: a head leaves on its own day, all else with its batch."""
+    heads = (harvest.on for harvest in batch.harvests if harvest.kind == "head" and hole in harvest.holes)
+    return next(heads, leaves(batch))
+
+
+def plants_on(batch: Batch, day: date) -> int:
+    """Count the plants of a batch that stand in their holes on a day."""
+    return sum(enters(batch) <= day < leaves_hole(batch, hole) for hole in batch.holes)
+
+
+def _dates(batch: Batch) -> Iterator[date]:
+    yield batch.sown_on
+    yield from (day for day in (batch.transplanted_on, batch.cleared_on) if day is not None)
+    yield from (harvest.on for harvest in batch.harvests)

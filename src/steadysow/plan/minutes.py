@@ -1,0 +1,120 @@
+"""The minutes of work that a plan asks for, week by week.
+
+Takes batches; gives minutes a week, counted from the batches alone.  Hides how long each kind of work takes, and how
+the upkeep of a tote that is planted only in part, or for a part of a week, is counted.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from steadysow.inputs.crops import Crop, HarvestKind
+from steadysow.inputs.garden import Garden, carried
+from steadysow.plan.plan import Batch
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkMinutes:
+    """How long each kind of work takes [min].
+
+    Attributes
+    ----------
+    sowing, cell
+        A crop sown on a day, however much of it, and each of its cells besides.
+    transplant
+        A plant moved from the nursery into its hole.
+    head, cut, pick
+        A plant harvested.
+    clear
+        A plant taken out that is not a head at its harvest.
+    upkeep
+        A tote full of plants, a week.
+    """
+
+    sowing: float
+    cell: float
+    transplant: float
+    head: float
+    cut: float
+    pick: float
+    clear: float
+    upkeep: float
+
+    def harvest(self, kind: HarvestKind) -> float:
+        """Give the minutes of one plant at a harvest of a kind."""
+        return {"head": self.head, "cut": self.cut, "pick": self.pick}[kind]
+
+
+# All of them our own figures, not measured by anybody.
+WORK_MINUTES = WorkMinutes(
+    sowing=5.0,  # estimate: fetching packet, plugs and label, wetting the plugs, and putting all away again
+    cell=0.5,  # estimate: a seed or two laid into a plug and covered, two cells a minute
+    transplant=1.5,  # estimate: a plug lifted, set into its net pot, the roots led through, the pot put into the lid
+    head=1.0,  # estimate: a head cut off, its roots pulled from the pot, its outer leaves looked through
+    cut=0.75,  # estimate: the outer leaves of a plant in two handfuls; quicker than a head, since nothing is pulled
+    pick=1.0,  # estimate: a plant looked over for what is ripe, and that taken off one by one
+    clear=1.0,  # estimate: a plant pulled with its roots, and the pot rinsed
+    upkeep=7.0,  # estimate: the chores of upkeep of our three examples come to 6, 7 and 8 minutes a tote
+)
+
+
+def minutes_by_week(
+    garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch], *, starts_on: date, today: date
+) -> dict[int, float]:
+    """Sum the minutes of all work on batches, and of the upkeep of their totes, by week.
+
+    A plant takes the part of its tote's upkeep that it takes of the tote's room, for each of the days of the week on
+    which it stands there; the day it leaves is none of them.
+
+    Parameters
+    ----------
+    garden, crops
+        The garden, and the crops by name; batches that they do not know any more are left out.
+    batches
+        Batches of a plan, or as they stand.
+    starts_on
+        When the garden began; weeks are counted from it, the first is 0.
+    today
+        Up to this day, not including it, the upkeep of what nobody has planned to clear is counted.
+
+    Returns
+    -------
+    dict
+        Minutes by week, for the weeks that have any [min].
+    """
+    weeks: defaultdict[int, float] = defaultdict(float)
+
+    def add(on: date, minutes: float) -> None:
+        weeks[(on - starts_on).days // 7] += minutes
+
+    totes = {tote.name: tote for tote in garden.totes}
+    known = [batch for batch in batches if batch.crop in crops and (batch.tote in totes or not batch.transplanted_on)]
+    for _, sown_on in {(batch.crop, batch.sown_on) for batch in known}:
+        add(sown_on, WORK_MINUTES.sowing)
+    for batch in known:
+        add(batch.sown_on, WORK_MINUTES.cell * batch.cells)
+        if batch.transplanted_on is None:
+            continue
+        if crops[batch.crop].sown_in == "nursery":
+            add(batch.transplanted_on, WORK_MINUTES.transplant * batch.plants)
+        for harvest in batch.harvests:
+            add(harvest.on, WORK_MINUTES.harvest(harvest.kind) * harvest.plants)
+        heads = {hole: each.on for each in batch.harvests if each.kind == "head" for hole in each.holes}
+        others = len({*batch.holes} - heads.keys())
+        if batch.cleared_on is not None:
+            add(batch.cleared_on, WORK_MINUTES.clear * others)
+        leaving = Counter(on for hole, on in heads.items() if hole in batch.holes)
+        leaving[batch.cleared_on or today] += others
+        daily = WORK_MINUTES.upkeep / 7 / upkeep_plants(carried(crops[batch.crop], totes[batch.tote]))
+        for left_on, plants in leaving.items():
+            for number in range((left_on - batch.transplanted_on).days):
+                add(batch.transplanted_on + timedelta(number), daily * plants)
+    return {week: minutes for week, minutes in sorted(weeks.items()) if minutes}
+
+
+def upkeep_plants(number: int) -> int:
+    """Give how many plants make a tote full that carries a number of them; where it carries none, one that stands."""
+    return max(1, number)

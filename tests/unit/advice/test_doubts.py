@@ -1,0 +1,318 @@
+"""Doubts about a garden: one that has none, and the same garden with one thing turned doubtful at a time.
+
+Figures are worked out by hand.  The lids are 25 x 40 cm, a tenth of a square metre; the lamp gives 12 mol a day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, time
+
+import pytest
+
+from steadysow.advice.doubts import doubts
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestKind
+from steadysow.inputs.crops import Harvest as Habit
+from steadysow.inputs.garden import (
+    Garden,
+    Lamp,
+    Nursery,
+    Outdoors,
+    Packet,
+    Place,
+    Serving,
+    Sowing,
+    Stand,
+    Tote,
+    Want,
+    Window,
+)
+from steadysow.inputs.recipes import Recipe
+from steadysow.inputs.tariff import CheapHours, Tariff
+
+
+def a_crop(name: str, species: str, kind: HarvestKind, plants_per_m2: float, grams: tuple[float, ...]) -> Crop:
+    """Give a crop whose seeds come up from 5 to 25 degrees, and that grows from 3 to 32 and bolts above 28."""
+    return Crop(
+        name=name,
+        species=species,
+        systems=("dwc", "kratky"),
+        plants_per_m2=plants_per_m2,
+        lid_holes=3,
+        sown_in="nursery",
+        seeds_a_cell=1,
+        plants_a_hole=1,
+        emergence=((0.0, None), (5.0, 10.0), (25.0, 3.0), (35.0, None)),
+        germination_percent=100.0,
+        germination_c=(2.0, 15.0, 24.0, 29.0),
+        seeds_keep_years=4.0,
+        nursery_days=(14, 21),
+        transplant_shock_days=0,
+        harvest=Habit(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=grams),
+        growth=Growth(
+            base_c=3.0,
+            optimum_c=24.0,
+            ceiling_c=32.0,
+            at_c=20.0,
+            at_dli_mol=12.0,
+            half_dli_mol=0.0,
+            grams_per_mol=10.0,
+            bolting=Bolting(after_days=14, longest_day_hours=16.0, above_c=28.0),
+        ),
+        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
+        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+        litres_a_plant=2.0,
+        keeps_days=7,
+        days_spread=0.1,
+        grams_spread=0.2,
+    )
+
+
+CROPS = {
+    crop.name: crop
+    for crop in (
+        a_crop("butterhead", "Lactuca sativa", "head", 30.0, (70.0,)),
+        a_crop("mizuna", "Brassica rapa", "cut", 40.0, (20.0, 10.0, 10.0)),
+        a_crop("basil", "Ocimum basilicum", "cut", 40.0, (20.0, 10.0, 10.0)),
+    )
+}
+SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=14.0, plants=8), temperature_c=20.0)
+DESK = Place(name="desk", lamp=Lamp(dli_mol=12.0, hours=14.0), temperature_c=20.0)
+TOTE = Tote(name="A", holes=4, litres=11.0, system="dwc", inside_cm=(25.0, 40.0), stands=(Stand(place="shelf"),))
+SALAD = Want(name="salad", unit="g", amount=60.0, servings=(Serving(crop="mizuna"),))
+GARDEN = Garden(
+    name="Shelf",
+    starts_on=None,
+    weeks=10,
+    clear_by=None,
+    latitude=None,
+    units="metric",
+    chore_days=(5,),
+    harvest_days=(5,),
+    away=(),
+    sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+    tidy_points=1.0,
+    turnaround_days=1,
+    nursery=Nursery(cells=20, place=replace(SHELF, name="nursery")),
+    places=(SHELF, DESK),
+    totes=(TOTE, replace(TOTE, name="B")),
+    wants=(SALAD,),
+)
+
+
+def want(crop: str, amount: float = 60.0) -> Want:
+    """Give the want with another crop or amount."""
+    return replace(SALAD, amount=amount, servings=(Serving(crop=crop),))
+
+
+def still(litres: float = 8.0, **changes: object) -> Garden:
+    """Give the garden with two still totes."""
+    totes = [replace(tote, system="kratky", litres=litres, **changes) for tote in GARDEN.totes]  # type: ignore[arg-type]
+    return replace(GARDEN, totes=tuple(totes))
+
+
+def at(place: Place) -> Garden:
+    """Give the garden with another shelf."""
+    return replace(GARDEN, places=(place, DESK))
+
+
+def test_a_sound_garden_raises_no_doubt() -> None:
+    """Where water, room, light, warmth and cells suffice, nothing is doubtful."""
+    assert doubts(GARDEN, CROPS) == ()
+
+
+@pytest.mark.parametrize(
+    ("garden", "sentence"),
+    [
+        # 4 plants x 2 litres = 8, of 8 litres nine tenths can be drunk: 7.2, which lasts for 3 plants.
+        (
+            still(),
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres (2 litres each), and the "
+            "water lasts for 3 mizuna: top it up in small portions, or plant less.",
+        ),
+        (
+            still(top_up="never"),
+            "Still totes A and B can give 7.2 litres of water. 4 mizuna drink 8 litres (2 litres each), and the "
+            "water lasts for 3 mizuna: it is never topped up, so no more are planted.",
+        ),
+        # 0.1 m2 x 30 plants = 3.
+        (
+            replace(GARDEN, wants=(want("butterhead", 150.0),)),
+            "A lid of 25 x 40 cm (totes A and B) carries as full heads 3 butterhead, not 4: spare holes stay "
+            "covered.",
+        ),
+        # 2 x 0.1 m2 x 12 mol x 7 days = 16.8 mol, at the 10 g a mol of the profile 168 g; 400 g take 40 mol.
+        (
+            replace(GARDEN, wants=(want("mizuna", 400.0),)),
+            "All lids together catch 17 mol of light a week, which at 10.0 g a mol makes 168 g. You ask for 400 g for "
+            "salad a week, which takes 40 mol at the least: more light or totes are needed, or smaller wants.",
+        ),
+        # The least of two plants' cuts is 20 g.
+        (
+            replace(GARDEN, wants=(want("mizuna", 15.0),)),
+            "The want salad asks for 15 g a week, and the smallest sowing of 2 plants gives at least 20 g at a "
+            "harvest: some will spoil, or weeks go without. A lower sowing.smallest helps.",
+        ),
+        (
+            replace(GARDEN, nursery=replace(GARDEN.nursery, place=replace(GARDEN.nursery.place, temperature_c=30.0))),
+            "Seeds of mizuna are not known to come up at the 30 °C of the nursery: they do from 5 °C to 25 °C.",
+        ),
+        (
+            at(replace(SHELF, temperature_c=33.0)),
+            "At the 33 °C of the shelf mizuna does not grow: it does above 3 °C and below 32 °C.",
+        ),
+        (
+            at(replace(SHELF, temperature_c=29.0)),
+            "At shelf mizuna bolts: 14 days of more than 28 °C bring it to flower, and all days are such.",
+        ),
+        (
+            at(replace(SHELF, lamp=Lamp(dli_mol=12.0, hours=18.0))),
+            "At shelf mizuna bolts: 14 days of more than 16 hours of light bring it to flower, and all days are such "
+            "(the lamp runs 18 hours).",
+        ),
+        (
+            at(replace(SHELF, lamp=Lamp(dli_mol=5.0, hours=14.0))),
+            "The place shelf is dark, with 5.0 mol of light a day: of the light at which their weights hold, mizuna "
+            "42%. Harvests shrink likewise.",
+        ),
+        # 60 g a week of plants that give 40 g in all: 1.5 plants a week, each two weeks in the nursery.
+        (
+            replace(GARDEN, nursery=replace(GARDEN.nursery, cells=2)),
+            "The wants take about 3 nursery cells at a time, even of the crops that need the fewest, and there are 2.",
+        ),
+        (
+            at(replace(SHELF, lamp=Lamp(dli_mol=12.0, hours=14.0, plants=7))),
+            "The lamp at shelf lights 7 plants, and the totes there have 8 holes: never more "
+            "are planted than it lights.",
+        ),
+    ],
+    ids=["dry", "never topped up", "room", "light", "smallest", "seeds", "hot", "bolts", "long days", "dark", "cells",
+         "lamp"],
+)  # fmt: skip
+def test_each_doubt_is_told_with_its_figures(garden: Garden, sentence: str) -> None:
+    """One thing turned doubtful makes one sentence, with the figures worked out by hand."""
+    told = doubts(garden, CROPS)
+    # A shelf as warm as that has a reservoir as warm, which is told beside it.
+    assert [each for each in told if not each.startswith("Reservoirs")] == [sentence]
+
+
+def test_crops_without_a_published_figure_count_by_their_profile() -> None:
+    """At 10 g a mol 16.8 mol make 168 g of herbs, so that 180 g are too much and 160 g are not."""
+    assert doubts(replace(GARDEN, wants=(want("basil", 160.0),)), CROPS) == ()
+    (sentence,) = doubts(replace(GARDEN, wants=(want("basil", 180.0),)), CROPS)
+    assert "makes 168 g. You ask for 180 g for salad a week, which takes 18 mol" in sentence
+
+
+def test_places_without_totes_do_not_matter() -> None:
+    """A cold place where no tote stands is not doubtful."""
+    cold = replace(DESK, temperature_c=1.0)
+    assert doubts(replace(GARDEN, places=(SHELF, cold)), CROPS) == ()
+
+
+def test_heads_are_weighed_by_their_profile() -> None:
+    """At 10.17 g a mol 16.8 mol make 171 g: two heads of 70 g a week can be had, three cannot."""
+    two = replace(want("butterhead"), unit="heads", amount=2.0)
+    assert not any("mol" in sentence for sentence in doubts(replace(GARDEN, wants=(two,)), CROPS))
+    three = replace(two, amount=3.0)
+    told = doubts(replace(GARDEN, wants=(three,)), CROPS)
+    assert any("You ask for 3 heads for salad a week" in sentence for sentence in told)
+
+
+def test_us_units() -> None:
+    """In US units volumes and warmth are told in gallons and Fahrenheit: 7.2 litres are 1.9 gallons."""
+    garden = replace(still(), units="us", places=(replace(SHELF, temperature_c=29.0), DESK))
+    first, second, third = doubts(garden, CROPS)
+    assert first.startswith("Still totes A and B can give 1.9 gallons of water. 4 mizuna drink 2.1 gallons")
+    assert second == "At shelf mizuna bolts: 14 days of more than 82 °F bring it to flower, and all days are such."
+    assert third.startswith("Reservoirs at shelf get to 84 °F")
+
+
+def test_a_warm_reservoir_is_told_with_its_oxygen() -> None:
+    """At 28 degrees water holds 7.83 mg of oxygen a litre, at 20 it holds 9.09 (EN 25814); up to 25 nothing is told."""
+    (told,) = doubts(at(replace(SHELF, temperature_c=28.0)), CROPS)
+    assert told.startswith("Reservoirs at shelf get to 28 °C: water that warm holds 7.8 mg of oxygen a litre at most, "
+                           "against 9.1 at 20 °C")  # fmt: skip
+    assert doubts(at(replace(SHELF, temperature_c=25.0)), CROPS) == ()
+
+
+def test_harvest_days_that_lie_far_apart() -> None:
+    """A cut to be taken within 5 days is missed where a week lies between harvest days, and not with two a week."""
+    hasty = replace(CROPS["mizuna"], harvest=replace(CROPS["mizuna"].harvest, window_days=3))
+    crops = {**CROPS, "mizuna": hasty}
+    (told,) = doubts(GARDEN, crops)
+    assert told.startswith("Up to 7 days lie between your harvest days")
+    assert "of these: mizuna 3." in told
+    # From Saturday to Wednesday are 4 days, which 3 do not reach; with Monday besides they do.
+    (told,) = doubts(replace(GARDEN, harvest_days=(2, 5)), crops)
+    assert told.startswith("Up to 4 days")
+    assert doubts(replace(GARDEN, harvest_days=(0, 2, 5)), crops) == ()
+
+
+@pytest.mark.parametrize(
+    ("garden", "sentence"),
+    [
+        # 250 x 400 cm are 10 m2: 11 litres stand a ninth of a centimetre deep.
+        (
+            replace(GARDEN, totes=(replace(TOTE, holes=1, inside_cm=(250.0, 400.0)),)),
+            "Tote A would be 0 cm deep, by its litres and its lid",
+        ),
+        # 100 litres on 0.1 m2 are a metre deep.
+        (replace(GARDEN, totes=(replace(TOTE, litres=100.0),)), "Tote A would be 100 cm deep"),
+        (at(replace(SHELF, lamp=Lamp(dli_mol=115.0, hours=16.0))), "The lamp at shelf gives 115 mol a day"),
+        (
+            replace(at(replace(SHELF, window=Window(faces="south", share=1.0))), latitude=20.0),
+            "At shelf the window lets in 100% of the light outdoors",
+        ),
+        (
+            replace(GARDEN, starts_on=date(2026, 10, 3), packets=(Packet(crop="mizuna", percent=80, packed_in=2052),)),
+            "The seeds of mizuna are packed for 2052",
+        ),
+    ],
+    ids=["millimetres", "deep", "sun", "no glass", "future"],
+)
+def test_odd_measures_are_told(garden: Garden, sentence: str) -> None:
+    """A slip of the hand that no reader can refuse is told."""
+    (told,) = (each for each in doubts(garden, CROPS) if each.startswith(sentence))
+    assert told not in doubts(GARDEN, CROPS)
+
+
+def test_totes_at_a_closed_place_are_told() -> None:
+    """A tote that stands outdoors by its dates, but before the frosts are over, is told with the days."""
+    yard = Place(name="yard", temperature_c=15.0, outdoors=Outdoors(frost_free=((5, 25), (9, 10)), shade=0.5))
+    moves = (Stand(place="shelf"), Stand(place="yard", from_md=(5, 1), until_md=(9, 20)))
+    garden = replace(
+        GARDEN,
+        starts_on=date(2027, 3, 6),
+        weeks=30,
+        latitude=55.0,
+        places=(SHELF, DESK, yard),
+        totes=(TOTE, replace(TOTE, name="B", stands=moves)),
+    )
+    (told,) = (each for each in doubts(garden, CROPS) if "not in use" in each)
+    assert told.startswith("Tote B stands at yard from 1 May to 24 May and 10 Sep to 19 Sep, when")
+    fits = (moves[0], replace(moves[1], from_md=(5, 25), until_md=(9, 10)))
+    garden = replace(garden, totes=(TOTE, replace(TOTE, name="B", stands=fits)))
+    assert not any("not in use" in each for each in doubts(garden, CROPS))
+
+
+def test_upkeep_that_nobody_means() -> None:
+    """Cheap hours that are dear, a brew that is not diluted, a pump that is never topped up, a count to come."""
+    cheap = CheapHours(from_clock=time(22), until_clock=time(7), per_kwh=0.3)
+    brew = Recipe(name="brew", parts=(), makes_litres=10.0, water_to_one=0.0, steep_hours=24.0)
+    odd = replace(
+        still(), tariff=Tariff(currency="EUR", per_kwh=0.2, cheap=(cheap,)), recipes=(brew,), nutrient="brew",
+        totes=(replace(TOTE, top_up="never"),), starts_on=date(2026, 10, 3), stock_counted_on=date(2036, 10, 3),
+    )  # fmt: skip
+    told = " ".join(doubts(odd, CROPS))
+    for words in (
+        "cheap hours from 22:00 on cost no less",
+        "undiluted",
+        "Tote A has a pump",
+        "Fri 3 Oct, which is yet",
+    ):
+        assert words in told
+    sound = replace(
+        odd, tariff=Tariff(currency="EUR", per_kwh=0.4, cheap=(cheap,)), recipes=(replace(brew, water_to_one=5.0),),
+        totes=(TOTE,), stock_counted_on=date(2026, 10, 3),
+    )  # fmt: skip
+    assert not any(word in " ".join(doubts(sound, CROPS)) for word in ("cheap", "undiluted", "pump", "yet to come"))

@@ -1,0 +1,483 @@
+"""A batch as it stands by what was told; days and plants counted by hand.
+
+The batch of every test: four plants sown on day 0, to emerge on day 1, planted on day 7 into holes 1 to 4 of tote A.
+Heads are to be taken two on day 21 (holes 1 and 2) and two on day 28; cuts all on day 21 and on day 28.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from steadysow.errors import InputFaults
+from steadysow.inputs.crops import HarvestKind
+from steadysow.inputs.journal import Fact, FactKind, Journal
+from steadysow.plan.plan import Batch, Harvest
+from steadysow.standing.batch_life import Freed, answered, batch_as_told, pickings
+from tiny import day, make_crop, make_garden, make_tote, make_want
+
+ALL = (1, 2, 3, 4)
+HEADS = make_crop("cress", nursery_days=(7, 14), first_days=14, window_days=10)
+CUTS = make_crop("mizuna", "cut", first_days=14, between_days=7, grams=(10.0, 10.0))
+POTS = make_crop("rocket", "cut", sown_in="pot", first_days=14, between_days=7, grams=(10.0, 10.0))
+CROPS = (HEADS, CUTS, POTS)
+GARDEN = make_garden([make_tote("A", 8), make_tote("B", 8)], [make_want(CROPS, 1)], weeks=8)
+
+
+def harvest(kind: HarvestKind, number: int, on: int, holes: tuple[int, ...], grams: float) -> Harvest:
+    """Plan a harvest that can wait for three days."""
+    return Harvest(
+        on=day(on), latest_on=day(on + 3), kind=kind, number=number, holes=holes, plants=len(holes), grams=grams
+    )
+
+
+def batch_of(crop_name: str) -> Batch:
+    """Plan the batch of one of the crops."""
+    if crop_name == "cress":
+        harvests = (harvest("head", 1, 21, (1, 2), 200.0), harvest("head", 2, 28, (3, 4), 200.0))
+    else:
+        harvests = (harvest("cut", 1, 21, ALL, 40.0), harvest("cut", 2, 28, ALL, 40.0))
+    return Batch(
+        id=7, crop=crop_name, want="salad", place="shelf", tote="A", holes=ALL, plants=4, cells=5, seeds=5,
+        state="planned", sown_on=day(0), emerges_on=day(1),
+        transplanted_on=day(0) if crop_name == "rocket" else day(7), cleared_on=day(28), harvests=harvests,
+    )  # fmt: skip
+
+
+HEAD_BATCH, CUT_BATCH, POT_BATCH = batch_of("cress"), batch_of("mizuna"), batch_of("rocket")
+
+
+def sown(on: int = 0, crop: str = "cress", **more: object) -> Fact:
+    """Tell that the batch was sown, with all that a sowing says."""
+    fact = Fact(
+        kind="sown", on=day(on), batch=7, crop=crop, want="salad", place="shelf", tote="A", holes=ALL, plants=4,
+        cells=5, seeds=5,
+    )  # fmt: skip
+    return replace(fact, **more)  # type: ignore[arg-type]
+
+
+def fact(kind: FactKind, on: int, **more: object) -> Fact:
+    """Tell something of the batch."""
+    return replace(Fact(kind=kind, on=day(on), batch=7), **more)  # type: ignore[arg-type]
+
+
+def planted(on: int = 7, **more: object) -> Fact:
+    """Tell that the batch was planted as planned."""
+    return fact("transplanted", on, **{"tote": "A", "holes": ALL, **more})
+
+
+def lived(planned: Batch | None, today: int, *facts: Fact) -> tuple[Batch | None, tuple[Freed, ...]]:
+    """Give what stands of a batch, and what was freed."""
+    name = next((each.crop for each in facts if each.crop), planned.crop if planned else "")
+    crop = next(crop for crop in CROPS if crop.name == name)
+    numbered = tuple(replace(each, number=number) for number, each in enumerate(facts, start=1))
+    return batch_as_told(planned, Journal(facts=numbered).standing, garden=GARDEN, crop=crop, today=day(today))
+
+
+def state(planned: Batch | None, today: int, *facts: Fact) -> Batch:
+    """Give what stands of a batch that was sown."""
+    batch, _ = lived(planned, today, *facts)
+    assert batch is not None
+    return batch
+
+
+def harvested(batch: Batch) -> list[tuple[date, tuple[int, ...], float, bool]]:
+    """Give day, holes and grams of each harvest, and whether it was told."""
+    return [(each.on, each.holes, each.grams, each.told) for each in batch.harvests]
+
+
+# From facts alone.
+
+
+def test_a_batch_can_be_built_from_facts_alone() -> None:
+    """Without a plan, sowing and transplant tell all there is; the seedlings show the day after sowing."""
+    assert state(None, 10, sown(), planted()) == Batch(
+        id=7, crop="cress", want="salad", place="shelf", tote="A", holes=ALL, plants=4, cells=5, seeds=5,
+        state="transplanted", sown_on=day(0), emerges_on=day(1), transplanted_on=day(7), cleared_on=None, harvests=(),
+        told=("sown", "transplanted"),
+    )  # fmt: skip
+
+
+def test_without_a_plan_nothing_is_taken_to_have_happened() -> None:
+    """Where nothing was planned, a batch waits until its transplant is told."""
+    batch = state(None, 60, sown())
+    assert (batch.state, batch.transplanted_on, batch.harvests) == ("sown", None, ())
+
+
+def test_without_a_plan_a_harvest_weighs_what_was_forecast() -> None:
+    """A harvest that was not weighed counts with the grams forecast when it was told; that was 180 g for two."""
+    batch = state(None, 30, sown(), planted(), fact("harvested", 21, plants=2, planned_grams=180.0))
+    assert harvested(batch) == [(day(21), (1, 2), 180.0, True)]
+
+
+def test_a_pot_stands_from_its_sowing_on() -> None:
+    """What is sown in its pot needs no transplant."""
+    batch = state(None, 5, sown(3, crop="rocket"))
+    assert (batch.state, batch.transplanted_on, batch.holes) == ("transplanted", day(3), ALL)
+
+
+# Today, and what is late.
+
+
+@pytest.mark.parametrize(("today", "transplanted_on"), [(7, None), (8, day(7))])
+def test_what_is_planned_for_today_and_not_told_has_not_happened(today: int, transplanted_on: date | None) -> None:
+    """On its planned day a transplant is still to come; the day after it is taken as done."""
+    assert state(HEAD_BATCH, today, sown()).transplanted_on == transplanted_on
+
+
+def test_what_is_told_of_today_has_happened() -> None:
+    """A transplant told on its day is done."""
+    assert state(HEAD_BATCH, 7, sown(), planted()).state == "transplanted"
+
+
+@pytest.mark.parametrize(
+    ("facts", "transplanted_on"),
+    [
+        ((sown(3),), day(14)),
+        ((sown(-2),), day(7)),
+        ((sown(), fact("emerged", 5)), day(14)),
+        ((sown(3), fact("emerged", 10)), day(21)),
+    ],
+    ids=["sown 3 late", "sown early", "emerged 4 late", "sown 3 late and 9 late by emergence"],
+)
+def test_late_stages_make_the_transplant_late(facts: tuple[Fact, ...], transplanted_on: date) -> None:
+    """Late seedlings are planted on the first Saturday on which they can be; nothing is hurried by what was early.
+
+    They owe six days from emergence: those that emerge on day 4 (sown on 3), 5 or 10 can be planted from 10, 11 or 16.
+    """
+    assert state(HEAD_BATCH, (transplanted_on - day(0)).days, *facts).transplanted_on is None
+    assert state(HEAD_BATCH, (transplanted_on - day(0)).days + 1, *facts).transplanted_on == transplanted_on
+
+
+def test_a_little_late_is_planted_as_planned() -> None:
+    """Seedlings that emerge two days late can be planted from day 9, well before the planned day 14."""
+    patient = replace(HEAD_BATCH, transplanted_on=day(14))
+    assert state(patient, 15, sown(), fact("emerged", 3)).transplanted_on == day(14)
+
+
+def test_a_late_transplant_makes_harvests_and_clearing_late() -> None:
+    """Planted 4 days late, the cuts of days 21 and 28 are taken on 25 and 32, and it is cleared on 32."""
+    facts = (sown(crop="mizuna"), planted(11))
+    assert [each.on for each in state(CUT_BATCH, 32, *facts).harvests] == [day(25)]
+    over = state(CUT_BATCH, 33, *facts)
+    assert ([each.on for each in over.harvests], over.state, over.cleared_on) == ([day(25), day(32)], "done", day(32))
+
+
+def test_what_follows_a_late_cut_is_late() -> None:
+    """The first cut 3 days late: the second is taken on day 31, and can wait as long as planned."""
+    facts = (sown(crop="mizuna"), planted(), fact("harvested", 24))
+    assert len(state(CUT_BATCH, 31, *facts).harvests) == 1
+    second = state(CUT_BATCH, 32, *facts).harvests[1]
+    assert (second.on, second.latest_on, second.told) == (day(31), day(34), False)
+
+
+def test_a_day_of_sowing_that_was_not_planned_has_its_own_day_of_emergence() -> None:
+    """Sown on day 3, seedlings show on day 4."""
+    assert state(HEAD_BATCH, 5, sown(3)).emerges_on == day(4)
+
+
+def test_seedlings_seen_in_the_nursery_have_not_been_planted() -> None:
+    """Thinned on day 9, a batch planned to be planted on day 7 waits until its transplant is told."""
+    assert state(HEAD_BATCH, 15, sown(), fact("thinned", 9)).transplanted_on is None
+
+
+# Harvests.
+
+
+@pytest.mark.parametrize(
+    ("told", "answers"),
+    [
+        ([20], {0: 0}),
+        ([24], {0: 0}),
+        ([25], {0: 1}),
+        ([21, 22], {0: 0, 1: 1}),
+        ([7], {0: 0}),
+        ([6], {}),
+        ([42], {0: 1}),
+        ([43], {}),
+        ([21, 28, 35], {0: 0, 1: 1}),
+    ],
+)
+def test_a_harvest_answers_the_nearest_planned_one(told: list[int], answers: dict[int, int]) -> None:
+    """Planned for days 21 and 28: the nearest not yet answered, no further away than 14 days."""
+    assert answered([day(on) for on in told], CUT_BATCH.harvests) == answers
+
+
+def test_what_an_earlier_plan_took_in_answers_itself() -> None:
+    """A harvest of day 25 that the plan holds is not answered by one of day 24, unless nobody tells of it any more."""
+    known = (replace(CUT_BATCH.harvests[0], on=day(25), told=True), CUT_BATCH.harvests[1])
+    assert answered([day(24), day(25)], known) == {0: 1, 1: 0}
+    assert answered([day(24)], known) == {0: 0}
+
+
+def test_an_early_cut_is_not_taken_twice() -> None:
+    """A cut on day 17 was the one of day 21; the second is taken on day 28 as planned."""
+    facts = (sown(crop="mizuna"), planted(), fact("harvested", 17, grams=33.0))
+    assert harvested(state(CUT_BATCH, 29, *facts)) == [(day(17), ALL, 33.0, True), (day(28), ALL, 40.0, False)]
+
+
+def test_harvests_of_one_day_are_one() -> None:
+    """Two heads in the morning and one in the evening are three heads, with the grams of both."""
+    morning, evening = fact("harvested", 21, holes=(1, 4), grams=90.0), fact("harvested", 21, plants=1, grams=60.0)
+    (picking,) = pickings([morning, evening])
+    assert (picking.plants, picking.grams) == (3, 150.0)
+    batch = state(HEAD_BATCH, 21, sown(), planted(), morning, evening)
+    assert harvested(batch) == [(day(21), (1, 2, 4), 150.0, True)]
+
+
+def test_heads_that_were_taken_leave_the_others() -> None:
+    """One head on day 20 of two planned for 21: of the other it was told that it stands, and it is not cleared."""
+    batch = state(HEAD_BATCH, 35, sown(), planted(), fact("harvested", 20, plants=1))
+    assert harvested(batch) == [(day(20), (1,), 100.0, True), (day(28), (3, 4), 200.0, False)]
+    assert (batch.state, batch.plants, batch.holes) == ("transplanted", 4, ALL)
+
+
+def test_more_heads_than_planned_are_taken_from_the_others() -> None:
+    """Three heads on day 21: the two planned and the next; three times 100 g."""
+    batch = state(HEAD_BATCH, 22, sown(), planted(), fact("harvested", 21, plants=3))
+    assert harvested(batch) == [(day(21), (1, 2, 3), 300.0, True)]
+
+
+def test_a_batch_of_which_all_heads_are_taken_is_done() -> None:
+    """The last head leaves with its batch, also if nobody says that it was cleared, or somebody does."""
+    facts = (sown(), planted(), fact("harvested", 21, plants=2), fact("harvested", 25, plants=2))
+    batch = state(HEAD_BATCH, 25, *facts)
+    assert (batch.state, batch.cleared_on) == ("done", day(25))
+    assert state(HEAD_BATCH, 27, *facts, fact("cleared", 26)).cleared_on == day(25)
+
+
+# Losses.
+
+
+def test_fewer_seedlings_shrink_a_batch() -> None:
+    """Three emerged of four: three plants, in the first three holes."""
+    batch = state(HEAD_BATCH, 15, sown(), fact("emerged", 2, plants=3))
+    assert (batch.plants, batch.holes, batch.emerges_on, batch.cells) == (3, (1, 2, 3), day(2), 5)
+    # A day late they could be planted from day 8: on Saturday, day 14.
+    assert batch.transplanted_on == day(14)
+
+
+def test_a_sowing_of_which_nothing_emerged_is_lost() -> None:
+    """None of it emerged: lost, with no holes."""
+    batch, freed = lived(HEAD_BATCH, 10, sown(), fact("emerged", 6, plants=0))
+    assert batch is not None
+    assert (batch.state, batch.holes, batch.transplanted_on, freed) == ("lost", (), None, ())
+
+
+def test_more_seedlings_than_plants_change_nothing() -> None:
+    """All five cells came up; four plants were planned."""
+    assert state(HEAD_BATCH, 5, sown(), fact("emerged", 1, plants=5)).plants == 4
+
+
+def test_lost_plants_free_their_holes() -> None:
+    """Two lost on day 10: the last two unless it is told which."""
+    batch, freed = lived(HEAD_BATCH, 12, sown(), planted(), fact("lost", 10, plants=2))
+    assert batch is not None
+    assert (batch.state, batch.plants, batch.holes) == ("transplanted", 2, (1, 2))
+    assert freed == tuple(Freed(tote="A", hole=hole, on=day(10)) for hole in (3, 4))
+    batch, freed = lived(HEAD_BATCH, 12, sown(), planted(), fact("bolted", 10, holes=(2,)))
+    assert batch is not None
+    assert (batch.holes, [each.hole for each in freed]) == ((1, 3, 4), [2])
+
+
+def test_a_batch_that_bolted_is_lost_with_what_it_gave() -> None:
+    """Cut once and bolted on day 24: lost from that day on, and its holes are free."""
+    batch, freed = lived(CUT_BATCH, 30, sown(crop="mizuna"), planted(), fact("bolted", 24))
+    assert batch is not None
+    assert (batch.state, batch.cleared_on, batch.holes, batch.plants) == ("lost", day(24), (), 4)
+    assert harvested(batch) == [(day(21), ALL, 40.0, False)]
+    assert {each.hole for each in freed} == {*ALL}
+
+
+def test_a_cut_after_a_loss_gives_its_part() -> None:
+    """One of four lost on day 22: the first cut gave 40 g, the second gives three quarters of that."""
+    batch = state(CUT_BATCH, 29, sown(crop="mizuna"), planted(), fact("lost", 22, holes=(2,)))
+    assert harvested(batch) == [(day(21), ALL, 40.0, False), (day(28), (1, 3, 4), 30.0, False)]
+
+
+def test_heads_lost_after_some_were_taken_end_the_batch() -> None:
+    """Two heads on day 21, the rest lost on day 23: done, with the two."""
+    batch, freed = lived(HEAD_BATCH, 30, sown(), planted(), fact("harvested", 21, plants=2), fact("lost", 23))
+    assert batch is not None
+    assert (batch.state, batch.cleared_on, batch.plants, batch.holes) == ("done", day(23), 2, (1, 2))
+    assert {each.hole for each in freed} == {3, 4}
+
+
+def test_what_was_told_later_shows_that_a_silent_harvest_has_not_happened() -> None:
+    """Three lost on day 22: of the heads planned for day 21 only one can have been taken."""
+    batch, freed = lived(HEAD_BATCH, 24, sown(), planted(), fact("lost", 22, plants=3))
+    assert batch is not None
+    assert harvested(batch) == [(day(21), (1,), 100.0, False)]
+    assert (batch.state, {each.hole for each in freed}) == ("done", {2, 3, 4})
+
+
+def test_what_was_told_later_shows_that_it_was_not_cleared() -> None:
+    """Cut on day 45, long after it was to be cleared: it still stood, and nobody said that it does no more."""
+    batch = state(CUT_BATCH, 50, sown(crop="mizuna"), planted(), fact("harvested", 45, grams=8.0))
+    assert (batch.state, [each.on for each in batch.harvests]) == ("transplanted", [day(21), day(28), day(45)])
+
+
+@pytest.mark.parametrize("facts", [(), (planted(holes=(1, 2, 3), assumed=True),)], ids=["silent", "assumed"])
+def test_what_was_lost_on_the_day_of_a_silent_transplant_was_lost_before_it(facts: tuple[Fact, ...]) -> None:
+    """One of four lost on day 7, when they still waited: three were planted, also once that has been written down."""
+    batch, freed = lived(HEAD_BATCH, 8, sown(), fact("lost", 7, plants=1), *facts)
+    assert batch is not None
+    assert (batch.plants, batch.holes, batch.transplanted_on, freed) == (3, (1, 2, 3), day(7), ())
+
+
+# Transplant, moving and clearing.
+
+
+def test_planted_elsewhere_it_stands_there_and_is_harvested_there() -> None:
+    """Into holes 5 to 8 of tote B: the heads planned for holes 1 and 2 are those of 5 and 6."""
+    batch = state(HEAD_BATCH, 22, sown(), planted(7, tote="B", holes=(5, 6, 7, 8)))
+    assert (batch.tote, batch.holes, batch.place) == ("B", (5, 6, 7, 8), "shelf")
+    assert harvested(batch) == [(day(21), (5, 6), 200.0, False)]
+
+
+@pytest.mark.parametrize("more", [{"plants": 3}, {"holes": (1, 2, 3)}, {"plants": 3, "holes": (1, 2, 3)}])
+def test_fewer_are_planted_than_were_sown(more: dict[str, object]) -> None:
+    """Three of four are planted, said by number or by holes; nothing is freed, since the fourth never stood."""
+    batch, freed = lived(HEAD_BATCH, 10, sown(), planted(7, **more))
+    assert batch is not None
+    assert (batch.plants, batch.holes, freed) == (3, (1, 2, 3), ())
+
+
+def test_planted_where_the_plan_had_found_room_since() -> None:
+    """Where the transplant says no tote, it went where the plan has it now, not where it was sown for."""
+    renamed = replace(HEAD_BATCH, state="sown", tote="B", holes=(5, 6, 7, 8), told=("sown",))
+    silent = state(renamed, 10, sown())
+    assert (silent.tote, silent.holes) == ("B", (5, 6, 7, 8))
+    # And it is still there once a plan has been made that has it there.
+    later = replace(silent, cleared_on=day(28), harvests=())
+    assert (state(later, 15, sown()).tote, state(later, 15, sown()).holes) == ("B", (5, 6, 7, 8))
+
+
+def test_moved_it_stands_in_the_new_tote_and_the_old_holes_are_freed() -> None:
+    """Two heads taken, the others moved on day 24: holes 1 and 2 free from day 21, 3 and 4 from day 24."""
+    facts = (sown(), planted(), fact("harvested", 21, holes=(1, 2)), fact("moved", 24, tote="B", holes=(1, 2)))
+    batch, freed = lived(HEAD_BATCH, 25, *facts)
+    assert batch is not None
+    assert (batch.tote, batch.holes, batch.plants, batch.transplanted_on) == ("B", (1, 2), 2, day(7))
+    assert {(each.tote, each.hole, each.on) for each in freed} == {
+        ("A", 1, day(21)), ("A", 2, day(21)), ("A", 3, day(24)), ("A", 4, day(24))
+    }  # fmt: skip
+    assert [(each.plants, each.grams) for each in batch.harvests] == [(2, 200.0)]
+    assert [(each.tote, each.from_on, each.until_on) for each in batch.earlier] == [("A", day(7), day(24))]
+    # Those planned for day 28 stood in holes 3 and 4, and now stand in 1 and 2.
+    assert harvested(state(HEAD_BATCH, 29, *facts))[1] == (day(28), (1, 2), 200.0, False)
+
+
+def test_those_that_did_not_move_along_are_gone() -> None:
+    """Of four that are left two are moved on day 9: two plants stand, and the four old holes are free."""
+    batch, freed = lived(HEAD_BATCH, 12, sown(), planted(), fact("moved", 9, tote="B", holes=(5, 6)))
+    assert batch is not None
+    assert (batch.tote, batch.plants, batch.holes, len(freed)) == ("B", 2, (5, 6), 4)
+
+
+def test_cleared_it_is_done_and_nothing_more_is_taken() -> None:
+    """Cleared on day 25: what was planned for day 28 has not happened."""
+    batch = state(CUT_BATCH, 40, sown(crop="mizuna"), planted(), fact("cleared", 25))
+    assert (batch.state, batch.cleared_on, [each.on for each in batch.harvests]) == ("done", day(25), [day(21)])
+
+
+# What cannot be.
+
+
+@pytest.mark.parametrize(
+    ("planned", "facts", "wrong"),
+    [
+        (HEAD_BATCH, (sown(), fact("harvested", 6)), "it had not been transplanted by then"),
+        (HEAD_BATCH, (sown(), planted(), fact("harvested", 7)), "it had not been transplanted by then"),
+        (HEAD_BATCH, (sown(), planted(), fact("harvested", 21, plants=5)), "5 were harvested of 4 that are left"),
+        (
+            HEAD_BATCH,
+            (sown(), planted(), fact("harvested", 20, plants=3), fact("harvested", 21, plants=2)),
+            "2 were harvested of 1 that are left",
+        ),
+        (HEAD_BATCH, (sown(), planted(), fact("harvested", 21, holes=(4, 5))), "it has no plant in hole 5"),
+        (HEAD_BATCH, (sown(), planted(), fact("harvested", 21, holes=(3, 3))), "it has no plant in hole 3"),
+        (HEAD_BATCH, (sown(), planted(), fact("lost", 9, plants=5)), "5 are lost of 4 that are left"),
+        (HEAD_BATCH, (sown(), planted(), fact("lost", 9, plants=0)), "0 are lost of 4 that are left"),
+        (HEAD_BATCH, (sown(), planted(), fact("lost", 9, holes=(6,))), "it has no plant in hole 6"),
+        (
+            HEAD_BATCH,
+            (sown(), planted(), fact("harvested", 21, holes=(1,)), fact("lost", 22, holes=(1,))),
+            "it has no plant in hole 1",
+        ),
+        (HEAD_BATCH, (sown(), planted(), fact("cleared", 20), fact("harvested", 21)), "left since 2026-10-23"),
+        (HEAD_BATCH, (sown(), fact("lost", 3), planted()), "nothing of it has been left since 2026-10-06"),
+        (HEAD_BATCH, (sown(), fact("emerged", 3, plants=0), fact("lost", 4)), "left since 2026-10-06"),
+        (HEAD_BATCH, (sown(3), fact("emerged", 2)), "it was sown only on 2026-10-06"),
+        (HEAD_BATCH, (sown(), planted(), planted(8)), "it was transplanted on 2026-10-10 already"),
+        (HEAD_BATCH, (sown(), planted(), fact("emerged", 8)), "it was transplanted on 2026-10-10 already"),
+        (HEAD_BATCH, (sown(), planted(plants=5)), "5 were planted of 4"),
+        (HEAD_BATCH, (sown(), planted(plants=4, holes=(1, 2))), "its 4 plants need as many holes"),
+        (None, (sown(tote="", holes=()), fact("transplanted", 7)), "its 4 plants need as many holes"),
+        (HEAD_BATCH, (sown(), fact("cleared", 5)), "it does not stand in a tote yet"),
+        (HEAD_BATCH, (sown(), fact("moved", 5, tote="B", holes=ALL)), "it does not stand in a tote yet"),
+        (HEAD_BATCH, (sown(), planted(), fact("moved", 9, tote="B")), "its 4 plants need as many holes"),
+        (None, (sown(crop="rocket", holes=()),), "nothing tells in which holes it stands"),
+        (POT_BATCH, (sown(crop="rocket"), planted()), "rocket is sown in its pot and is not transplanted"),
+        (replace(HEAD_BATCH, sown_on=day(50)), (planted(),), "nothing tells that it was sown"),
+    ],
+)
+def test_a_fact_that_cannot_be_is_told(planned: Batch | None, facts: tuple[Fact, ...], wrong: str) -> None:
+    """The last fact is refused, with its number and its batch."""
+    with pytest.raises(InputFaults) as refused:
+        lived(planned, 40, *facts)
+    (fault,) = refused.value.faults
+    assert wrong in fault.wrong
+    assert (fault.file, fault.field) == ("journal.jsonl", f"fact {len(facts)} of batch 7")
+
+
+# What was taken back.
+
+
+def test_a_sowing_that_was_taken_back_leaves_what_was_told_after_it_without_a_beginning() -> None:
+    """The plan knows the sowing from a fact only; without it the transplant cannot be."""
+    known = replace(HEAD_BATCH, state="transplanted", told=("sown", "transplanted"))
+    with pytest.raises(InputFaults, match="nothing tells that it was sown"):
+        lived(known, 10, planted())
+
+
+def test_a_transplant_that_was_taken_back_did_not_happen() -> None:
+    """The plan holds a transplant that no fact tells any more: the batch waits, however long ago it was."""
+    known = replace(HEAD_BATCH, state="transplanted", told=("sown", "transplanted"))
+    batch = state(known, 20, sown())
+    assert (batch.state, batch.transplanted_on, batch.harvests) == ("sown", None, ())
+
+
+def test_a_harvest_that_was_taken_back_did_not_happen() -> None:
+    """The plan holds a cut of day 20 that no fact tells any more; what it planned after it happened in silence."""
+    cut = replace(CUT_BATCH.harvests[0], on=day(20), told=True)
+    known = replace(
+        CUT_BATCH, state="transplanted", told=("sown", "transplanted", "harvested"),
+        harvests=(cut, CUT_BATCH.harvests[1]),
+    )  # fmt: skip
+    facts = (sown(crop="mizuna"), planted())
+    assert state(known, 25, *facts).harvests == ()
+    assert harvested(state(known, 29, *facts)) == [(day(28), ALL, 40.0, False)]
+
+
+def test_a_clearing_that_was_taken_back_did_not_happen() -> None:
+    """The plan holds a clearing that no fact tells any more: the batch stands."""
+    known = replace(
+        CUT_BATCH, state="done", told=("sown", "transplanted", "cleared"), cleared_on=day(22),
+        harvests=CUT_BATCH.harvests[:1],
+    )  # fmt: skip
+    batch = state(known, 40, sown(crop="mizuna"), planted())
+    assert (batch.state, batch.cleared_on) == ("transplanted", None)
+
+
+def test_an_emergence_that_was_taken_back_leaves_the_day_that_is_forecast() -> None:
+    """The plan holds an emergence on day 6 that no fact tells any more; seedlings show the day after sowing."""
+    known = replace(HEAD_BATCH, state="sown", emerges_on=day(6), told=("sown", "emerged"))
+    assert state(known, 5, sown()).emerges_on == day(1)
+
+
+def test_a_sowing_that_was_told_outweighs_one_that_was_assumed() -> None:
+    """Assumed on day 0 and told for day 2: sown on day 2."""
+    assert state(HEAD_BATCH, 5, sown(0, assumed=True), sown(2)).sown_on == day(2)
