@@ -94,6 +94,7 @@ def a_garden(keeps_days: int | None = None, **changes: Any) -> Garden:
             Tote(name="F", holes=8, litres=11.0, system="kratky", inside_cm=None, stands=stands),
         ),
         wants=(Want(name="salad", unit="g", amount=180.0, servings=(), keeps_days=keeps_days),),
+        crops=CROPS,
     )
     return replace(garden, **changes)
 
@@ -152,10 +153,10 @@ def heads(id: int = 7, tote: str = "F") -> Batch:
 
 
 def chores_of(
-    *batches: Batch, garden: Garden | None = None, crops: Mapping[str, Crop] | None = None, facts: Iterable[Fact] = ()
+    *batches: Batch, garden: Garden | None = None, crops: Mapping[str, Crop] = CROPS, facts: Iterable[Fact] = ()
 ) -> dict[str, Chore]:
     """Give the chores of a plan of these batches by key."""
-    listed = list_chores(garden or a_garden(), crops or CROPS, a_plan(*batches), facts=facts)
+    listed = list_chores(replace(garden or a_garden(), crops=crops), a_plan(*batches), facts=facts)
     assert len({chore.key for chore in listed}) == len(listed)
     return {chore.key: chore for chore in listed}
 

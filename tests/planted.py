@@ -89,7 +89,7 @@ def books_of(
     garden: Garden, *batches: Batch, facts: Iterable[Fact] = (), crops: Iterable[Crop] = (THIRSTY,)
 ) -> tuple[WaterBook, ...]:
     """Keep the books of these batches."""
-    return keep_books(garden, by_name(crops), plan_of(*batches), facts)
+    return keep_books(replace(garden, crops=by_name(crops)), plan_of(*batches), facts)
 
 
 def left_ml(book: WaterBook, on: date) -> int:

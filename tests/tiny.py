@@ -7,6 +7,7 @@ week of the profile is a week of the calendar.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Literal
 
@@ -133,6 +134,7 @@ def make_garden(
     clear_by: date | None = None,
     lights: int | None = None,
     chore_minutes_a_week: float | None = None,
+    crops: Iterable[Crop] = (),
 ) -> Garden:
     """Make a garden under one lamp, begun on day 0."""
     return Garden(
@@ -152,6 +154,7 @@ def make_garden(
         places=(Place(name="shelf", lamp=Lamp(dli_mol=12.0, plants=lights), temperature_c=20.0),),
         totes=tuple(totes),
         wants=tuple(wants),
+        crops=by_name(crops),
         chore_minutes_a_week=chore_minutes_a_week,
     )
 
@@ -170,7 +173,7 @@ def decided(
 ) -> Decision:
     """Let the planner decide, all weeks of the garden planned from its first."""
     span = Span(starts_on=START, first_on=START, today=today, weeks=garden.weeks)
-    return decide(garden, by_name(crops), standing, span=span, seconds=60.0)
+    return decide(replace(garden, crops=by_name(crops)), standing, span=span, seconds=60.0)
 
 
 def proposed(
@@ -183,7 +186,12 @@ def proposed(
 ) -> tuple[Candidates, Task]:
     """Give what could be done in the garden's weeks, without a tail, and what is asked for."""
     candidates = propose(
-        garden, by_name(crops), standing, first_on=START, today=today, days=7 * garden.weeks, by_tote=by_tote
+        replace(garden, crops=by_name(crops)),
+        standing,
+        first_on=START,
+        today=today,
+        days=7 * garden.weeks,
+        by_tote=by_tote,
     )
     asked = {
         (want.name, week): wanted(garden, want, candidates.date_of(7 * week))

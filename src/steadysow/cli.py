@@ -154,7 +154,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     # What is past is beyond doubt.
     day = _today(today)
     begun = replace(inputs.garden, starts_on=max(day, inputs.garden.starts_on or day))
-    terminal.sentences(console, "Doubts", doubts(begun, inputs.crops) or ("None.",))
+    terminal.sentences(console, "Doubts", doubts(begun) or ("None.",))
     if plan is not None:
         light = (*_light_given(inputs, plan), *_light_use(inputs, plan))
         terminal.sentences(console, "Light", light or ("Nothing is planned.",))
@@ -197,7 +197,7 @@ def plan(
     _warn(inputs)
     old = load(garden)
     inputs = inputs if as_published else inputs.learnt()
-    _raise(strangers(inputs.garden, inputs.crops, inputs.standing(old, day).begun))
+    _raise(strangers(inputs.garden, inputs.standing(old, day).begun))
     chosen = old
     if old is None or afresh or old.fingerprint != inputs.fingerprint(day):
         with terminal.Progress(_console(stderr=True)) as on_progress:
@@ -282,7 +282,7 @@ def chores(
     until_on = from_on + timedelta(days=days)
     inputs = _read(garden)
     facts = inputs.journal.standing
-    every = list_chores(inputs.garden, inputs.crops, _saved_plan(inputs, garden, day), facts=facts)
+    every = list_chores(inputs.garden, _saved_plan(inputs, garden, day), facts=facts)
     due = tuple(chore for chore in every if from_on <= chore.on < until_on and not chore.is_told)
     late = overdue(every, facts, day) if from_on <= day else ()
     if as_json:
@@ -626,7 +626,7 @@ def mix_nutrients(
     mixed, strength = nutrients.mix(recipe, tote_litres), nutrients.strength(recipe, tap_water)
     wants = inputs.garden.wants if inputs else ()
     served = dict.fromkeys(serving.crop for want in wants for serving in want.servings)
-    ranges = nutrients.crop_ranges(inputs.crops[crop] for crop in served) if inputs else ()
+    ranges = nutrients.crop_ranges(inputs.garden.crops[crop] for crop in served) if inputs else ()
     if as_json:
         solutions = {solution.key: dict(solution.mg_per_litre) for solution in nutrients.published_solutions()}
         with_old = {
@@ -668,10 +668,10 @@ def supplies(
     inputs = _read(garden)
     _warn(inputs)
     saved = _saved_plan(inputs, garden, day)
-    books = keep_books(inputs.garden, inputs.crops, saved, inputs.journal.standing)
+    books = keep_books(inputs.garden, saved, inputs.journal.standing)
     from_on = max(day, saved.from_on)
     until_on = max(saved.until_on, from_on + timedelta(1)) if weeks is None else from_on + timedelta(weeks=weeks)
-    told = supplies_of(inputs.garden, inputs.crops, saved, books, from_on=from_on, until_on=until_on)
+    told = supplies_of(inputs.garden, saved, books, from_on=from_on, until_on=until_on)
     if as_json:
         costs = {"grams": told.grams, "cost": told.cost, "cost_a_100_g": told.cost_a_100_g, "unpriced": told.unpriced}
         things = [
@@ -825,7 +825,7 @@ def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
     if saved is None:
         raise _fault(str(folder), "there is no plan yet", "Run `steadysow plan`")
     to_come = (batch for batch in saved.batches if batch.sown_on >= today)
-    _raise(strangers(inputs.garden, inputs.crops, (*inputs.standing(saved, today).begun, *to_come)))
+    _raise(strangers(inputs.garden, (*inputs.standing(saved, today).begun, *to_come)))
     return saved
 
 
@@ -843,7 +843,7 @@ def _known(inputs: Inputs, plan: Plan) -> Plan:
     """Give a plan without history that the garden no longer knows."""
     from steadysow.standing.standing import is_known
 
-    return replace(plan, batches=tuple(each for each in plan.batches if is_known(inputs.garden, inputs.crops, each)))
+    return replace(plan, batches=tuple(each for each in plan.batches if is_known(inputs.garden, each)))
 
 
 def _warn(inputs: Inputs) -> None:
@@ -923,30 +923,30 @@ def _crops(folder: Path) -> tuple[dict[str, Crop], Literal["metric", "us"]]:
 def _light_use(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
     from steadysow.advice.light_use import light_use
 
-    return light_use(inputs.garden, inputs.crops, _known(inputs, plan).batches)
+    return light_use(inputs.garden, _known(inputs, plan).batches)
 
 
 def _levels(inputs: Inputs, plan: Plan, day: date) -> dict[str, float]:
     """Give the water of each tote that is in use on a day [L]."""
     from steadysow.upkeep.water import keep_books, levels_on
 
-    return levels_on(keep_books(inputs.garden, inputs.crops, plan, inputs.journal.standing), day)
+    return levels_on(keep_books(inputs.garden, plan, inputs.journal.standing), day)
 
 
 def _light_given(inputs: Inputs, plan: Plan) -> tuple[str, ...]:
     """Say what light places give beside what their crops ask for."""
     from steadysow.upkeep.lamp_light import light_given, light_sentences
 
-    garden, crops = inputs.garden, inputs.crops
-    given = light_given(garden, crops, _known(inputs, plan), plan.from_on, plan.until_on)
-    return tuple(sentence for each in given for sentence in light_sentences(garden, crops, each))
+    garden = inputs.garden
+    given = light_given(garden, _known(inputs, plan), plan.from_on, plan.until_on)
+    return tuple(sentence for each in given for sentence in light_sentences(garden, each))
 
 
 def _write_calendar(inputs: Inputs, plan: Plan, folder: Path, target: Path) -> bool:
     from steadysow.chores.listing import list_chores
     from steadysow.outputs import ical
 
-    listed = list_chores(inputs.garden, inputs.crops, _known(inputs, plan), facts=inputs.journal.standing)
+    listed = list_chores(inputs.garden, _known(inputs, plan), facts=inputs.journal.standing)
     state_file = folder / ical.STATE_NAME
     return ical.write_calendar(target, inputs.garden, plan, listed, now=datetime.now(UTC), state_file=state_file)
 
@@ -965,7 +965,7 @@ def _show_all(console: Console, inputs: Inputs, plan: Plan) -> None:
     known = _known(inputs, plan)
     if water := _water(inputs, known, plan.made_on):
         terminal.sentences(console, "Water", water)
-    every = list_chores(inputs.garden, inputs.crops, known, facts=inputs.journal.standing)
+    every = list_chores(inputs.garden, known, facts=inputs.journal.standing)
     if work := busiest_weeks(every, plan.starts_on, plan.made_on):
         terminal.sentences(console, "Work", (work,))
 
@@ -975,8 +975,8 @@ def _water(inputs: Inputs, plan: Plan, today: date) -> tuple[str, ...]:
     from steadysow.upkeep.shortfalls import shortfalls
     from steadysow.upkeep.water import keep_books
 
-    books = keep_books(inputs.garden, inputs.crops, plan, inputs.journal.standing)
-    return shortfalls(inputs.garden, inputs.crops, plan, books, today)
+    books = keep_books(inputs.garden, plan, inputs.journal.standing)
+    return shortfalls(inputs.garden, plan, books, today)
 
 
 def _console(*, stderr: bool = False) -> Console:

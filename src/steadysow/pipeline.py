@@ -6,9 +6,10 @@ Takes a folder, today, and the plan in force; gives a plan.  Each call below nam
 from __future__ import annotations
 
 import hashlib
+import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 from time import monotonic
@@ -37,39 +38,31 @@ class Inputs:
     """A garden folder, read and checked."""
 
     garden: Garden
-    crops: Mapping[str, Crop]
     journal: Journal = field(default_factory=Journal)
 
     def fingerprint(self, today: date) -> str:
-        """Give what the plan depends on as one text: the same fingerprint, the same plan.
-
-        A day added for the work of a moment is none of it, nor is what only upkeep goes by.
-        """
-        used = sorted({serving.crop for want in self.garden.wants for serving in want.servings})
-        profiles = [replace(self.crops[name], file="", sources=()) for name in used]
-        told = self.journal.digest() if self.journal.facts else ""
-        planned_by = _planned_by(self.garden)
-        return hashlib.sha256(repr((__version__, today, planned_by, profiles, told)).encode()).hexdigest()
+        """Give a hash of all that planning depends on: the same fingerprint means the same plan."""
+        return fingerprint(self.garden, self.journal, today)
 
     def learnt(self) -> Inputs:
-        """Give what is planned by: crops and packets with what this garden's own record makes of them."""
+        """Give the inputs to plan by: crops and packets corrected by this garden's own record."""
         from steadysow.growth.learnt import learn_packets
         from steadysow.standing.outcomes import came_from
 
         facts = self.journal.standing
         if not facts:
             return self
-        came = came_from(facts, self.garden)
-        packets = learn_packets(self.garden.packets, self.crops, came, max(fact.on.year for fact in facts))
-        return replace(self, crops=self.learnt_crops(), garden=replace(self.garden, packets=packets))
+        garden, came = self.garden, came_from(facts, self.garden)
+        packets = learn_packets(garden.packets, garden.crops, came, max(fact.on.year for fact in facts))
+        return replace(self, garden=replace(garden, crops=self.learnt_crops(), packets=packets))
 
     def learnt_crops(self) -> Mapping[str, Crop]:
-        """Give the crops with what this garden's own record makes of them."""
+        """Give the crops by name, corrected by this garden's own record."""
         from steadysow.growth.learnt import learn
         from steadysow.standing.outcomes import grown_from
 
-        facts = self.journal.standing
-        return learn(self.crops, grown_from(facts, self.garden, self.crops)) if facts else self.crops
+        crops, facts = self.garden.crops, self.journal.standing
+        return learn(crops, grown_from(facts, self.garden)) if facts else crops
 
     def record_of(self, crop: Crop, year: int) -> tuple[tuple[Learnt, ...], Germination | None]:
         """Give what this garden's own record makes of a crop, and of its seeds in a year."""
@@ -78,12 +71,13 @@ class Inputs:
 
         crops, facts = {crop.name: crop}, self.journal.standing
         known = germinations(self.garden.packets, crops, came_from(facts, self.garden), year)
-        return factors(crops, grown_from(facts, self.garden, crops)), known.get(crop.name)
+        return factors(crops, grown_from(facts, replace(self.garden, crops=crops))), known.get(crop.name)
 
-    def made_by(self, plan: Plan) -> tuple[Mapping[str, Crop], ...]:
-        """Give the crops that a plan may have been made by: as published, and with what was known by then."""
+    def made_by(self, plan: Plan) -> tuple[Garden, ...]:
+        """Give the gardens that a plan may have been made for: as published, and with what was known by then."""
         seen = tuple(fact for fact in self.journal.facts if fact.number <= plan.facts)
-        return self.crops, replace(self, journal=replace(self.journal, facts=seen)).learnt_crops()
+        known = replace(self, journal=replace(self.journal, facts=seen)).learnt_crops()
+        return self.garden, replace(self.garden, crops=known)
 
     def learnt_sentences(self) -> tuple[str, ...]:
         """Say what this garden's own record makes of its crops."""
@@ -91,31 +85,39 @@ class Inputs:
         from steadysow.standing.outcomes import grown_from
 
         facts = self.journal.standing
-        return tuple(sentences(factors(self.crops, grown_from(facts, self.garden, self.crops)))) if facts else ()
+        return tuple(sentences(factors(self.garden.crops, grown_from(facts, self.garden)))) if facts else ()
 
     def grounds(self, plan: Plan | None, today: date, journal: Journal | None = None) -> Grounds:
         """Give what a person's words are understood by, with the journal as it is now."""
         from steadysow.standing.grounds import Grounds
 
-        told = journal or self.journal
-        learnt = replace(self, journal=told).learnt_crops()
-        return Grounds(garden=self.garden, crops=self.crops, learnt=learnt, plan=plan, journal=told, today=today)
+        now = journal or self.journal
+        learnt = replace(self, journal=now).learnt_crops()
+        return Grounds(garden=self.garden, learnt=learnt, plan=plan, journal=now, today=today)
 
     def standing(self, plan: Plan | None, today: date) -> Standing:
         """Give what stands by the journal and, where that is silent, by a plan."""
-        return standing_as_told(plan, today, self.journal, garden=self.garden, crops=self.crops)
+        return standing_as_told(plan, today, self.journal, garden=self.garden)
 
 
-# What planning knows nothing of, since only upkeep goes by it.
-_UPKEEP_KEYS = frozenset((
+# Fields of a garden that planning does not look at: only upkeep does, or they are in the fingerprint by another way.
+_NOT_PLANNED_BY = frozenset((
     "also_on", "tariff", "air_pump_watts", "recipes", "nutrient", "tap_water", "change_every_days", "unattended_days",
-    "stock", "stock_counted_on", "order_days",
+    "stock", "stock_counted_on", "order_days", "crops",
 ))  # fmt: skip
 
 
-def _planned_by(garden: Garden) -> tuple[object, ...]:
-    """Give what planning knows of a garden."""
-    return tuple(getattr(garden, field.name) for field in fields(Garden) if field.name not in _UPKEEP_KEYS)
+def fingerprint(garden: Garden, journal: Journal, today: date) -> str:
+    """Give a hash of all that planning depends on: the same fingerprint means the same plan.
+
+    Leaves out the fields that only upkeep looks at, and `also_on`.
+    """
+    used = sorted({serving.crop for want in garden.wants for serving in want.servings})
+    profiles = [asdict(replace(garden.crops[name], file="", sources=())) for name in used]
+    planned_by = {key: value for key, value in asdict(replace(garden, crops={})).items() if key not in _NOT_PLANNED_BY}
+    recorded = journal.digest() if journal.facts else ""
+    everything = (__version__, today, planned_by, profiles, recorded)
+    return hashlib.sha256(json.dumps(everything, default=str, sort_keys=True).encode()).hexdigest()
 
 
 def read(folder: Path) -> Inputs:
@@ -126,8 +128,8 @@ def read(folder: Path) -> Inputs:
     InputFaults
         If anything is wrong with the files; it holds all the faults.
     """
-    garden, crops = read_garden(folder, named_in=(folder / plans.PLAN_FILE, folder / JOURNAL_FILE))
-    return Inputs(garden=garden, crops=crops, journal=read_journal(folder))
+    garden = read_garden(folder, named_in=(folder / plans.PLAN_FILE, folder / JOURNAL_FILE))
+    return Inputs(garden=garden, journal=read_journal(folder))
 
 
 def make_plan(
@@ -146,7 +148,7 @@ def make_plan(
     Parameters
     ----------
     inputs
-        The garden, the crops and the journal.
+        The garden and the journal.
     today
         Nothing is planned before it.
     old
@@ -171,7 +173,6 @@ def make_plan(
     span = _span(inputs.garden, old, today)
     decision = decide(
         inputs.garden,
-        inputs.crops,
         standing,
         span=span,
         old=old.batches if old else (),
@@ -196,7 +197,7 @@ def rebalance(
     Parameters
     ----------
     inputs
-        The garden, the crops and the journal.
+        The garden and the journal.
     today
         What lies before it has happened.
     old
@@ -216,7 +217,6 @@ def rebalance(
     before = plan_as_told(old, standing, today)
     mended = mend(
         inputs.garden,
-        inputs.crops,
         standing,
         span=span,
         old=before.batches,
@@ -245,9 +245,7 @@ def _span(garden: Garden, old: Plan | None, today: date) -> Span:
 
 
 def _measured(inputs: Inputs, batches: tuple[Batch, ...], span: Span, reach: Mapping[str, date | None]) -> Measure:
-    return plans.measure(
-        inputs.garden, inputs.crops, batches, span.starts_on, span.first_on, span.weeks, span.today, reach
-    )
+    return plans.measure(inputs.garden, batches, span.starts_on, span.first_on, span.weeks, span.today, reach)
 
 
 def _verified(
@@ -257,10 +255,10 @@ def _verified(
     from steadysow.advice.notes import cut_short, long_weeks, lost_since, notes_on
     from steadysow.check.verify import verify
 
-    garden, crops, today, batches = inputs.garden, inputs.crops, span.today, decision.batches
+    garden, today, batches = inputs.garden, span.today, decision.batches
     choice, reach = decision.choice, decision.reach
     breaches = verify(
-        garden, crops, batches, today=today, starts_on=span.starts_on, resting=standing.rests, begun=standing.begun
+        garden, batches, today=today, starts_on=span.starts_on, resting=standing.rests, begun=standing.begun
     )
     if breaches:
         raise AssertionError("\n".join(breach.sentence for breach in breaches))
@@ -286,10 +284,10 @@ def _verified(
         batches=batches,
         weeks=measured.weeks,
         notes=(
-            *notes_on(garden, crops, measured, reach, today),
+            *notes_on(garden, measured, reach, today),
             *lost_since(standing.begun, batches),
-            *cut_short(garden, crops, standing.begun, batches, today),
-            *long_weeks(garden, crops, batches, span.starts_on, today),
+            *cut_short(garden, standing.begun, batches, today),
+            *long_weeks(garden, batches, span.starts_on, today),
         ),
         fingerprint=inputs.fingerprint(today),
         facts=inputs.journal.last_number,

@@ -7,7 +7,7 @@ Takes a kind of fact and what goes with it, and the grounds it is understood by;
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Literal
 
@@ -23,7 +23,7 @@ from steadysow.check.verify import (
 from steadysow.chores.chore import ANSWERED_BY, Chore
 from steadysow.chores.listing import list_chores, overdue
 from steadysow.errors import InputFaults
-from steadysow.inputs.crops import Crop
+from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
 from steadysow.inputs.values import suggestion
 from steadysow.plan.plan import Plan
@@ -130,7 +130,7 @@ def _facts_about(kind: FactKind, numbers: tuple[str, ...], grounds: Grounds, opt
         raise InputFaults(tuple(replace(fault, file=option) for fault in refused.faults)) from None
 
 
-def broken_by(grounds: Grounds, by: Iterable[Mapping[str, Crop]]) -> str:
+def broken_by(grounds: Grounds, by: Iterable[Garden]) -> str:
     """Say what of the plan can no longer be done as it is, after what was told; empty if all can.
 
     Parameters
@@ -138,7 +138,7 @@ def broken_by(grounds: Grounds, by: Iterable[Mapping[str, Crop]]) -> str:
     grounds
         The garden, the plan and the journal.
     by
-        The crops that the plan may have been made by: what can be done by any of them can be done.
+        The gardens that the plan may have been made for: what can be done in any of them can be done.
     """
     plan = grounds.plan
     if plan is None:
@@ -149,9 +149,9 @@ def broken_by(grounds: Grounds, by: Iterable[Mapping[str, Crop]]) -> str:
     unplanned = {batch.id: batch for batch in now.batches if batch.state == "sown" and batch.transplanted_on is None}
     batches, begun = ([batch for batch in each if batch.id not in unplanned] for each in (now.batches, standing.begun))
     found = []
-    for crops in by:
+    for garden in by:
         breaches = verify(
-            grounds.garden, crops, batches, today=grounds.today, starts_on=plan.starts_on,
+            garden, batches, today=grounds.today, starts_on=plan.starts_on,
             resting=standing.rests, begun=begun,
         )  # fmt: skip
         found.append([breach for breach in breaches if breach.rule not in _HARMLESS])
@@ -238,7 +238,7 @@ def _done(saying: Saying, grounds: Grounds) -> Told:
 
 def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:
     standing, facts = grounds.standing(grounds.today), grounds.journal.standing
-    every = list_chores(grounds.garden, grounds.crops, plan_as_told(plan, standing, grounds.today), facts=facts)
+    every = list_chores(grounds.garden, plan_as_told(plan, standing, grounds.today), facts=facts)
     if saying.what:
         return overdue(every, facts, grounds.today)
     return tuple(chore for chore in every if chore.on == saying.on and chore.kind in ANSWERED_BY and not chore.is_told)

@@ -80,14 +80,14 @@ def planned(request: pytest.FixtureRequest, clients: Path, tmp_path_factory: pyt
     shutil.copy(EXAMPLES / request.param / "garden.yaml", folder)
     command = [sys.executable, "-m", "steadysow", "plan", "-g", str(folder), "--today", TODAY.isoformat()]
     subprocess.run(command, check=True, capture_output=True)
-    garden, crops = read_garden(folder)
+    garden = read_garden(folder)
     plan = plans.load(folder)
     assert plan is not None
     assert plan.batches
     return Planned(
         garden=garden,
         plan=plan,
-        chores=list_chores(garden, crops, plan),
+        chores=list_chores(garden, plan),
         written=(folder / "calendar.ics").read_bytes(),
     )
 

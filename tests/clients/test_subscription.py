@@ -231,10 +231,10 @@ def steadysow_plan(folder: Path, today: date) -> Published:
     """Plan a garden as people do, and give what has to be done."""
     command = [sys.executable, "-m", "steadysow", "plan", "-g", str(folder), "--today", today.isoformat()]
     subprocess.run(command, check=True, capture_output=True)
-    garden, crops = read_garden(folder)
+    garden = read_garden(folder)
     plan = load(folder)
     assert plan is not None
-    return Published(folder=folder, garden=garden, plan=plan, chores=list_chores(garden, crops, plan))
+    return Published(folder=folder, garden=garden, plan=plan, chores=list_chores(garden, plan))
 
 
 def sill(folder: Path) -> Published:

@@ -78,13 +78,12 @@ class Every:
     def measured(self, batches: Sequence[Batch], reach: Mapping[str, date | None]) -> float:
         """Give the served share."""
         first_on, weeks = self.first_on, self.garden.weeks
-        return measure(self.garden, self.crops, batches, first_on, first_on, weeks, self.today, reach).served_share
+        return measure(self.garden, batches, first_on, first_on, weeks, self.today, reach).served_share
 
     def legal(self, batches: Sequence[Batch], *, but: str = "") -> bool:
         """Say whether batches keep every rule (but one)."""
         breaches = verify(
             self.garden,
-            self.crops,
             batches,
             today=self.today,
             starts_on=self.first_on,

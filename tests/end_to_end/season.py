@@ -254,7 +254,7 @@ def replay(policy: Policy, seed: int, *, weeks: int = WEEKS, folder: Path = EXAM
 
 
 def dates_broken(
-    before: Plan, after: Plan, garden: Garden, crops: Mapping[str, Crop], today: date, told: Iterable[Fact] = ()
+    before: Plan, after: Plan, garden: Garden, today: date, told: Iterable[Fact] = ()
 ) -> tuple[Broken, ...]:
     """Give the promised dates from today on that a new plan does not keep, but for batches and totes told of since."""
     told = tuple(fact for fact in told if fact.kind not in ("note", "scrubbed"))
@@ -262,11 +262,11 @@ def dates_broken(
     totes = {fact.tote for fact in told if fact.batch is None}
     tote_of = {batch.id: batch.tote for batch in (*before.batches, *after.batches)}
     shared = {tote_of.get(number or 0, "") for number in own}
-    now = {chore.key: chore for chore in planned_chores(garden, crops, after)}
+    now = {chore.key: chore for chore in planned_chores(garden, after)}
     old, new = ({batch.id: batch for batch in plan.batches} for plan in (before, after))
     alike = Counter((chore.kind, chore.crop, chore.on) for chore in now.values() if not {*chore.batches} & old.keys())
     broken = []
-    for chore in planned_chores(garden, crops, before):
+    for chore in planned_chores(garden, before):
         now_on = now[chore.key].on if chore.key in now else None
         if chore.on < today or now_on == chore.on or own & {*chore.batches} or chore.tote in totes - {""}:
             continue
@@ -293,14 +293,14 @@ def dates_broken(
     return tuple(broken)
 
 
-def planned_chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+def planned_chores(garden: Garden, plan: Plan) -> tuple[Chore, ...]:
     """Give the chores that are decided by planning; upkeep follows from them, and is not replayed."""
-    return tuple(chore for chore in list_chores(garden, crops, plan) if chore.kind in PLANNED_KINDS)
+    return tuple(chore for chore in list_chores(garden, plan) if chore.kind in PLANNED_KINDS)
 
 
-def dates_promised(plan: Plan, garden: Garden, crops: Mapping[str, Crop], today: date) -> int:
+def dates_promised(plan: Plan, garden: Garden, today: date) -> int:
     """Count the dates from today on that a plan promises."""
-    return sum(chore.on >= today for chore in planned_chores(garden, crops, plan))
+    return sum(chore.on >= today for chore in planned_chores(garden, plan))
 
 
 def table(replays: Iterable[Replay]) -> str:
@@ -382,7 +382,13 @@ class Season:
         for week in reversed(self.first.weeks):
             reach |= {entry.want: week.starts_on for entry in week.wants if entry.in_reach}
         return plans.measure(
-            self.garden, self.inputs.crops, batches, self.starts_on, self.starts_on, self.weeks, self.today, reach
+            self.garden,
+            batches,
+            self.starts_on,
+            self.starts_on,
+            self.weeks,
+            self.today,
+            reach,
         ).served_share
 
     def _be_surprised(self, by: str) -> None:
@@ -441,7 +447,7 @@ class Season:
 
     def _work(self) -> None:
         """Do what is due today, or was due before and could not be done, as far as it truly can be."""
-        chores = planned_chores(self.garden, self.inputs.crops, self._plan_as_told())
+        chores = planned_chores(self.garden, self._plan_as_told())
         todo = {**{chore.key: chore for chore in chores if chore.on == self.today}, **self.waiting}
         self.waiting = {}
         for chore in sorted(todo.values(), key=lambda chore: (WORK_ORDER.index(chore.kind), chore.on, chore.key)):
@@ -477,7 +483,7 @@ class Season:
         for fact in facts:
             assert fact.batch is not None
             assert fact.cells is not None
-            crop = self.inputs.crops[fact.crop]
+            crop = self.inputs.garden.crops[fact.crop]
             nth = sum(1 for life in self.lives.values() if (life.crop, life.sown_on) == (crop, self.today))
             fate = fate_of(self.seed, crop, self.today, nth)
             nursery = conditions_at(self.garden.nursery.place, self.today, SPAN_DAYS, self.garden.sky)
@@ -627,7 +633,7 @@ class Season:
             grounds = inputs.grounds(self.plan, self.today)
         else:
             grounds = Grounds(
-                garden=inputs.garden, crops=inputs.crops, learnt=inputs.crops, plan=self.plan, journal=inputs.journal,
+                garden=inputs.garden, learnt=inputs.garden.crops, plan=self.plan, journal=inputs.journal,
                 today=self.today,
             )  # fmt: skip
         try:
@@ -654,11 +660,11 @@ class Season:
         self.wrong += [f"{self.policy}, {self.today}: {each}" for each in self._faults_of(new, inputs)]
         since = [fact for fact in inputs.journal.standing if fact.number > self.seen_facts]
         self.seen_facts = inputs.journal.last_number
-        self.broken += dates_broken(old, new, self.garden, inputs.crops, self.today, since)
-        self.promised += dates_promised(old, self.garden, inputs.crops, self.today)
+        self.broken += dates_broken(old, new, self.garden, self.today, since)
+        self.promised += dates_promised(old, self.garden, self.today)
         self.plan = new
         # What the new plan still has to come is for the new plan to say.
-        to_come = {chore.key for chore in planned_chores(self.garden, inputs.crops, new) if chore.on >= self.today}
+        to_come = {chore.key for chore in planned_chores(self.garden, new) if chore.on >= self.today}
         self.waiting = {
             key: chore for key, chore in self.waiting.items()
             if key not in to_come and (chore.batches[0] in self.lives or chore.kind == "clean")
@@ -668,7 +674,7 @@ class Season:
         """Give what a new plan does that no plan may do."""
         standing = inputs.standing(self.plan, self.today)
         for breach in verify(
-            inputs.garden, inputs.crops, new, today=self.today, starts_on=self.starts_on, resting=standing.rests,
+            inputs.garden, new, today=self.today, starts_on=self.starts_on, resting=standing.rests,
             begun=standing.begun,
         ):  # fmt: skip
             yield breach.sentence

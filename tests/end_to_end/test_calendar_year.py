@@ -316,7 +316,7 @@ def test_twelve_weeks_of_a_real_garden(tmp_path: Path) -> None:
     for number in range(12):
         today = starts_on + timedelta(weeks=number)
         plan = make_plan(inputs, today=today, old=plan)
-        chores = list_chores(inputs.garden, inputs.crops, plan)
+        chores = list_chores(inputs.garden, plan)
         write_calendar(folder, inputs.garden, plan, chores, now=moment_of(today))
         seen = see((folder / "calendar.ics").read_bytes())
         subscriber.look(seen, before)
@@ -337,7 +337,7 @@ def test_twelve_weeks_of_a_real_garden(tmp_path: Path) -> None:
             changed = sum(before.blocks.get(uid) != seen.blocks[uid] for uid in set(seen.blocks) - done)
             assert changed == sum(chore.on >= today for chore in chores) - len(same)
         for uid, values in seen.values.items():
-            crops = re.findall("|".join(map(re.escape, inputs.crops)), values["DESCRIPTION"])
+            crops = re.findall("|".join(map(re.escape, inputs.garden.crops)), values["DESCRIPTION"])
             # What is done to a tote is of the tote, and what is done in the whole garden of neither.
             of_tote, of_garden = ("Clean", "Water"), ("Care", "Power")
             category, where = values["CATEGORIES"], values.get("LOCATION", "")

@@ -471,7 +471,8 @@ def test_one_command_tells_a_crop_under_a_lamp_at_a_window_and_outdoors(run: Run
 
 def test_forecasts_are_what_the_planner_reckons_with(run: Run, sunny: Path) -> None:
     """The first harvest, and the weight, are those of the place that the planner looks at."""
-    garden, crops = read_garden(sunny)
+    garden = read_garden(sunny)
+    crops = garden.crops
     lettuce = crops["butterhead lettuce"]
     told = forecasts(run(*LETTUCE, "--sown", NOVEMBER, "--sown", JUNE, "-g", sunny, "--json"))
     for (name, sown), each in told.items():

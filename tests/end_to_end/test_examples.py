@@ -70,9 +70,9 @@ def test_plan_is_saved_as_printed_and_legal(planned: Planned) -> None:
     """What `plan --json` prints is what ``plan.json`` holds, and the second opinion finds nothing."""
     saved = json.loads((planned.folder / "plan.json").read_text(encoding="utf-8"))
     assert saved == planned.plan
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     plan = from_json(saved)
-    assert verify(garden, crops, plan, today=TODAY, starts_on=plan.starts_on) == ()
+    assert verify(garden, plan, today=TODAY, starts_on=plan.starts_on) == ()
 
 
 def test_plan_is_proven_near_the_best(planned: Planned) -> None:
@@ -85,7 +85,8 @@ def test_plan_is_proven_near_the_best(planned: Planned) -> None:
 
 def test_served_share_follows_from_the_batches(planned: Planned) -> None:
     """The printed share is, to 0.1 point, what batches and garden give when they are eaten week by week by hand."""
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
+    crops = garden.crops
     starts = [date.fromisoformat(week["starts_on"]) for week in planned.plan["weeks"]]
     shares: list[float] = []
     weights: list[float] = []
@@ -126,11 +127,11 @@ def test_work_stays_within_what_a_person_keeps_up(planned: Planned) -> None:
     Jobs are those of the plan itself.  With all that totes, lamps and stock ask for, no week takes four hours, and none
     takes more than three times the mean (estimates of the chores themselves).
     """
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     sown = sorted({date.fromisoformat(batch["sown_on"]) for batch in planned.plan["batches"]})
     assert all(later - earlier >= timedelta(7) for earlier, later in pairwise(sown))
     jobs: dict[date, int] = defaultdict(int)
-    chores = list_chores(garden, crops, from_json(planned.plan))
+    chores = list_chores(garden, from_json(planned.plan))
     for chore in merge(chores):
         jobs[chore.on] += chore.kind in ("sow", "transplant", "harvest", "clear", "clean")
     assert max(jobs.values()) <= (5 if len(garden.harvest_days) > 1 else 8)
@@ -145,8 +146,8 @@ def test_light_is_used_as_in_published_trials(planned: Planned) -> None:
     Production"; Cornell CEA Hydroponic Lettuce Handbook (see shared/).  Greens that are cut leaf by leaf leave a stump
     each time; they are only held to the most that was published of greens.
     """
-    garden, crops = read_garden(planned.folder)
-    made = by_group(garden, crops, from_json(planned.plan).batches)
+    garden = read_garden(planned.folder)
+    made = by_group(garden, from_json(planned.plan).batches)
     told = {group: published_range(group) for group in made}
     for group, published in told.items():
         if published is not None:
@@ -163,9 +164,10 @@ def test_water_balances_and_is_as_much_as_published(planned: Planned) -> None:
     Barbosa et al. 2015, 20 plus or minus 3.8 litres a kilogram; a tenth more at the upper end, since a lettuce head of
     ours takes a gallon for 142 g (see `test_water_of_lettuce`).  Fruit drinks many times that and is left out.
     """
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
+    crops = garden.crops
     plan = from_json(planned.plan)
-    books = keep_books(garden, crops, plan)
+    books = keep_books(garden, plan)
     assert books
     assert all(balances(book) for book in books)
     assert not any(short.is_away is False for book in books for short in book.shortfalls)
@@ -225,9 +227,9 @@ def test_the_yard_is_used_in_summer_by_what_bears_its_days(tmp_path: Path) -> No
 
 def test_calendar_says_the_same_to_other_programs(planned: Planned) -> None:
     """Two independent readers find each chore on its day, by its title or, where a phone has no room, its beginning."""
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     plan = from_json(planned.plan)
-    chores = {str(uuid5(UUID(plan.uuid), chore.key)): chore for chore in list_chores(garden, crops, plan)}
+    chores = {str(uuid5(UUID(plan.uuid), chore.key)): chore for chore in list_chores(garden, plan)}
     text = (planned.folder / "calendar.ics").read_text(encoding="utf-8")
     by_vobject = sorted(
         (event.uid.value, event.dtstart.value, event.summary.value) for event in vobject.readOne(text).vevent_list
@@ -245,14 +247,14 @@ def test_chores_keep_their_keys_when_a_far_batch_moves(planned: Planned) -> None
 
     Orders are left out, which look ahead to all that is sown.
     """
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     plan = from_json(planned.plan)
-    chores = list_chores(garden, crops, plan)
+    chores = list_chores(garden, plan)
     assert len({chore.key for chore in chores}) == len(chores)
 
     far = max(plan.batches, key=lambda batch: (batch.sown_on, batch.id))
     moved = replace(plan, batches=tuple(a_week_later(batch) if batch == far else batch for batch in plan.batches))
-    after = list_chores(garden, crops, moved)
+    after = list_chores(garden, moved)
     assert len({chore.key for chore in after}) == len(after)
 
     def before(chores: Iterable[Chore]) -> list[Chore]:
@@ -285,9 +287,9 @@ def a_week_later(batch: Batch) -> Batch:
 
 def test_nothing_falls_on_days_away(planned: Planned) -> None:
     """Nothing is asked for while nobody is at home; no title of a day is too long, and no category is doubled."""
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     plan = from_json(planned.plan)
-    chores = list_chores(garden, crops, plan)
+    chores = list_chores(garden, plan)
     assert [chore.key for chore in chores if not garden.at_home(chore.on)] == []
     daily = replace(garden, calendar=replace(garden.calendar, detail="daily"))
     entries = event_entries(daily, plan, chores)
@@ -297,7 +299,7 @@ def test_nothing_falls_on_days_away(planned: Planned) -> None:
 
 def test_supplies_are_what_the_batches_take(planned: Planned) -> None:
     """Seeds and cubes are sums over the batches, and pots the most plants that stand on any one day."""
-    _, crops = read_garden(planned.folder)
+    crops = read_garden(planned.folder).crops
     told = json.loads(run(planned.folder, "supplies", "--json"))
     needed = {supply["item"]["name"]: supply["needed"] for supply in told["supplies"]}
     seeds: dict[str, int] = defaultdict(int)
@@ -368,10 +370,10 @@ def test_what_the_winter_example_costs_by_hand(planned: Planned) -> None:
 @pytest.mark.parametrize("width", [80, 120])
 def test_supplies_fit_the_terminal(planned: Planned, width: int) -> None:
     """No line is longer than the terminal is wide, and everything that is needed is named."""
-    garden, crops = read_garden(planned.folder)
+    garden = read_garden(planned.folder)
     plan, shown = from_json(planned.plan), StringIO()
-    books = keep_books(garden, crops, plan)
-    told = supplies_of(garden, crops, plan, books, from_on=TODAY, until_on=plan.until_on)
+    books = keep_books(garden, plan)
+    told = supplies_of(garden, plan, books, from_on=TODAY, until_on=plan.until_on)
     terminal.supplies(Console(file=shown, width=width), garden, told)
     lines = shown.getvalue().splitlines()
     assert max(len(line) for line in lines) <= width

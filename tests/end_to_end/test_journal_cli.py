@@ -346,7 +346,7 @@ def test_a_resting_tote_moves_its_batches_and_keeps_their_numbers() -> None:
     """Two heads a week need half of one of two totes: when that rests, each planned batch goes into the other."""
     cress = make_crop(lid_holes=4)
     tiny = make_garden([make_tote("A", 4), make_tote("B", 4)], [make_want([cress], 2)], weeks=6)
-    inputs = pipeline.Inputs(garden=tiny, crops={"cress": cress})
+    inputs = pipeline.Inputs(garden=replace(tiny, crops={"cress": cress}))
     plan = pipeline.make_plan(inputs, today=START)
     tote = plan.batches[-1].tote
     rest = Fact(number=1, kind="resting", on=START, tote=tote)

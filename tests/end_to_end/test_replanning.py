@@ -24,9 +24,9 @@ def test_a_nursery_made_smaller_than_what_waits_in_it_keeps_what_waits() -> None
     """Seedlings that wait are facts: they are planted, and nothing new is sown until there are cells for it."""
     garden = make_garden([make_tote("A", 2)], [make_want([CRESS], 2)], weeks=8)
     crops = by_name([CRESS])
-    old = make_plan(Inputs(garden=garden, crops=crops), today=START)
+    old = make_plan(Inputs(garden=replace(garden, crops=crops)), today=START)
     small = replace(garden, nursery=replace(garden.nursery, cells=1))
-    new = make_plan(Inputs(garden=small, crops=crops), today=START + WEEK, old=old)
+    new = make_plan(Inputs(garden=replace(small, crops=crops)), today=START + WEEK, old=old)
     waiting = {batch.id for batch in old.batches if batch.sown_on == START}
     assert waiting
     assert all(batch.transplanted_on for batch in new.batches if batch.id in waiting)
@@ -37,9 +37,9 @@ def test_seedlings_without_a_tote_are_told_as_lost() -> None:
     impatient = make_crop(nursery_days=(14, 14), lid_holes=2)
     garden = make_garden([make_tote("A", 2), make_tote("B", 2)], [make_want([impatient], 4)], weeks=8)
     crops = by_name([impatient])
-    old = make_plan(Inputs(garden=garden, crops=crops), today=START)
+    old = make_plan(Inputs(garden=replace(garden, crops=crops)), today=START)
     rest = Rest(tote="B", from_on=START + WEEK, until_on=START + 8 * WEEK)
-    new = make_plan(Inputs(garden=garden, crops=crops), today=START + WEEK, old=old, rests=(rest,))
+    new = make_plan(Inputs(garden=replace(garden, crops=crops)), today=START + WEEK, old=old, rests=(rest,))
     lost = [batch for batch in new.batches if batch.state == "lost"]
     assert lost
     assert any(f"Batch {lost[0].id}, " in note and "no longer be planted" in note for note in new.notes)
@@ -51,12 +51,12 @@ def test_what_stands_for_a_dropped_want_is_planned_round() -> None:
         [make_tote("A", 2)], [make_want([CRESS], 1, name="salad"), make_want([CRESS], 1, name="pan")], weeks=8
     )
     crops = by_name([CRESS])
-    old = make_plan(Inputs(garden=garden, crops=crops), today=START)
+    old = make_plan(Inputs(garden=replace(garden, crops=crops)), today=START)
     begun = {batch.id for batch in old.batches if batch.sown_on == START and batch.want == "pan"}
     one = replace(garden, wants=garden.wants[:1])
-    new = make_plan(Inputs(garden=one, crops=crops), today=START + WEEK, old=old)
+    new = make_plan(Inputs(garden=replace(one, crops=crops)), today=START + WEEK, old=old)
     assert begun <= {batch.id for batch in new.batches}
-    assert not verify(one, crops, new, today=START + WEEK, starts_on=START)
+    assert not verify(replace(one, crops=crops), new, today=START + WEEK, starts_on=START)
 
 
 def test_a_share_asked_for_later_is_kept_from_then_on() -> None:
@@ -66,10 +66,10 @@ def test_a_share_asked_for_later_is_kept_from_then_on() -> None:
     crops = by_name([cress, mizuna])
     want = garden.wants[0]
     only_cress = replace(want, servings=want.servings[:1])
-    old = make_plan(Inputs(garden=replace(garden, wants=(only_cress,)), crops=crops), today=START)
+    old = make_plan(Inputs(garden=replace(garden, wants=(only_cress,), crops=crops)), today=START)
     assert {batch.crop for batch in old.batches} == {"cress"}
     half = replace(want, servings=(want.servings[0], replace(want.servings[1], least=0.3)))
-    new = make_plan(Inputs(garden=replace(garden, wants=(half,)), crops=crops), today=START, old=old)
+    new = make_plan(Inputs(garden=replace(garden, wants=(half,), crops=crops)), today=START, old=old)
     harvested: dict[str, float] = defaultdict(float)
     for batch in new.batches:
         for harvest in batch.harvests:
@@ -86,9 +86,11 @@ SILL = Place(name="sill", temperature_c=20.0, lamp=Lamp(dli_mol=12.0))
 
 def replanned(garden: Garden, crop: Crop, days: int, **changes: object) -> tuple[Garden, Plan]:
     """Plan a garden, change it, and plan it again some days later; `make_plan` has it verified."""
-    old = make_plan(Inputs(garden=garden, crops=by_name([crop])), today=START)
+    old = make_plan(Inputs(garden=replace(garden, crops=by_name([crop]))), today=START)
     changed = replace(garden, **changes)  # type: ignore[arg-type]
-    return changed, make_plan(Inputs(garden=changed, crops=by_name([crop])), today=START + timedelta(days), old=old)
+    return changed, make_plan(
+        Inputs(garden=replace(changed, crops=by_name([crop]))), today=START + timedelta(days), old=old
+    )
 
 
 def test_on_the_day_a_place_closes_it_is_still_harvested() -> None:

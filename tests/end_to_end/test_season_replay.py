@@ -71,7 +71,7 @@ def test_mending_without_a_reason_keeps_the_coming_week() -> None:
     assert today is not None
     plan = make_plan(inputs, today=today, seconds=SECONDS)
     new = rebalance(inputs, today=today, old=plan, seconds=SECONDS).plan
-    broken = dates_broken(plan, new, inputs.garden, inputs.crops, today)
+    broken = dates_broken(plan, new, inputs.garden, today)
     assert [each for each in broken if each.days_ahead < 7] == []
 
 
@@ -82,7 +82,7 @@ def test_a_week_without_surprises_breaks_few_dates() -> None:
     plan = make_plan(inputs, today=inputs.garden.starts_on, seconds=SECONDS)
     today = inputs.garden.starts_on + timedelta(7)
     new = rebalance(inputs, today=today, old=plan, seconds=SECONDS).plan
-    broken = dates_broken(plan, new, inputs.garden, inputs.crops, today)
-    promised = dates_promised(plan, inputs.garden, inputs.crops, today)
+    broken = dates_broken(plan, new, inputs.garden, today)
+    promised = dates_promised(plan, inputs.garden, today)
     print(f"\nA week later: {len(broken)} of {promised} dates broken")  # noqa: T201
     assert len(broken) <= promised / 10

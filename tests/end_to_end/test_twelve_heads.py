@@ -99,10 +99,10 @@ def test_twelve_that_are_planted_all_the_same_are_told_with_litres_and_days(run:
         assert found, shown
         missing, drunk = float(found[3]), float(found[4])
         # As many litres a gram as in the profile, of what the plan has them weigh.
-        plan, (_, crops) = load(folder), read_garden(folder)
+        plan, garden = load(folder), read_garden(folder)
         assert plan is not None
         grams = sum(harvest.grams for harvest in plan.batches[0].harvests)
-        crop = crops["butterhead lettuce"]
+        crop = garden.crops["butterhead lettuce"]
         assert drunk == pytest.approx(grams * crop.litres_a_plant / crop.harvest.grams[0], abs=0.1)
         assert missing == pytest.approx(drunk - 9.9, abs=0.11)
         # Short of light they are lighter than in the profile, and drink less.

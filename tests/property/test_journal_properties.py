@@ -77,7 +77,7 @@ planning = settings(few, phases=(Phase.generate,))
 def plan_of(number: int) -> Plan:
     """Give the plan of a plot, made on day 0."""
     plot = PLOTS[number]
-    return make_plan(Inputs(garden=plot.garden, crops=by_name(plot.crops)), today=START, seconds=30)
+    return make_plan(Inputs(garden=replace(plot.garden, crops=by_name(plot.crops))), today=START, seconds=30)
 
 
 @cache
@@ -89,7 +89,7 @@ def replanned(number: int, today: date, facts: tuple[Fact, ...]) -> Plan:
 def inputs_of(number: int, facts: Iterable[Fact]) -> Inputs:
     """Give the garden with a journal."""
     plot = PLOTS[number]
-    return Inputs(garden=plot.garden, crops=by_name(plot.crops), journal=journal_of(facts))
+    return Inputs(garden=replace(plot.garden, crops=by_name(plot.crops)), journal=journal_of(facts))
 
 
 def journal_of(facts: Iterable[Fact]) -> Journal:
@@ -106,7 +106,7 @@ def standing_of(number: int, today: date, facts: Iterable[Fact], plan: Plan | No
 def standing_by(number: int, today: date, journal: Journal, plan: Plan | None = None) -> Standing:
     """Give what stands of a plot by a journal."""
     plot, plan = PLOTS[number], plan or plan_of(number)
-    return standing_as_told(plan, today, journal, garden=plot.garden, crops=by_name(plot.crops))
+    return standing_as_told(plan, today, journal, garden=replace(plot.garden, crops=by_name(plot.crops)))
 
 
 def unmarked(batches: Iterable[Batch]) -> tuple[Batch, ...]:

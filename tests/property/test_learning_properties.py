@@ -263,7 +263,7 @@ def test_what_was_learnt_is_planned_and_verified_alike(plot: Plot, data: st.Data
     record = [batch for crop in plot.crops for batch in data.draw(records(crop.name))]
     known = learn(by_name(plot.crops), record)
     batches = planned(plot.garden, known)
-    assert verify(plot.garden, known, batches, today=START, starts_on=START) == ()
+    assert verify(replace(plot.garden, crops=known), batches, today=START, starts_on=START) == ()
 
 
 def test_a_slow_place_is_planned_slow() -> None:
@@ -281,7 +281,7 @@ def test_a_slow_place_is_planned_slow() -> None:
     }
     # Of a week 7 x (15.5 / 11 + 4.5) / 6 = 6.9 days at the shelf, 7 x (15.5 / 11 + 10) / 6 = 13.3 at the sill.
     assert stays == {"shelf": {7}, "sill": {14}}
-    assert verify(garden, known, batches, today=START, starts_on=START) == ()
+    assert verify(replace(garden, crops=known), batches, today=START, starts_on=START) == ()
 
 
 def test_a_batch_that_bolts_at_its_slow_place_is_told() -> None:
@@ -295,7 +295,7 @@ def test_a_batch_that_bolts_at_its_slow_place_is_told() -> None:
         harvests=(),
     )  # fmt: skip
     told = {
-        place: list(cut_short(two_places(), known, [at_place], [at_place], day(8)))
+        place: list(cut_short(replace(two_places(), crops=known), [at_place], [at_place], day(8)))
         for place, tote in (("shelf", "A"), ("sill", "B"))
         for at_place in (replace(batch, place=place, tote=tote),)
     }
@@ -310,12 +310,14 @@ def test_a_dark_place_is_told_with_its_own_days() -> None:
     dark = replace(garden.places[1], lamp=None, window=Window(faces="south", share=0.4))
     garden = replace(garden, places=(garden.places[0], dark), latitude=52.0, weeks=12)
     crop = make_crop(window_days=7)
-    published, learnt = (" ".join(places_are_dark(garden, known)) for known in ({"cress": crop}, slow_at_sill(crop)))
+    published, learnt = (
+        " ".join(places_are_dark(replace(garden, crops=known))) for known in ({"cress": crop}, slow_at_sill(crop))
+    )
     assert "and not 7, as in good light" in published
     assert "and not 13.3, as in good light" in learnt
     # What is quickest elsewhere need not be so there.
     other = make_crop("mizuna", first_days=10, window_days=7)
     garden = replace(garden, wants=(make_want([crop, other], 8),))
-    both = " ".join(places_are_dark(garden, {**slow_at_sill(crop), "mizuna": other}))
+    both = " ".join(places_are_dark(replace(garden, crops={**slow_at_sill(crop), "mizuna": other})))
     assert "mizuna would take" in both
     assert "and not 10, as in good light" in both

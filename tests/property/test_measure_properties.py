@@ -98,6 +98,7 @@ def garden_wanting(heads: float, away: list[tuple[int, int]]) -> Garden:
         places=(shelf,),
         totes=(),
         wants=(Want(name="heads", unit="heads", amount=heads, servings=servings),),
+        crops=CROPS,
     )
 
 
@@ -141,7 +142,7 @@ def measured(garden: Garden, reapings: list[Reaping], first_week: int = 0) -> Me
     """Measure the weeks from one on, all in reach."""
     batches = tuple(batch_of(number, reaping) for number, reaping in enumerate(reapings, start=1))
     from_on, weeks = on(7 * first_week), WEEKS - first_week
-    return measure(garden, CROPS, batches, START, from_on, weeks, from_on, {"heads": START})
+    return measure(garden, batches, START, from_on, weeks, from_on, {"heads": START})
 
 
 def most_served(reapings: list[Reaping], heads_a_week: int) -> int:

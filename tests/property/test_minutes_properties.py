@@ -36,7 +36,7 @@ def limited(plot: Plot, minutes: float | None) -> Plot:
 
 def planned(plot: Plot) -> Plan:
     """Plan a plot from its first day on."""
-    return make_plan(Inputs(garden=plot.garden, crops=by_name(plot.crops)), today=START, seconds=30)
+    return make_plan(Inputs(garden=replace(plot.garden, crops=by_name(plot.crops))), today=START, seconds=30)
 
 
 @settings(few, max_examples=60)
@@ -66,7 +66,7 @@ def test_program_counts_the_minutes_of_the_finished_plan(plot: Plot, later: int,
     for (b, group, on), column in model.choices.items():
         values[column] = float(any((s.begun, s.group, s.transplant_day) == (b, group, on) for s in strands))
 
-    counted = minutes_by_week(plot.garden, by_name(plot.crops), batches, starts_on=START, today=today)
+    counted = minutes_by_week(replace(plot.garden, crops=by_name(plot.crops)), batches, starts_on=START, today=today)
 
     for week, terms in model.minutes.items():
         told = candidates.spent.get(week, 0.0) + sum(value * values[column] for column, value in terms.items())
@@ -85,7 +85,9 @@ def test_no_week_passes_its_minutes_and_more_serve_no_less(plot: Plot, minutes: 
     tight, wide = limited(plot, minutes), limited(plot, factor and factor * minutes)
     less, more = decided(tight.garden, tight.crops), decided(wide.garden, wide.crops)
 
-    counted = minutes_by_week(tight.garden, by_name(plot.crops), less.batches, starts_on=START, today=START)
+    counted = minutes_by_week(
+        replace(tight.garden, crops=by_name(plot.crops)), less.batches, starts_on=START, today=START
+    )
     assert all(each <= minutes + 0.001 for each in counted.values())
     if less.choice.status == more.choice.status == "optimal":
         assert more.choice.best_share >= less.choice.best_share - EXACT
@@ -97,14 +99,14 @@ def test_no_week_passes_its_minutes_and_more_serve_no_less(plot: Plot, minutes: 
 def test_weeks_that_what_has_begun_overfills_get_nothing_more(plot: Plot, later: int, minutes: int) -> None:
     """Given too few minutes for what was begun without a limit, planning anew and mending add nothing to such weeks."""
     old, today = planned(limited(plot, None)), day(later)
-    inputs = Inputs(garden=limited(plot, minutes).garden, crops=by_name(plot.crops))
+    inputs = Inputs(garden=replace(limited(plot, minutes).garden, crops=by_name(plot.crops)))
 
     for plan in (
         make_plan(inputs, today=today, old=old, seconds=30),
         rebalance(inputs, today=today, old=old, seconds=30).plan,
     ):
         every, begun = (
-            minutes_by_week(inputs.garden, inputs.crops, batches, starts_on=START, today=today)
+            minutes_by_week(inputs.garden, batches, starts_on=START, today=today)
             for batches in (plan.batches, [batch for batch in plan.batches if batch.state != "planned"])
         )
         for week, each in every.items():

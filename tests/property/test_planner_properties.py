@@ -31,13 +31,15 @@ few = settings(max_examples=10, deadline=None, derandomize=True, suppress_health
 
 def share_of(plot: Plot, decision: Decision) -> float:
     """Measure the batches of a decision, with nothing of the solver's word."""
-    garden, crops = plot.garden, by_name(plot.crops)
-    return measure(garden, crops, decision.batches, START, START, garden.weeks, START, decision.reach).served_share
+    garden = replace(plot.garden, crops=by_name(plot.crops))
+    return measure(garden, decision.batches, START, START, garden.weeks, START, decision.reach).served_share
 
 
 def breaches_of(plot: Plot, batches: Sequence[Batch], today: date, standing: Standing) -> list[str]:
     """Give what is wrong with batches, in sentences."""
-    found = verify(plot.garden, by_name(plot.crops), batches, today=today, starts_on=START, begun=standing.begun)
+    found = verify(
+        replace(plot.garden, crops=by_name(plot.crops)), batches, today=today, starts_on=START, begun=standing.begun
+    )
     return [breach.sentence for breach in found]
 
 
@@ -95,7 +97,7 @@ def test_more_room_serves_no_less(plot: Plot, widened: Callable[[Garden], Garden
 @given(plots(), st.integers(1, 12))
 def test_plan_made_anew_keeps_what_has_begun(plot: Plot, later: int) -> None:
     """Planned anew days later, what has begun is kept as it is, and so is every rule."""
-    inputs = Inputs(garden=plot.garden, crops=by_name(plot.crops))
+    inputs = Inputs(garden=replace(plot.garden, crops=by_name(plot.crops)))
     old = make_plan(inputs, today=START, seconds=30)
     today = day(later)
     standing = standing_from(old, today)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -40,7 +41,9 @@ def planned(plot: Plot, today: date, standing: Standing) -> tuple[Batch, ...] | 
 
 def breaches_of(plot: Plot, batches: Sequence[Batch], today: date, standing: Standing) -> list[str]:
     """Give what is wrong with batches, in sentences."""
-    found = verify(plot.garden, by_name(plot.crops), batches, today=today, starts_on=START, begun=standing.begun)
+    found = verify(
+        replace(plot.garden, crops=by_name(plot.crops)), batches, today=today, starts_on=START, begun=standing.begun
+    )
     return [breach.sentence for breach in found]
 
 
@@ -97,7 +100,9 @@ def test_solver_takes_it_as_it_is(plot: Plot) -> None:
     assert batches is not None
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
     weeks = plot.garden.weeks
-    measured = measure(plot.garden, by_name(plot.crops), batches, START, START, weeks, START, reach).served_share
+    measured = measure(
+        replace(plot.garden, crops=by_name(plot.crops)), batches, START, START, weeks, START, reach
+    ).served_share
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers={})
     as_it_is = Stage(name="best", aim=model.served_share(0, weeks), searches=False)
 

@@ -47,7 +47,7 @@ class Planted:
 
     def books(self, facts: Sequence[Fact] = ()) -> tuple[WaterBook, ...]:
         """Keep the books."""
-        return keep_books(self.garden, by_name(self.crops), plan_of(*self.batches), facts)
+        return keep_books(replace(self.garden, crops=by_name(self.crops)), plan_of(*self.batches), facts)
 
 
 @st.composite
@@ -266,7 +266,7 @@ def test_what_is_typed_twice_counts_once(plot: Planted, facts: tuple[Fact, ...])
 def test_shortfalls_are_told_whatever_happens(plot: Planted, facts: tuple[Fact, ...], today: int) -> None:
     """Each of them on any day that is not past; in the units of the garden."""
     plan, books = plan_of(*plot.batches), plot.books(facts)
-    told = shortfalls(plot.garden, by_name(plot.crops), plan, books, day(today))
+    told = shortfalls(replace(plot.garden, crops=by_name(plot.crops)), plan, books, day(today))
     low = [sentence for sentence in told if " falls below " in sentence]
     assert len(low) == sum(short.until_on > day(today) for book in books for short in book.shortfalls)
     assert not any("litre" in sentence for sentence in told) or plot.garden.units == "metric"

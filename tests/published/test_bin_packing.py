@@ -8,7 +8,7 @@ is our own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
@@ -68,7 +68,7 @@ def named(packing: Packing, totes: int, system: System) -> tuple[Placed, ...] | 
     names = tuple(f"T{tote}" for tote in range(1, totes + 1))
     lids = [make_tote(name, packing.capacity, system) for name in names]
     garden = make_garden(lids, [make_want([chard], 1, unit="g")], weeks=4)
-    candidates = propose(garden, by_name([chard]), Standing(), first_on=START, today=START, days=28)
+    candidates = propose(replace(garden, crops=by_name([chard])), Standing(), first_on=START, today=START, days=28)
     return name_totes(candidates, [batch(plants) for plants in packing.sizes])
 
 

@@ -39,7 +39,7 @@ recipes:
 def bucket(tmp_path: Path) -> Recipe:
     """Give the bucket as a garden in US units writes it: 25 teaspoons of 5 g in five gallons."""
     (tmp_path / "garden.yaml").write_text(GARDEN, encoding="utf-8")
-    return read_garden(tmp_path)[0].recipes[0]
+    return read_garden(tmp_path).recipes[0]
 
 
 def test_one_bucket_fills_six_totes(bucket: Recipe) -> None:

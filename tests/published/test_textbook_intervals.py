@@ -9,6 +9,7 @@ machines suffice is the theorem on interval partitioning of J. Kleinberg and E. 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import permutations, starmap
 
 import pytest
@@ -28,7 +29,7 @@ def totes_of_one_hole(number: int) -> Candidates:
     cress = make_crop(lid_holes=1)
     names = tuple(f"T{tote}" for tote in range(1, number + 1))
     garden = make_garden([make_tote(name, 1) for name in names], [make_want([cress], 1)], weeks=4)
-    return propose(garden, by_name([cress]), Standing(), first_on=START, today=START, days=28)
+    return propose(replace(garden, crops=by_name([cress])), Standing(), first_on=START, today=START, days=28)
 
 
 def one_plant(start: int, end: int) -> Strand:

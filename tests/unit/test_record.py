@@ -125,14 +125,14 @@ PLAN = a_plan(a_batch(), heads())
 
 def grounds(today: date, journal: Journal, garden: Garden = GARDEN) -> Grounds:
     """Give what is understood on a day."""
-    return Grounds(garden=garden, crops=CROPS, learnt=CROPS, plan=PLAN, journal=journal, today=today)
+    return Grounds(garden=garden, learnt=CROPS, plan=PLAN, journal=journal, today=today)
 
 
 def due(today: date, journal: Journal, garden: Garden = GARDEN) -> Mapping[str, Chore]:
     """Give the chores of a day that can be recorded and nobody told of, by key."""
     now = grounds(today, journal, garden)
     plan = plan_as_told(PLAN, now.standing(today), today)
-    chores = list_chores(garden, CROPS, plan, facts=journal.standing)
+    chores = list_chores(garden, plan, facts=journal.standing)
     return {
         chore.key: chore for chore in chores if chore.on == today and chore.kind in ANSWERED_BY and not chore.is_told
     }
@@ -188,7 +188,7 @@ def test_filling_is_recorded_with_its_litres_before_planting() -> None:
 
 def test_what_cannot_be_recorded_is_not_asked_for() -> None:
     """The round of 31 October is no fact, so that on a day with nothing else there is nothing to record."""
-    every = list_chores(GARDEN, CROPS, PLAN)
+    every = list_chores(GARDEN, PLAN)
     only = {chore.on for chore in every if chore.kind == "check"} - {
         chore.on for chore in every if chore.kind in ANSWERED_BY
     }

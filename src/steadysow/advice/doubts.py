@@ -1,6 +1,6 @@
 """What is doubtful about a garden that has no faults: it can be planned, but a grower would raise an eyebrow.
 
-Takes the garden and the crops, no plan; gives sentences, each with its figures.  Each doubt is one function, and
+Takes the garden, no plan; gives sentences, each with its figures.  Each doubt is one function, and
 `DOUBTS` lists them; those about light and warmth are in `place_doubts`.  All are rough and on the kind side: a garden
 without doubts may still fall short.
 """
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 from steadysow.advice.light_use import group_of, published_range
@@ -34,26 +34,26 @@ LEAST_DEPTH_CM, MOST_DEPTH_CM = 5.0, 60.0
 MOST_WINDOW_SHARE = 0.7
 MOST_LAMP_DLI_MOL = 40.0
 
-Doubt = Callable[[Garden, Mapping[str, Crop]], Iterator[str]]
+Doubt = Callable[[Garden], Iterator[str]]
 
 
-def doubts(garden: Garden, crops: Mapping[str, Crop]) -> tuple[str, ...]:
+def doubts(garden: Garden) -> tuple[str, ...]:
     """Say what is doubtful about a garden, in plain sentences.
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
     """
-    return tuple(sentence for doubt in DOUBTS for sentence in doubt(garden, crops))
+    return tuple(sentence for doubt in DOUBTS for sentence in doubt(garden))
 
 
-def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def still_totes_run_dry(garden: Garden) -> Iterator[str]:
     """Tell of still totes that, full of a crop, are drunk dry before the last harvest."""
     alike: dict[tuple[str, float], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
         usable = USABLE_WATER * tote.litres
-        full = {crop: carried(crop, tote) for crop in wanted_crops(garden, crops)}
+        full = {crop: carried(crop, tote) for crop in wanted_crops(garden)}
         thirsty = [crop for crop, plants in full.items() if plants * crop.litres_a_plant > usable]
         if tote.system == "kratky" and thirsty:
             drinks = listed(
@@ -73,13 +73,13 @@ def still_totes_run_dry(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[s
         yield f"Still {_named(totes)} can give {litres_text(usable, garden.units)} of water. {sentence}"
 
 
-def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def heads_need_room(garden: Garden) -> Iterator[str]:
     """Tell of lids with more holes than they have room for full heads."""
     alike: dict[tuple[str, str, int], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
         crowded = listed(
             f"{carried(crop, tote)} {crop.name}"
-            for crop in wanted_crops(garden, crops)
+            for crop in wanted_crops(garden)
             if crop.harvest.kind == "head" and 0 < carried(crop, tote) < tote.holes
         )
         lid = f"A lid of {lid_text(tote.inside_cm, garden.units)}" if tote.inside_cm else "The lid"
@@ -89,17 +89,19 @@ def heads_need_room(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
         yield f"{lid} ({_named(totes)}) carries as full heads {crowded}, not {holes}: spare holes stay covered."
 
 
-def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def light_is_short(garden: Garden) -> Iterator[str]:
     """Tell of wants that ask for more than the light on all lids can make at published figures."""
     light_mol = 7 * sum(lid_area_m2(tote) * mean_dli_mol(garden, tote.name) for tote in garden.totes)
     needed_mol = 0.0
     for want in garden.wants:
-        needed_mol += min(_grams(want, crops[each.crop]) / _light_use(crops[each.crop])[1] for each in want.servings)
+        needed_mol += min(
+            _grams(want, garden.crops[each.crop]) / _light_use(garden.crops[each.crop])[1] for each in want.servings
+        )
     if needed_mol <= light_mol:
         return
     asked = listed(_asked(want, garden.units) for want in garden.wants)
-    best = max(_light_use(crop)[1] for crop in wanted_crops(garden, crops))
-    least = min(_light_use(crop)[0] for crop in wanted_crops(garden, crops))
+    best = max(_light_use(crop)[1] for crop in wanted_crops(garden))
+    least = min(_light_use(crop)[0] for crop in wanted_crops(garden))
     uses = _range(light_use_text(least, garden.units), light_use_text(best, garden.units))
     made = _range(weight_text(light_mol * least, garden.units), weight_text(light_mol * best, garden.units))
     yield (
@@ -109,11 +111,11 @@ def light_is_short(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
     )
 
 
-def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def want_is_smaller_than_a_sowing(garden: Garden) -> Iterator[str]:
     """Tell of wants that ask for less a week than the smallest sowing gives at one harvest."""
     smallest = garden.sowing.smallest
     for want in garden.wants:
-        grown = [crops[each.crop] for each in want.servings]
+        grown = [garden.crops[each.crop] for each in want.servings]
         weekly = want.amount if want.unit == "g" else min(_grams(want, crop) for crop in grown)
         least = min(smallest * min(crop.harvest.grams) for crop in grown)
         if weekly < least:
@@ -124,11 +126,11 @@ def want_is_smaller_than_a_sowing(garden: Garden, crops: Mapping[str, Crop]) -> 
             )
 
 
-def harvest_days_lie_far_apart(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def harvest_days_lie_far_apart(garden: Garden) -> Iterator[str]:
     """Tell of crops that cannot wait from one harvest day to the next."""
     days = garden.harvest_days
     gap_days = max(later - earlier for earlier, later in pairwise((*days, days[0] + 7)))
-    brief = [crop for crop in wanted_crops(garden, crops) if crop.harvest.window_days < gap_days]
+    brief = [crop for crop in wanted_crops(garden) if crop.harvest.window_days < gap_days]
     if brief:
         lists = listed(f"{crop.name} {crop.harvest.window_days}" for crop in brief)
         yield (
@@ -137,9 +139,9 @@ def harvest_days_lie_far_apart(garden: Garden, crops: Mapping[str, Crop]) -> Ite
         )
 
 
-def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def nursery_is_small(garden: Garden) -> Iterator[str]:
     """Tell of a nursery with fewer cells than the wants need, even of the crops that need the fewest."""
-    cells = sum(min(_cells_at_a_time(want, crops[each.crop]) for each in want.servings) for want in garden.wants)
+    cells = sum(min(_cells_at_a_time(want, garden.crops[each.crop]) for each in want.servings) for want in garden.wants)
     if cells > garden.nursery.cells:
         yield (
             f"The wants take about {math.ceil(cells)} nursery cells at a time, even of the crops that need the fewest, "
@@ -147,10 +149,10 @@ def nursery_is_small(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]
         )
 
 
-def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def seeds_are_old(garden: Garden) -> Iterator[str]:
     """Tell of wanted crops whose packet is past the life of its seeds in the year of the first planned day."""
     year = planned_days(garden)[0].year
-    for crop in wanted_crops(garden, crops):
+    for crop in wanted_crops(garden):
         packet = garden.packet(crop.name)
         if packet is None or packet.packed_in is None or garden.starts_on is None:
             continue
@@ -163,7 +165,7 @@ def seeds_are_old(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
             )
 
 
-def measures_look_wrong(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+def measures_look_wrong(garden: Garden) -> Iterator[str]:
     """Tell of figures that would be odd: totes too flat or too deep, windows without glass, lamps like the sun."""
     for tote in garden.totes:
         depth_cm = level_cm(tote, tote.litres)
@@ -182,7 +184,7 @@ def measures_look_wrong(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[
             yield f"The seeds of {packet.crop} are packed for {packet.packed_in}, which is yet to come."
 
 
-def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+def lamps_light_few(garden: Garden) -> Iterator[str]:
     """Tell of lamps that light fewer plants than the totes at their place have holes."""
     for place in garden.places:
         holes = sum(tote.holes for tote in garden.totes if any(stand.place == place.name for stand in tote.stands))
@@ -193,7 +195,7 @@ def lamps_light_few(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]
             )
 
 
-def upkeep_looks_odd(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+def upkeep_looks_odd(garden: Garden) -> Iterator[str]:
     """Tell of upkeep that nobody means: dear hours called cheap, undiluted brews, still totes' rules for pumps."""
     tariff = garden.tariff
     if tariff is not None and tariff.per_kwh is not None:

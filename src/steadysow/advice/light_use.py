@@ -1,6 +1,6 @@
 """How well plants use light: grams harvested a mol of light that falls on the ground they need.
 
-Takes the garden, the crops and batches; gives ready sentences, one for each group of crops, with the published range
+Takes the garden and batches; gives ready sentences, one for each group of crops, with the published range
 beside the garden's own figure.  Hides which crop belongs to which group, and how the published figures come about;
 their tables are read when they are first asked for.
 """
@@ -40,30 +40,28 @@ _SOURCES: Mapping[Group, str] = {
 }
 
 
-def light_use(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch]) -> tuple[str, ...]:
+def light_use(garden: Garden, batches: Iterable[Batch]) -> tuple[str, ...]:
     """Say for each group of crops how many grams a mol of light makes, and what is published.
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
     batches
         Batches of a plan; those that never stand in a tote, or were lost, are left out.
     """
-    return tuple(
-        _sentence(garden, group, grams_per_mol) for group, grams_per_mol in by_group(garden, crops, batches).items()
-    )
+    return tuple(_sentence(garden, group, grams_per_mol) for group, grams_per_mol in by_group(garden, batches).items())
 
 
-def by_group(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch]) -> dict[Group, float]:
+def by_group(garden: Garden, batches: Iterable[Batch]) -> dict[Group, float]:
     """Give by group the grams harvested over the light that fell on the ground the plants need [g mol-1]."""
     grams: dict[Group, float] = defaultdict(float)
     light_mol: dict[Group, float] = defaultdict(float)
     for batch in batches:
         if batch.state != "lost":
-            group = group_of(crops[batch.crop])
+            group = group_of(garden.crops[batch.crop])
             grams[group] += sum(harvest.grams for harvest in batch.harvests)
-            light_mol[group] += light_on(garden, crops[batch.crop], batch)
+            light_mol[group] += light_on(garden, garden.crops[batch.crop], batch)
     return {group: grams[group] / light_mol[group] for group in GROUPS if light_mol[group] > 0}
 
 

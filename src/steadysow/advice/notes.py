@@ -1,6 +1,6 @@
 """Plain sentences about a plan: weeks out of reach and why, shares that could not be kept, weeks with much work.
 
-Takes the garden, the crops, the measured weeks and the batches; gives sentences for the screen and ``plan.json``.
+Takes the garden, the measured weeks and the batches; gives sentences for the screen and ``plan.json``.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from datetime import date, timedelta
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.forecast import LONGEST_DAYS, forecast, why
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried
 from steadysow.plan.minutes import WORK_MINUTES, minutes_by_week
 from steadysow.plan.plan import Batch, Measure
@@ -24,15 +23,13 @@ _SHARE_TOLERANCE = 0.0005
 _MINUTES_TOLERANCE = 0.5
 
 
-def notes_on(
-    garden: Garden, crops: Mapping[str, Crop], measured: Measure, reach: Mapping[str, date | None], today: date
-) -> tuple[str, ...]:
+def notes_on(garden: Garden, measured: Measure, reach: Mapping[str, date | None], today: date) -> tuple[str, ...]:
     """Say what a person should know about the plan beyond its figures.
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
     measured
         The measured weeks.
     reach
@@ -40,7 +37,7 @@ def notes_on(
     today
         The first day on which anything can be sown.
     """
-    return (*_out_of_reach(garden, crops, measured, reach, today), *_shares(garden, measured))
+    return (*_out_of_reach(garden, measured, reach, today), *_shares(garden, measured))
 
 
 def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str]:
@@ -52,9 +49,7 @@ def lost_since(begun: Iterable[Batch], batches: Iterable[Batch]) -> Iterable[str
             yield f"{what}, can no longer be planted: no tote has room for it while it may wait in the nursery."
 
 
-def cut_short(
-    garden: Garden, crops: Mapping[str, Crop], begun: Iterable[Batch], batches: Iterable[Batch], today: date
-) -> Iterable[str]:
+def cut_short(garden: Garden, begun: Iterable[Batch], batches: Iterable[Batch], today: date) -> Iterable[str]:
     """Say which batches stand for nothing more, because they have bolted or their tote has to be elsewhere."""
     standing = {batch.id for batch in begun if batch.state == "transplanted"}
     for batch in batches:
@@ -64,7 +59,7 @@ def cut_short(
             continue
         what = f"Batch {batch.id}, {batch.plants} {batch.crop} in tote {batch.tote}, gives nothing more"
         there = conditions_at(garden.place(batch.place), batch.transplanted_on, LONGEST_DAYS, garden.sky)
-        growing = GrowingPlace(crops[batch.crop].at(batch.place), there)
+        growing = GrowingPlace(garden.crops[batch.crop].at(batch.place), there)
         since = batch.harvests[-1].on if batch.harvests else None
         due_on = growing.first_due(batch.transplanted_on) if since is None else growing.next_due(since)
         bolts_on = growing.bolts_on(batch.transplanted_on)
@@ -74,9 +69,7 @@ def cut_short(
             yield f"{what} and is cleared on {_day(batch.cleared_on)}: it bolts by {_day(bolts_on)}."
 
 
-def long_weeks(
-    garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch], starts_on: date, today: date
-) -> Iterable[str]:
+def long_weeks(garden: Garden, batches: Iterable[Batch], starts_on: date, today: date) -> Iterable[str]:
     """Say which weeks to come what has begun overfills, and how much work the busiest of the others has.
 
     Where they do not suffice for a sowing, that is said; where minutes are not limited, nothing.
@@ -84,7 +77,7 @@ def long_weeks(
     limit = garden.chore_minutes_a_week
     if limit is None:
         return
-    every = minutes_by_week(garden, crops, batches, starts_on=starts_on, today=today)
+    every = minutes_by_week(garden, batches, starts_on=starts_on, today=today)
     weeks = {starts_on + 7 * timedelta(week): minutes for week, minutes in every.items()}
     coming = {on: minutes for on, minutes in weeks.items() if on + timedelta(7) > today}
     least = WORK_MINUTES.sowing + WORK_MINUTES.cell * garden.sowing.smallest
@@ -102,9 +95,7 @@ def long_weeks(
         yield f"{what} {kept[busiest_on]:.0f} of the {limit:g} minutes that you allow."
 
 
-def _out_of_reach(
-    garden: Garden, crops: Mapping[str, Crop], measured: Measure, reach: Mapping[str, date | None], today: date
-) -> Iterable[str]:
+def _out_of_reach(garden: Garden, measured: Measure, reach: Mapping[str, date | None], today: date) -> Iterable[str]:
     for want in garden.wants:
         weeks = [
             week.starts_on
@@ -116,7 +107,7 @@ def _out_of_reach(
             continue
         soonest = reach[want.name]
         if soonest is None:
-            reasons = " ".join(_why_never(garden, crops, want, today))
+            reasons = " ".join(_why_never(garden, want, today))
             yield f"Nothing for {want.name} can be ready within the plan. {reasons}"
             continue
         until = _day(weeks[-1] + timedelta(7))
@@ -137,11 +128,11 @@ def _shares(garden: Garden, measured: Measure) -> Iterable[str]:
                 yield f"{serving.crop.capitalize()} is {share:.0%} of the {want.name}, {asked}."
 
 
-def _why_never(garden: Garden, crops: Mapping[str, Crop], want: Want, today: date) -> Iterable[str]:
+def _why_never(garden: Garden, want: Want, today: date) -> Iterable[str]:
     """Say of each crop of a want when it would be ready at the soonest, sown today, or why it never is."""
     days = [today + timedelta(number) for number in range(7 * garden.weeks)]
     for serving in want.servings:
-        crop = crops[serving.crop]
+        crop = garden.crops[serving.crop]
         holding = [tote for tote in garden.totes if carried(crop, tote)]
         # Where such a tote stands on some of the days; if it does on none, where it would.
         used = {garden.place_of(tote, day) for tote in holding for day in days} - {None}

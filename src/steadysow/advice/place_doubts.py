@@ -1,6 +1,6 @@
 """What is doubtful about the places of a garden, day by day through the time it is planned for.
 
-Takes the garden and the crops; gives sentences: seeds that do not come up, crops that do not grow, that bolt or that
+Takes the garden; gives sentences: seeds that do not come up, crops that do not grow, that bolt or that
 want for light there, with the hours of lamp that would mend it, and reservoirs that get too warm.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
@@ -62,11 +62,11 @@ def planned_days(garden: Garden) -> tuple[date, ...]:
     return tuple(first_on + timedelta(day) for day in range(min(days, _YEAR_DAYS)))
 
 
-def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def seeds_do_not_come_up(garden: Garden) -> Iterator[str]:
     """Tell of seeds of which no emergence is known at the temperature they are sown in."""
     used = [day for day in planned_days(garden) if garden.nursery.place.is_open(day)]
     in_nursery = (_stay(garden, garden.nursery.place, used),) if used else ()
-    for crop in wanted_crops(garden, crops):
+    for crop in wanted_crops(garden):
         for stay in in_nursery if crop.sown_in == "nursery" else _stays(garden):
             silent = stay.during(emergence_rate(each_c, crop.emergence) is None for each_c in stay.temperature_c)
             if silent:
@@ -78,10 +78,10 @@ def seeds_do_not_come_up(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[
                 )
 
 
-def places_do_not_suit(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def places_do_not_suit(garden: Garden) -> Iterator[str]:
     """Tell of places that are too cold or too warm for a wanted crop, or bring it to flower."""
     for stay in _stays(garden):
-        for crop in wanted_crops(garden, crops):
+        for crop in wanted_crops(garden):
             growth = crop.growth
             idle = stay.during(not growth.base_c < each_c < growth.ceiling_c for each_c in stay.temperature_c)
             if idle:
@@ -120,10 +120,10 @@ def _flowers(stay: _Stay, crop: Crop, units: Units) -> Iterator[str]:
     )
 
 
-def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
+def places_are_dark(garden: Garden) -> Iterator[str]:
     """Tell of places with too little light, how long a crop would take there, and what lamp would mend it."""
     for stay in _stays(garden):
-        wanted = wanted_crops(garden, crops)
+        wanted = wanted_crops(garden)
         months = _by_month(stay, stay.dli_mol)
         darkest, dli_mol = min(months.items(), key=lambda month: month[1])
         dark = [crop for crop in wanted if dli_mol < DARK_SHARE * crop.growth.at_dli_mol]
@@ -143,7 +143,7 @@ def places_are_dark(garden: Garden, crops: Mapping[str, Crop]) -> Iterator[str]:
         yield told if stay.place.outdoors else f"{told} {_mending(stay, dark)}"
 
 
-def totes_stand_at_closed_places(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+def totes_stand_at_closed_places(garden: Garden) -> Iterator[str]:
     """Tell of totes that stand, by their dates, at a place that is not in use, so that nothing grows in them."""
     days = planned_days(garden)
     alike: dict[tuple[str, tuple[date, ...]], list[str]] = defaultdict(list)
@@ -161,7 +161,7 @@ def totes_stand_at_closed_places(garden: Garden, _crops: Mapping[str, Crop]) -> 
         )
 
 
-def reservoirs_get_warm(garden: Garden, _crops: Mapping[str, Crop]) -> Iterator[str]:
+def reservoirs_get_warm(garden: Garden) -> Iterator[str]:
     """Tell of places so warm that water holds little oxygen while roots need more."""
     for stay in _stays(garden):
         warm = stay.during(each_c > WARM_RESERVOIR_C for each_c in stay.temperature_c)
@@ -261,10 +261,10 @@ def _stay(garden: Garden, place: Place, days: Sequence[date]) -> _Stay:
     )
 
 
-def wanted_crops(garden: Garden, crops: Mapping[str, Crop]) -> tuple[Crop, ...]:
+def wanted_crops(garden: Garden) -> tuple[Crop, ...]:
     """Give the crops that may serve some want, each once."""
     names = dict.fromkeys(serving.crop for want in garden.wants for serving in want.servings)
-    return tuple(crops[name] for name in names)
+    return tuple(garden.crops[name] for name in names)
 
 
 def _warmth(stay: _Stay, days: Sequence[date], units: Units) -> str:

@@ -1,6 +1,6 @@
 """What the rules of a legal plan look at: batches in their garden, and how their crops grow there.
 
-Takes the garden, the crops and batches; gives a `Case`, which answers when a batch may be transplanted, when a harvest
+Takes the garden and batches; gives a `Case`, which answers when a batch may be transplanted, when a harvest
 falls due, who stands where on a day, and what a plan still decides.  Hides which dates are facts: a begun batch that is
 late may be seen to on the first day there is, since no plan could do better.
 """
@@ -44,7 +44,6 @@ class Case:
     """
 
     garden: Garden
-    crops: Mapping[str, Crop]
     batches: tuple[Batch, ...]
     begun: Mapping[int, Batch]
     today: date
@@ -71,12 +70,12 @@ class Case:
 
     def is_entering(self, batch: Batch) -> bool:
         """Say whether the plan still decides when and where the batch enters a tote."""
-        in_nursery = batch.state == "sown" and self.crops[batch.crop].sown_in == "nursery"
+        in_nursery = batch.state == "sown" and self.garden.crops[batch.crop].sown_in == "nursery"
         return batch.state == "planned" or in_nursery
 
     def crop(self, batch: Batch) -> Crop:
         """Give the profile of a batch."""
-        return self.crops[batch.crop]
+        return self.garden.crops[batch.crop]
 
     def standing_in(self, tote: str) -> tuple[Batch, ...]:
         """Give the batches that ever stand in a tote."""
@@ -183,7 +182,6 @@ class Case:
 
 def case_of(
     garden: Garden,
-    crops: Mapping[str, Crop],
     batches: tuple[Batch, ...],
     today: date,
     starts_on: date,
@@ -197,7 +195,6 @@ def case_of(
     grown = {(batch.crop, batch.place) for batch in batches if is_live(batch)}
     return Case(
         garden=garden,
-        crops=crops,
         batches=batches,
         begun={batch.id: batch for batch in begun},
         today=today,
@@ -205,7 +202,7 @@ def case_of(
         resting=tuple(resting),
         nursery=conditions_at(garden.nursery.place, first_on, span_days, garden.sky),
         places=places,
-        growing={(crop, place): GrowingPlace(crops[crop].at(place), places[place]) for crop, place in grown},
+        growing={(crop, place): GrowingPlace(garden.crops[crop].at(place), places[place]) for crop, place in grown},
     )
 
 

@@ -1,6 +1,6 @@
 """The second opinion: whether batches keep every rule of a legal plan.
 
-Takes the garden, the crops and the batches of a plan, whoever made them; gives every breach, in plain words.  Shares
+Takes the garden and the batches of a plan, whoever made them; gives every breach, in plain words.  Shares
 nothing with the planner but the types and the growth of crops: each rule is one function, written from the rule alone,
 and `RULES` lists them.  What has happened cannot be broken: rules ask only about what a plan still decides.
 """
@@ -8,7 +8,7 @@ and `RULES` lists them.  What has happened cannot be broken: rules ask only abou
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -17,7 +17,7 @@ from math import ceil
 
 from steadysow.check.case import Case, case_of, enters, is_live, leaves, leaves_hole, plants_on, stands
 from steadysow.growth.germination import MOST_SEEDS_A_CELL, percent_now
-from steadysow.inputs.crops import Band, Crop
+from steadysow.inputs.crops import Band
 from steadysow.inputs.garden import Garden, carried, lid_area_m2
 from steadysow.plan.minutes import minutes_by_week
 from steadysow.plan.plan import Batch, Plan
@@ -62,7 +62,6 @@ Finding = tuple[Sequence[Batch], date | None, str]
 
 def verify(
     garden: Garden,
-    crops: Mapping[str, Crop],
     plan: Plan | Iterable[Batch],
     *,
     today: date,
@@ -74,8 +73,8 @@ def verify(
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
     plan
         A plan, or batches.
     today
@@ -93,12 +92,12 @@ def verify(
         The breaches, in the order of the rules; empty for a legal plan.
     """
     batches = tuple(plan.batches if isinstance(plan, Plan) else plan)
-    strangers = tuple(_unknown_names(garden, crops, batches))
+    strangers = tuple(_unknown_names(garden, batches))
     if strangers:
         return strangers
     # History of crops or totes that the files no longer name bears on nothing that is still to come.
-    batches = tuple(batch for batch in batches if is_live(batch) or not _missing(garden, crops, batch))
-    case = case_of(garden, crops, batches, today, starts_on, resting, begun)
+    batches = tuple(batch for batch in batches if is_live(batch) or not _missing(garden, batch))
+    case = case_of(garden, batches, today, starts_on, resting, begun)
     return tuple(_breach(rule.__name__, those, day, sentence) for rule in RULES for those, day, sentence in rule(case))
 
 
@@ -177,7 +176,7 @@ def sowings_are_large_enough(case: Case) -> Iterator[Finding]:
                 continue
             plants = sum(batch.plants for batch in sowing)
             in_use = (tote for tote in case.garden.totes if case.garden.place_of(tote, sown_on) is not None)
-            holes = sum(carried(case.crops[name], tote) for tote in in_use)
+            holes = sum(carried(case.garden.crops[name], tote) for tote in in_use)
             if plants < min(case.garden.sowing.smallest, holes):
                 yield sowing, sown_on, f"Only {plants} of {name} sown on {sown_on}"
 
@@ -478,7 +477,7 @@ def weeks_keep_to_their_minutes(case: Case) -> Iterator[Finding]:
         return
 
     def minutes_of(batches: Iterable[Batch]) -> dict[int, float]:
-        return minutes_by_week(case.garden, case.crops, batches, starts_on=case.starts_on, today=case.today)
+        return minutes_by_week(case.garden, batches, starts_on=case.starts_on, today=case.today)
 
     begun = minutes_of(batch for batch in case.batches if batch.state != "planned")
     for week, minutes in minutes_of(case.batches).items():
@@ -604,17 +603,17 @@ def _breach(rule: str, batches: Sequence[Batch], day: date | None, sentence: str
     )
 
 
-def _unknown_names(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[Batch]) -> Iterator[Breach]:
+def _unknown_names(garden: Garden, batches: Sequence[Batch]) -> Iterator[Breach]:
     """Give the batches to come whose crop, tote or place is unknown; no other rule can be asked of them."""
     for batch in batches:
-        missing = _missing(garden, crops, batch)
+        missing = _missing(garden, batch)
         if missing and is_live(batch):
             yield _breach("names are known", (batch,), None, f"{_label(batch)} names unknown {missing}")
 
 
-def _missing(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> str:
+def _missing(garden: Garden, batch: Batch) -> str:
     known = (
-        (f"crop {batch.crop}", batch.crop in crops),
+        (f"crop {batch.crop}", batch.crop in garden.crops),
         (f"tote {batch.tote}", not batch.tote or any(tote.name == batch.tote for tote in garden.totes)),
         (f"place {batch.place}", not batch.place or any(place.name == batch.place for place in garden.places)),
     )

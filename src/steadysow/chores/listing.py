@@ -1,6 +1,6 @@
 """All chores of a plan, day by day, and which of them are overdue.
 
-Takes a garden, its crops, a verified plan and what the journal tells of totes; gives dated `Chore` values, each with a
+Takes a garden, a verified plan and what the journal tells of totes; gives dated `Chore` values, each with a
 key that lasts for as long as its batch or its filling of a tote.  They are never merged here: `merging` does so for
 display.
 """
@@ -8,7 +8,7 @@ display.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -18,7 +18,6 @@ from steadysow.chores.chore import PLANNED_KINDS, Chore, minutes_of, order_of
 from steadysow.chores.merging import merge
 from steadysow.chores.rounds import brews, leavings, orders, timers, weekly_rounds
 from steadysow.chores.totes import tote_chores
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact
 from steadysow.plan.plan import Plan
@@ -34,9 +33,7 @@ OVERDUE_DAYS = 14
 _BUSIEST = 3
 
 
-def list_chores(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, *, facts: Iterable[Fact] = ()
-) -> tuple[Chore, ...]:
+def list_chores(garden: Garden, plan: Plan, *, facts: Iterable[Fact] = ()) -> tuple[Chore, ...]:
     """List every chore of a plan, in the order of day and of work on that day.
 
     A batch that was lost keeps its sowing and the harvests it gave, and asks for no more.
@@ -44,24 +41,24 @@ def list_chores(
     Parameters
     ----------
     garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
+        The garden, and the plan with the journal applied.
     facts
         What the journal tells of totes.
     """
     facts = tuple(facts)
-    books, batches = keep_books(garden, crops, plan, facts), {batch.id: batch for batch in plan.batches}
+    books, batches = keep_books(garden, plan, facts), {batch.id: batch for batch in plan.batches}
     feeds = list_feeds(garden, books, plan.made_on)
-    chores = [chore for batch in plan.batches for chore in batch_chores(garden, crops[batch.crop], batch)]
+    chores = [chore for batch in plan.batches for chore in batch_chores(garden, garden.crops[batch.crop], batch)]
     chores += tote_chores(garden, books, batches, facts, feeds)
-    chores += weekly_rounds(garden, crops, plan, books)
+    chores += weekly_rounds(garden, plan, books)
     chores += brews(garden, feeds)
-    chores += leavings(garden, crops, plan, books)
+    chores += leavings(garden, plan, books)
     # From the beginning on, so that a plan made later tells the same of what has happened.
     chores += timers(timer_settings(garden, plan, plan.starts_on, _last_on(plan)))
     if garden.stock:
         # What should have been ordered before is ordered on the day of planning, or of counting.
         from_on = max(plan.made_on, garden.stock_counted_on or plan.made_on)
-        things = things_needed(garden, crops, plan, books, from_on=from_on, until_on=_last_on(plan))
+        things = things_needed(garden, plan, books, from_on=from_on, until_on=_last_on(plan))
         chores += orders(garden, things, from_on)
     return tuple(sorted((replace(chore, minutes=minutes_of(chore)) for chore in chores), key=order_of))
 

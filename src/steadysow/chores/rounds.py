@@ -13,7 +13,6 @@ from steadysow.amounts import clock_text, counted, day_text, listed, litres_text
 from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
 from steadysow.chores.chore import Chore
 from steadysow.chores.totes import stands_in
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.plan.plan import Batch, Plan
 from steadysow.upkeep.feeds import Feed
@@ -30,7 +29,7 @@ _ONE_DAY = timedelta(days=1)
 _WEEK = timedelta(weeks=1)
 
 
-def weekly_rounds(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
+def weekly_rounds(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
     """Give the round of each week in which something stands: on its first day of work, or the first day at home."""
     if not books:
         return
@@ -44,7 +43,7 @@ def weekly_rounds(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: 
         if on is not None:
             standing = _standing(books, batches, on)
             if standing:
-                yield _round(garden, crops, on, number, standing, latest_on=at_home[-1])
+                yield _round(garden, on, number, standing, latest_on=at_home[-1])
         week_on, number = week_on + _WEEK, number + 1
 
 
@@ -127,12 +126,12 @@ def orders(garden: Garden, supplies: Iterable[Supply], first_on: date) -> Iterat
         )
 
 
-def leavings(garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
+def leavings(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
     """Give what to see to on the day before each absence in which something stands or waits."""
     for away in garden.away:
         on = away.from_on - _ONE_DAY
         stands = any(book.filling.from_on < away.back_on and book.filling.until_on > away.from_on for book in books)
-        needs = absent_needs(garden, crops, plan, books, away)
+        needs = absent_needs(garden, plan, books, away)
         if not (stands or needs) or not garden.at_home(on):
             continue
         yield Chore(
@@ -169,18 +168,11 @@ def _standing(books: Sequence[WaterBook], batches: Mapping[int, Batch], on: date
     return standing
 
 
-def _round(
-    garden: Garden,
-    crops: Mapping[str, Crop],
-    on: date,
-    number: int,
-    standing: Mapping[str, tuple[str, ...]],
-    latest_on: date,
-) -> Chore:
+def _round(garden: Garden, on: date, number: int, standing: Mapping[str, tuple[str, ...]], latest_on: date) -> Chore:
     alike: dict[str, list[str]] = defaultdict(list)
     for tote, names in standing.items():
-        ph = _range_text(common_range(crops[name].ph for name in names), "")
-        ec = _range_text(common_range(crops[name].ec for name in names), " mS/cm")
+        ph = _range_text(common_range(garden.crops[name].ph for name in names), "")
+        ec = _range_text(common_range(garden.crops[name].ec for name in names), " mS/cm")
         alike[f"pH {ph}, EC {ec}"].append(tote)
     ranges = [f"{_totes('Tote', names)}: {told}." for told, names in alike.items()]
     pumped = [tote for tote in standing if garden.tote(tote).system == "dwc"]

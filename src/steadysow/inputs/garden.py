@@ -7,6 +7,7 @@ Takes nothing but crops; gives the frozen `Garden` that `garden_file` reads, and
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
@@ -260,10 +261,12 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Garden:
-    """A garden file, read and checked.
+    """A garden: its file, read and checked, and the profiles of its crops.
 
     Attributes
     ----------
+    crops
+        The profiles by name: the garden's own in place of shipped ones, and the shipped ones that the garden names.
     chore_days, harvest_days
         Weekdays, Monday 0 to Sunday 6, rising.
     tidy_points
@@ -308,6 +311,7 @@ class Garden:
     places: tuple[Place, ...]
     totes: tuple[Tote, ...]
     wants: tuple[Want, ...]
+    crops: Mapping[str, Crop] = field(default_factory=dict)
     tariff: Tariff | None = None
     calendar: CalendarStyle = field(default_factory=CalendarStyle)
     clouds: float | Months = CLOUDS

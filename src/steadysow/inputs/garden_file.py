@@ -1,6 +1,6 @@
 """Reading the garden file, with the crops it may use.
 
-Takes a garden's folder; gives a frozen `Garden` and the crops by name, or raises every fault of all files at once.
+Takes a garden's folder; gives a frozen `Garden` with the crops it may use, or raises every fault of all files at once.
 Hides the file format, US units, the defaults, and the checks across totes, places, wants and crops.
 """
 
@@ -95,7 +95,7 @@ class _Known:
     totes: tuple[Tote, ...] = ()
 
 
-def read_garden(folder: Path, *, named_in: tuple[Path, ...] = ()) -> tuple[Garden, dict[str, Crop]]:
+def read_garden(folder: Path, *, named_in: tuple[Path, ...] = ()) -> Garden:
     """Read ``garden.yaml`` of a folder, the folder's own ``crops/``, and those shipped profiles that are named.
 
     Reading all that are shipped would take as long as all else that a small command does.  A name that stands in the
@@ -110,7 +110,7 @@ def read_garden(folder: Path, *, named_in: tuple[Path, ...] = ()) -> tuple[Garde
 
     Returns
     -------
-    The garden, and crops by name, the folder's own in place of shipped ones.
+    The garden with its crops, the folder's own in place of shipped ones.
 
     Raises
     ------
@@ -127,7 +127,7 @@ def read_garden(folder: Path, *, named_in: tuple[Path, ...] = ()) -> tuple[Garde
     garden = _read(document, crops, names, crops_are_sound=not faults) if document else None
     faults.raise_if_any()
     assert garden is not None
-    return garden, crops
+    return garden
 
 
 def _text_of(path: Path) -> str:
@@ -179,6 +179,7 @@ def _read(document: Value, crops: dict[str, Crop], crop_names: tuple[str, ...], 
         places=places,
         totes=totes,
         wants=tuple(_read_want(entry, known) for entry in root.need("wants").entries()),
+        crops=crops,
         tariff=read_tariff(value) if (value := root.find("tariff")) else None,
         calendar=read_calendar(value) if (value := root.find("calendar")) else CalendarStyle(),
         clouds=_read_clouds(value) if (value := root.find("clouds")) else CLOUDS,

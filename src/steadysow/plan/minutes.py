@@ -7,11 +7,11 @@ the upkeep of a tote that is planted only in part, or for a part of a week, is c
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from steadysow.inputs.crops import Crop, HarvestKind
+from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.garden import Garden, carried
 from steadysow.plan.plan import Batch
 
@@ -61,9 +61,7 @@ WORK_MINUTES = WorkMinutes(
 )
 
 
-def minutes_by_week(
-    garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch], *, starts_on: date, today: date
-) -> dict[int, float]:
+def minutes_by_week(garden: Garden, batches: Iterable[Batch], *, starts_on: date, today: date) -> dict[int, float]:
     """Sum the minutes of all work on batches, and of the upkeep of their totes, by week.
 
     A plant takes the part of its tote's upkeep that it takes of the tote's room, for each of the days of the week on
@@ -71,8 +69,8 @@ def minutes_by_week(
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name; batches that they do not know any more are left out.
+    garden
+        The garden; batches of totes or crops that it no longer has are left out.
     batches
         Batches of a plan, or as they stand.
     starts_on
@@ -91,14 +89,16 @@ def minutes_by_week(
         weeks[(on - starts_on).days // 7] += minutes
 
     totes = {tote.name: tote for tote in garden.totes}
-    known = [batch for batch in batches if batch.crop in crops and (batch.tote in totes or not batch.transplanted_on)]
+    known = [
+        batch for batch in batches if batch.crop in garden.crops and (batch.tote in totes or not batch.transplanted_on)
+    ]
     for _, sown_on in {(batch.crop, batch.sown_on) for batch in known}:
         add(sown_on, WORK_MINUTES.sowing)
     for batch in known:
         add(batch.sown_on, WORK_MINUTES.cell * batch.cells)
         if batch.transplanted_on is None:
             continue
-        if crops[batch.crop].sown_in == "nursery":
+        if garden.crops[batch.crop].sown_in == "nursery":
             add(batch.transplanted_on, WORK_MINUTES.transplant * batch.plants)
         for harvest in batch.harvests:
             add(harvest.on, WORK_MINUTES.harvest(harvest.kind) * harvest.plants)
@@ -108,7 +108,7 @@ def minutes_by_week(
             add(batch.cleared_on, WORK_MINUTES.clear * others)
         leaving = Counter(on for hole, on in heads.items() if hole in batch.holes)
         leaving[batch.cleared_on or today] += others
-        daily = WORK_MINUTES.upkeep / 7 / upkeep_plants(carried(crops[batch.crop], totes[batch.tote]))
+        daily = WORK_MINUTES.upkeep / 7 / upkeep_plants(carried(garden.crops[batch.crop], totes[batch.tote]))
         for left_on, plants in leaving.items():
             for number in range((left_on - batch.transplanted_on).days):
                 add(batch.transplanted_on + timedelta(number), daily * plants)

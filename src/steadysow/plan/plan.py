@@ -258,11 +258,11 @@ def last_week_served(harvested_on: date, keeps_days: int, starts_on: date) -> in
 
 
 def carried_over(
-    garden: Garden, crops: Mapping[str, Crop], want: Want, batches: Sequence[Batch], starts_on: date, from_on: date
+    garden: Garden, want: Want, batches: Sequence[Batch], starts_on: date, from_on: date
 ) -> tuple[Portion, ...]:
     """Give what harvests before `from_on` still hold for the weeks from then on, after the weeks before have eaten."""
     first_planned = _week(from_on, starts_on)
-    earlier = [portion for portion in portions(crops, want, batches, starts_on) if portion.week < first_planned]
+    earlier = [portion for portion in portions(garden.crops, want, batches, starts_on) if portion.week < first_planned]
     weeks = range(min((portion.week for portion in earlier), default=first_planned), first_planned)
     _, left = _eat(earlier, {week: wanted(garden, want, starts_on + 7 * timedelta(week)) for week in weeks})
     return tuple(portion for portion in left if portion.last_week >= first_planned and portion.amount > DUST)
@@ -270,7 +270,6 @@ def carried_over(
 
 def measure(
     garden: Garden,
-    crops: Mapping[str, Crop],
     batches: Sequence[Batch],
     starts_on: date,
     from_on: date,
@@ -285,8 +284,8 @@ def measure(
 
     Parameters
     ----------
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
     batches
         Every batch, begun or planned; past harvests serve for as long as they keep.
     starts_on
@@ -311,7 +310,7 @@ def measure(
     surplus_grams = 0.0
     for want in garden.wants:
         want_weeks, spoiled_grams = _measure_want(
-            garden, crops, want, batches, starts_on, planned, in_reach_from.get(want.name)
+            garden, want, batches, starts_on, planned, in_reach_from.get(want.name)
         )
         by_want.append(want_weeks)
         surplus_grams += spoiled_grams
@@ -465,7 +464,6 @@ def _eat(portions: Sequence[Portion], wanted_by_week: Mapping[int, float]) -> tu
 
 def _measure_want(
     garden: Garden,
-    crops: Mapping[str, Crop],
     want: Want,
     batches: Sequence[Batch],
     starts_on: date,
@@ -477,8 +475,10 @@ def _measure_want(
         return [], 0.0
     planned_weeks = {_week(week_on, starts_on): week_on for week_on in planned}
     wanted_by_week = {week: wanted(garden, want, week_on) for week, week_on in planned_weeks.items()}
-    harvested = [portion for portion in portions(crops, want, batches, starts_on) if portion.week in planned_weeks]
-    earlier = carried_over(garden, crops, want, batches, starts_on, planned[0])
+    harvested = [
+        portion for portion in portions(garden.crops, want, batches, starts_on) if portion.week in planned_weeks
+    ]
+    earlier = carried_over(garden, want, batches, starts_on, planned[0])
     served, left = _eat([*earlier, *harvested], wanted_by_week)
 
     by_crop: defaultdict[int, defaultdict[str, float]] = defaultdict(lambda: defaultdict(float))

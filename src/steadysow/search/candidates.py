@@ -1,6 +1,6 @@
 """Everything that could be sown, planted and harvested, dated: the graph from which the exact program chooses.
 
-Takes the garden, the crops, what stands, and the span of days; gives `Candidates`: groups of totes, sowings (from a
+Takes the garden, what stands, and the span of days; gives `Candidates`: groups of totes, sowings (from a
 sowing day to a transplant day), steps (from one stage of a plant in a tote to its next harvest).  A plant's life is a
 path: one sowing, then steps. Every legal plan is a set of such paths, so nothing is left out, with one exception that
 loses no optimum: steps that end after the last day of the span, since no harvest there is measured.  Days are whole
@@ -199,20 +199,13 @@ class Candidates:
 
 
 def propose(
-    garden: Garden,
-    crops: Mapping[str, Crop],
-    standing: Standing,
-    *,
-    first_on: date,
-    today: date,
-    days: int,
-    by_tote: bool = False,
+    garden: Garden, standing: Standing, *, first_on: date, today: date, days: int, by_tote: bool = False
 ) -> Candidates:
     """List everything that could be done from today to the end of the span.
 
     Parameters
     ----------
-    garden, crops, standing
+    garden, standing
         What there is.
     first_on, days
         First day of the first planned week, and the number of days of the span.
@@ -221,10 +214,10 @@ def propose(
     by_tote
         Count every tote on its own, also where totes are alike.
     """
-    return _Proposal(garden, crops, standing, first_on, today, days, by_tote).candidates()
+    return _Proposal(garden, standing, first_on, today, days, by_tote).candidates()
 
 
-def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int:
+def tail_weeks(garden: Garden, first_on: date) -> int:
     """Give how long the slowest wanted greens take from seed to first harvest, in whole weeks.
 
     Each crop where it is quickest, sown on `first_on`, the day the tail begins; 0 for a season that ends.
@@ -233,7 +226,7 @@ def tail_weeks(garden: Garden, crops: Mapping[str, Crop], first_on: date) -> int
         return 0
     slowest = 0
     for name in {serving.crop for want in garden.wants for serving in want.servings}:
-        crop = crops[name]
+        crop = garden.crops[name]
         if not crop.is_fruit:
             told = (
                 forecast(crop, place, first_on, nursery=garden.nursery.place, sky=garden.sky) for place in garden.places
@@ -247,16 +240,9 @@ class _Proposal:
     """The working state of `propose`."""
 
     def __init__(
-        self,
-        garden: Garden,
-        crops: Mapping[str, Crop],
-        standing: Standing,
-        first_on: date,
-        today: date,
-        days: int,
-        by_tote: bool,
+        self, garden: Garden, standing: Standing, first_on: date, today: date, days: int, by_tote: bool
     ) -> None:
-        self.garden, self.crops, self.standing = garden, crops, standing
+        self.garden, self.standing = garden, standing
         self.first_on, self.days = first_on, days
         self.today = max(0, (today - first_on).days)
         if garden.clear_by is not None:
@@ -264,13 +250,13 @@ class _Proposal:
         else:
             self.end = days
         self.lines = tuple(
-            Line(crop=crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
+            Line(crop=garden.crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
         )
         self.wanted = {want.name for want in garden.wants}
         # What stands may be for a want that the garden file has dropped.
         begun = {(batch.crop, batch.want) for batch in standing.begun if batch.cleared_on is None}
         known = {(line.crop.name, line.want) for line in self.lines}
-        self.lines += tuple(Line(crop=crops[crop], want=want) for crop, want in sorted(begun - known))
+        self.lines += tuple(Line(crop=garden.crops[crop], want=want) for crop, want in sorted(begun - known))
         self.groups = self._groups(by_tote)
         self.group_of = {name: g for g, group in enumerate(self.groups) for name in group.totes}
         self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None and batch.state != "lost")
@@ -324,7 +310,7 @@ class _Proposal:
             replace(batch, cleared_on=over_on) if self._is_left_alone(batch, decided) else batch
             for batch in self.standing.begun
         ]
-        return minutes_by_week(garden, self.crops, batches, starts_on=self.first_on, today=today_on)
+        return minutes_by_week(garden, batches, starts_on=self.first_on, today=today_on)
 
     def _is_left_alone(self, batch: Batch, decided: set[int]) -> bool:
         is_open = batch.cleared_on is None and batch.transplanted_on is not None and batch.state != "lost"

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from time import monotonic
 
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.plan import plan as plans
 from steadysow.plan.plan import Batch
@@ -43,9 +42,9 @@ class Span:
     today: date
     weeks: int
 
-    def days(self, garden: Garden, crops: Mapping[str, Crop]) -> int:
+    def days(self, garden: Garden) -> int:
         """Give the number of days of the weeks and the tail."""
-        return 7 * (self.weeks + tail_weeks(garden, crops, self.first_on + timedelta(weeks=self.weeks)))
+        return 7 * (self.weeks + tail_weeks(garden, self.first_on + timedelta(weeks=self.weeks)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +58,6 @@ class Decision:
 
 def decide(
     garden: Garden,
-    crops: Mapping[str, Crop],
     standing: Standing,
     *,
     span: Span,
@@ -72,7 +70,7 @@ def decide(
 
     Parameters
     ----------
-    garden, crops, standing
+    garden, standing
         What there is.
     span
         When.
@@ -86,10 +84,10 @@ def decide(
         Called with the best share and the bound so far, and the seconds since the start.
     """
     stop_at = monotonic() + seconds
-    days = span.days(garden, crops)
+    days = span.days(garden)
 
     def proposed(*, by_tote: bool) -> Candidates:
-        return propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)
+        return propose(garden, standing, first_on=span.first_on, today=span.today, days=days, by_tote=by_tote)
 
     def chosen(candidates: Candidates, part: float, like: Sequence[Batch], by_thumb: tuple[Strand, ...]) -> Choice:
         time = part * max(1.0, stop_at - monotonic())
@@ -99,7 +97,7 @@ def decide(
 
     candidates = proposed(by_tote=False)
     is_exact = all(group.is_uniform for group in candidates.groups)
-    task = task_of(candidates, standing, crops, span)
+    task = task_of(candidates, standing, span)
     reach = reach_of(candidates)
     known = () if is_afresh else old
     choice = chosen(candidates, 1.0 if is_exact else TOGETHER, known, greedy(candidates, task))
@@ -122,12 +120,12 @@ def decide(
     return Decision(batches=batches, choice=choice, reach=reach)
 
 
-def task_of(candidates: Candidates, standing: Standing, crops: Mapping[str, Crop], span: Span) -> Task:
+def task_of(candidates: Candidates, standing: Standing, span: Span) -> Task:
     """Give what is asked for, in the weeks of the span and the tail."""
     return Task(
         weeks=span.weeks,
         wanted=_wanted(candidates),
-        leftovers=_leftovers(candidates, standing, crops, span.starts_on),
+        leftovers=_leftovers(candidates, standing, span.starts_on),
     )
 
 
@@ -155,15 +153,13 @@ def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:
     return amounts
 
 
-def _leftovers(
-    candidates: Candidates, standing: Standing, crops: Mapping[str, Crop], starts_on: date
-) -> dict[Lot, float]:
+def _leftovers(candidates: Candidates, standing: Standing, starts_on: date) -> dict[Lot, float]:
     """Give what was harvested before today and is still good."""
     first_week = (candidates.first_on - starts_on).days // 7
     lots: dict[Lot, float] = {}
     for want in candidates.garden.wants:
-        earlier = plans.carried_over(candidates.garden, crops, want, standing.begun, starts_on, candidates.first_on)
-        every = plans.portions(crops, want, standing.begun, starts_on)
+        earlier = plans.carried_over(candidates.garden, want, standing.begun, starts_on, candidates.first_on)
+        every = plans.portions(candidates.garden.crops, want, standing.begun, starts_on)
         for portion in (*earlier, *(each for each in every if each.week >= first_week)):
             lot = Lot(want=want.name, week=portion.week - first_week, last_week=portion.last_week - first_week)
             lots[lot] = lots.get(lot, 0.0) + portion.amount

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from time import monotonic
 from typing import Literal
 
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.plan.plan import Batch
 from steadysow.search.assemble import assemble
@@ -109,7 +108,6 @@ class Mended:
 
 def mend(
     garden: Garden,
-    crops: Mapping[str, Crop],
     standing: Standing,
     *,
     span: Span,
@@ -125,7 +123,7 @@ def mend(
 
     Parameters
     ----------
-    garden, crops, standing
+    garden, standing
         What there is.
     span
         When.
@@ -139,9 +137,9 @@ def mend(
         Called with the best share and the bound so far, and the seconds since the start.
     """
     stop_at = monotonic() + seconds
-    days = span.days(garden, crops)
-    alike = propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days)
-    task = task_of(alike, standing, crops, span)
+    days = span.days(garden)
+    alike = propose(garden, standing, first_on=span.first_on, today=span.today, days=days)
+    task = task_of(alike, standing, span)
     promised = followed(alike, old)
     best = choose(
         alike,
@@ -151,14 +149,14 @@ def mend(
         is_easy=False,
         on_progress=on_progress,
     )
-    each = propose(garden, crops, standing, first_on=span.first_on, today=span.today, days=days, by_tote=True)
+    each = propose(garden, standing, first_on=span.first_on, today=span.today, days=days, by_tote=True)
     strands = followed(each, old)
     search = _Search(task=task, old=old, price=PRICES[freedom])
     offered = promised_or_like(each, strands, (*promised, *best.strands))
     found = search.mended(offered, seconds=MENDING * (stop_at - monotonic()))
     if found is None:
         # There was no time even to see what of the promises can be kept together: what stands goes before them.
-        again = decide(garden, crops, standing, span=span, old=old, seconds=max(LEAST_SECONDS, seconds))
+        again = decide(garden, standing, span=span, old=old, seconds=max(LEAST_SECONDS, seconds))
         return Mended(decision=replace(again, choice=replace(again.choice, status="time limit")))
     if {strand.begun for strand in best.strands} - {strand.begun for strand in found.strands}:
         # What waits found no tote so: all that can become of it is offered.

@@ -44,11 +44,11 @@ def tote_of(word: str, grounds: Grounds) -> str | None:
 def crop_named(word: str, grounds: Grounds) -> str:
     """Give the crop of a name, or of its last word where one crop alone ends in it."""
     wanted = word.casefold()
-    ending = [name for name in grounds.crops if name.split()[-1] == wanted]
-    if wanted not in grounds.crops and len(ending) != 1:
-        names = (*(tote.name for tote in grounds.garden.totes), *sorted(grounds.crops))
+    ending = [name for name in grounds.garden.crops if name.split()[-1] == wanted]
+    if wanted not in grounds.garden.crops and len(ending) != 1:
+        names = (*(tote.name for tote in grounds.garden.totes), *sorted(grounds.garden.crops))
         refuse("WHAT", f'"{word}" is no batch, tote or crop of this garden', suggestion(word, ending or names))
-    return wanted if wanted in grounds.crops else ending[0]
+    return wanted if wanted in grounds.garden.crops else ending[0]
 
 
 def known_batches(grounds: Grounds) -> str:

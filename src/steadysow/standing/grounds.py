@@ -1,6 +1,6 @@
 """What a saying is understood by, and what is odd in the facts made of it.
 
-Takes the garden, its crops as published and as learnt, the plan in force and the journal; gives what stands on any day
+Takes the garden, its crops as learnt, the plan in force and the journal; gives what stands on any day
 with more facts than the journal has, and sentences about facts that can be but are worth a second look.
 """
 
@@ -28,16 +28,15 @@ SPAN_DAYS = 800
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grounds:
-    """What a saying is understood by: the garden, its crops, the plan in force, the journal and today.
+    """What a saying is understood by: the garden, the plan in force, the journal and today.
 
     Attributes
     ----------
-    crops, learnt
-        The crops as published, and with what this garden's record has made of them.
+    learnt
+        The crops by name, with what this garden's record has made of them.
     """
 
     garden: Garden
-    crops: Mapping[str, Crop]
     learnt: Mapping[str, Crop]
     plan: Plan | None
     journal: Journal
@@ -46,7 +45,7 @@ class Grounds:
     def standing(self, on: date, more: Iterable[Fact] = ()) -> Standing:
         """Give what stands on a day; as refused as the journal itself if facts cannot be."""
         journal = self.with_facts(more).journal
-        return standing_as_told(self.plan, on, journal, garden=self.garden, crops=self.crops)
+        return standing_as_told(self.plan, on, journal, garden=self.garden)
 
     def with_facts(self, more: Iterable[Fact]) -> Grounds:
         """Give the grounds as if more facts had been added to the journal."""
@@ -105,7 +104,7 @@ def _odd_harvest(fact: Fact, named: str, grounds: Grounds) -> Iterator[str]:
 
 
 def _odd_planting(fact: Fact, batch: Batch, grounds: Grounds) -> Iterator[str]:
-    garden, crop = grounds.garden, grounds.crops[batch.crop]
+    garden, crop = grounds.garden, grounds.garden.crops[batch.crop]
     named = f"Batch {batch.id} ({batch.crop})"
     if fact.kind == "transplanted" and fact.on != fact.planned_on:
         nursery = conditions_at(garden.nursery.place, batch.sown_on, SPAN_DAYS, garden.sky)
@@ -126,12 +125,12 @@ def _odd_planting(fact: Fact, batch: Batch, grounds: Grounds) -> Iterator[str]:
     if not carried(crop, tote):
         yield f"{batch.crop.capitalize()} does not grow well in tote {tote.name} ({tote.system})."
     for other in sorted({each.crop for each in others}):
-        if not share_reservoir(crop, grounds.crops[other]):
+        if not share_reservoir(crop, grounds.garden.crops[other]):
             yield f"{batch.crop.capitalize()} and {other} in tote {tote.name} do not suit one water."
     room = sum(
-        each.plants / carried(grounds.crops[each.crop], tote)
+        each.plants / carried(grounds.garden.crops[each.crop], tote)
         for each in others
-        if carried(grounds.crops[each.crop], tote)
+        if carried(grounds.garden.crops[each.crop], tote)
     )
     if carried(crop, tote) and room + batch.plants / carried(crop, tote) > 1 + 1e-9:
         yield f"Tote {tote.name} now holds more than it carries."

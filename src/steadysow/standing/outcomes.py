@@ -8,23 +8,22 @@ between the two that what was known fits.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from statistics import fmean
 
 from steadysow.growth.learnt import Came, Grown
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact
 
 
-def grown_from(facts: Iterable[Fact], garden: Garden, crops: Mapping[str, Crop]) -> tuple[Grown, ...]:
+def grown_from(facts: Iterable[Fact], garden: Garden) -> tuple[Grown, ...]:
     """Give what each harvested batch says of its crop: of days by its first harvest, of grams by all weighed."""
     told = []
     for batch in _by_batch(facts).values():
         sown = _first(batch, "sown")
         harvests = [fact for fact in batch if fact.kind == "harvested"]
-        if sown is None or sown.crop not in crops or not harvests:
+        if sown is None or sown.crop not in garden.crops or not harvests:
             continue
         planted = _first(batch, "transplanted") or sown
         weighed = [fact for fact in harvests if fact.grams is not None and fact.planned_grams]

@@ -1,6 +1,6 @@
 """What a person says happened, made into facts: which batches or totes are meant, and whether it can be.
 
-Takes a `Saying`, the garden, its crops, the plan in force and the journal; gives `Told`: facts to add, and what is odd
+Takes a `Saying`, the garden, the plan in force and the journal; gives `Told`: facts to add, and what is odd
 about them.  What cannot be is refused with the reason.  Hides how words find their batches, and that the stages before
 the first fact about a batch are written down too, taken to have gone as planned, so that the journal can be read
 without the plan.
@@ -304,7 +304,7 @@ def _before(batch: Batch, saying: Saying, grounds: Grounds) -> Iterable[Fact]:
     """Give the stages before a fact that the journal does not tell of, taken to have gone as planned."""
     if not grounds.has(batch.id, "sown"):
         yield replace(_sowing(batch, batch.sown_on), assumed=True)
-    nursed = grounds.crops[batch.crop].sown_in == "nursery"
+    nursed = grounds.garden.crops[batch.crop].sown_in == "nursery"
     stands = batch.transplanted_on is not None and saying.kind in ("harvested", "lost", "bolted", "cleared", "moved")
     if nursed and stands and not grounds.has(batch.id, "transplanted"):
         yield Fact(
@@ -363,7 +363,7 @@ def _fact(batch: Batch, saying: Saying, grounds: Grounds) -> Fact:
 def _harvested(fact: Fact, batch: Batch, grounds: Grounds) -> Fact:
     """Add what had been planned and forecast for a harvest, which the record is learnt from."""
     planned = answers_of(batch, fact.on, grounds)
-    crop = grounds.crops[batch.crop]
+    crop = grounds.garden.crops[batch.crop]
     tote = next((tote for tote in grounds.garden.totes if tote.name == batch.tote), None)
     known = batch.place in {place.name for place in grounds.garden.places}
     plants = fact.plants
@@ -390,7 +390,7 @@ def _harvested(fact: Fact, batch: Batch, grounds: Grounds) -> Fact:
     return replace(
         fact,
         due_on=due_on(grounds.learnt),
-        published_on=due_on(grounds.crops),
+        published_on=due_on(grounds.garden.crops),
         planned_grams=round(each * (len(fact.holes) or plants or batch.plants), 1),
     )
 
@@ -444,7 +444,7 @@ def _sown(saying: Saying, grounds: Grounds) -> Told:
 
 def _as_sown(batch: Batch, saying: Saying, grounds: Grounds) -> Fact:
     """Give the fact of a planned sowing, with as many plants, and in the pots, that were told."""
-    crop = grounds.crops[batch.crop]
+    crop = grounds.garden.crops[batch.crop]
     fact = replace(_sowing(batch, saying.on), text=saying.text)
     plants = batch.plants if saying.plants is None else saying.plants
     if plants != batch.plants:
@@ -495,7 +495,7 @@ def _to_sow(word: str, saying: Saying, grounds: Grounds) -> tuple[Batch, ...]:
 
 def _unplanned(name: str, saying: Saying, grounds: Grounds) -> Fact:
     """Make a batch of a sowing that was not planned."""
-    garden, crop = grounds.garden, grounds.crops[name]
+    garden, crop = grounds.garden, grounds.garden.crops[name]
     wants = [want.name for want in garden.wants if name in {serving.crop for serving in want.servings}]
     want = saying.want or (wants[0] if wants else "")
     if want not in wants:

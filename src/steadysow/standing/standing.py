@@ -72,9 +72,7 @@ def standing_from(plan: Plan | None, today: date) -> Standing:
     return Standing(begun=tuple(begun), next_id=1 + max((plan.last_id, *(batch.id for batch in plan.batches))))
 
 
-def standing_as_told(
-    plan: Plan | None, today: date, journal: Journal, *, garden: Garden, crops: Mapping[str, Crop]
-) -> Standing:
+def standing_as_told(plan: Plan | None, today: date, journal: Journal, *, garden: Garden) -> Standing:
     """Say what stands today by what was told and, where nothing was, by what was planned.
 
     Parameters
@@ -85,8 +83,8 @@ def standing_as_told(
         Today; what the plan has for today is not yet done unless it was told.
     journal
         What was told; what lies after today is left out.
-    garden, crops
-        The garden, and the crops by name.
+    garden
+        The garden.
 
     Raises
     ------
@@ -106,7 +104,9 @@ def standing_as_told(
     for number, own in by_batch.items():
         batch = planned.get(number)
         try:
-            told, gone = batch_as_told(batch, own, garden=garden, crop=_crop_of(number, batch, own, crops), today=today)
+            told, gone = batch_as_told(
+                batch, own, garden=garden, crop=_crop_of(number, batch, own, garden.crops), today=today
+            )
         except InputFaults as refused:
             faults += refused.faults
             continue
@@ -142,13 +142,13 @@ def plan_as_told(plan: Plan, standing: Standing, today: date) -> Plan:
     return replace(plan, batches=tuple(sorted(batches, key=lambda batch: batch.id)))
 
 
-def strangers(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch]) -> tuple[Fault, ...]:
+def strangers(garden: Garden, batches: Iterable[Batch]) -> tuple[Fault, ...]:
     """Say which batches the garden file knows no more: their crop, want, tote, hole or place was taken out of it.
 
     Parameters
     ----------
-    garden, crops
-        The garden as it is written now, and the crops by name.
+    garden
+        The garden as it is written now.
     batches
         Batches that must have their place in it.
     """
@@ -162,21 +162,21 @@ def strangers(garden: Garden, crops: Mapping[str, Crop], batches: Iterable[Batch
         )
         for batch in batches
         if batch.state not in ("done", "lost")
-        for missing in _missing(garden, crops, batch)
+        for missing in _missing(garden, batch)
     )
 
 
-def is_known(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> bool:
+def is_known(garden: Garden, batch: Batch) -> bool:
     """Say whether the garden still has all that a batch names; history need not be known any more."""
-    return not any(_missing(garden, crops, batch))
+    return not any(_missing(garden, batch))
 
 
-def _missing(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> Iterator[str]:
+def _missing(garden: Garden, batch: Batch) -> Iterator[str]:
     serves = any(
         want.name == batch.want and batch.crop in {serving.crop for serving in want.servings} for want in garden.wants
     )
     tote = next((tote for tote in garden.totes if tote.name == batch.tote), None)
-    if batch.crop not in crops:
+    if batch.crop not in garden.crops:
         yield f'the crop "{batch.crop}"'
     elif not serves:
         yield f'{batch.crop} for the want "{batch.want}"'
@@ -187,7 +187,7 @@ def _missing(garden: Garden, crops: Mapping[str, Crop], batch: Batch) -> Iterato
         yield f'the tote "{batch.tote}"'
     elif max(batch.holes, default=0) > tote.holes:
         yield f"hole {max(batch.holes)} of tote {batch.tote}"
-    elif batch.crop in crops and not carried(crops[batch.crop], tote):
+    elif batch.crop in garden.crops and not carried(garden.crops[batch.crop], tote):
         yield f"a tote {batch.tote} that can hold {batch.crop}"
     if batch.place not in {place.name for place in garden.places}:
         yield f'the place "{batch.place}"'

@@ -1,12 +1,11 @@
 """The light that places give, beside what the crops that stand there ask for, and what a lamp could do about it.
 
-Takes a garden, its crops and a plan; gives `LightGiven` values and sentences, and the hours or brightness of a daily
+Takes a garden and a plan; gives `LightGiven` values and sentences, and the hours or brightness of a daily
 light.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -100,15 +99,13 @@ def brightness_for(dli_mol: float, ppfd: float, hours: float) -> float:
     return dli_mol / dli_from_ppfd(ppfd, hours)
 
 
-def light_given(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, first_on: date, until_on: date
-) -> tuple[LightGiven, ...]:
+def light_given(garden: Garden, plan: Plan, first_on: date, until_on: date) -> tuple[LightGiven, ...]:
     """Give the light of each place at which plants stand in a span, beside what these ask for.
 
     Parameters
     ----------
     garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
+        The garden, and the plan with the journal applied.
     first_on, until_on
         The span, half open.
     """
@@ -120,7 +117,7 @@ def light_given(
             stays = _days(batch, first_on, until_on) if batch.place == place.name else ()
             if stays:
                 days |= stays
-                standing[batch.crop] = crops[batch.crop].growth.at_dli_mol
+                standing[batch.crop] = garden.crops[batch.crop].growth.at_dli_mol
         lights = [light_on(place, day, garden.sky) for day in sorted(days)]
         if lights:
             given = LightGiven(
@@ -134,10 +131,10 @@ def light_given(
     return tuple(found)
 
 
-def light_sentences(garden: Garden, crops: Mapping[str, Crop], given: LightGiven) -> tuple[str, ...]:
+def light_sentences(garden: Garden, given: LightGiven) -> tuple[str, ...]:
     """Say what a place gives and its crops ask for and, where the two differ, what its lamp could do about it."""
     lamp = garden.place(given.place).lamp
-    remedy = "" if lamp is None else _remedy(lamp, given, [crops[name] for name in given.crops])
+    remedy = "" if lamp is None else _remedy(lamp, given, [garden.crops[name] for name in given.crops])
     return (given.sentence, remedy) if remedy else (given.sentence,)
 
 

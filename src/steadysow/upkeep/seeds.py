@@ -1,15 +1,14 @@
 """Seeds: which batches take them from what is at hand, and whether those at hand are still good.
 
-Takes a garden, its crops and a plan; gives batches, and sentences.
+Takes a garden and a plan; gives batches, and sentences.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 from steadysow.growth.germination import percent_now
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.plan.plan import Batch, Plan
 
@@ -22,15 +21,13 @@ def sown_within(plan: Plan, from_on: date, until_on: date) -> Iterator[Batch]:
             yield batch
 
 
-def seeds_past_their_life(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, from_on: date, until_on: date
-) -> Iterator[str]:
+def seeds_past_their_life(garden: Garden, plan: Plan, from_on: date, until_on: date) -> Iterator[str]:
     """Tell of packets at hand that are past the life of their seeds when they are sown."""
     last_sown_on: dict[str, date] = {}
     for batch in sown_within(plan, from_on, until_on):
         last_sown_on[batch.crop] = max(batch.sown_on, last_sown_on.get(batch.crop, batch.sown_on))
     for name, sown_on in sorted(last_sown_on.items()):
-        crop, packet = crops[name], garden.packet(name)
+        crop, packet = garden.crops[name], garden.packet(name)
         if packet is None or packet.packed_in is None:
             continue
         age = sown_on.year - packet.packed_in

@@ -25,15 +25,13 @@ _ONE_DAY = timedelta(days=1)
 _PARTS = {0.25: "a quarter", 0.1: "a tenth"}
 
 
-def shortfalls(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], today: date
-) -> tuple[str, ...]:
+def shortfalls(garden: Garden, plan: Plan, books: Sequence[WaterBook], today: date) -> tuple[str, ...]:
     """Say where water would not suffice from today on, what cannot wait first.
 
     Parameters
     ----------
     garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
+        The garden, and the plan with the journal applied.
     books
         The water of each filling.
     today
@@ -41,19 +39,12 @@ def shortfalls(
     """
     return (
         *_totes_run_low(garden, books, today),
-        *(
-            sentence
-            for away in garden.away
-            if away.back_on > today
-            for sentence in trays_dry(garden, crops, plan, away)
-        ),
-        *_still_totes_carry_too_much(garden, crops, plan, books, today),
+        *(sentence for away in garden.away if away.back_on > today for sentence in trays_dry(garden, plan, away)),
+        *_still_totes_carry_too_much(garden, plan, books, today),
     )
 
 
-def absent_needs(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], away: Away
-) -> tuple[str, ...]:
+def absent_needs(garden: Garden, plan: Plan, books: Sequence[WaterBook], away: Away) -> tuple[str, ...]:
     """Say what must be seen to before leaving: totes that would run low meanwhile, and trays that would dry."""
     low = (
         _low_sentence(garden, book, short)
@@ -61,13 +52,13 @@ def absent_needs(
         for short in book.shortfalls
         if short.from_on < away.back_on and short.until_on > away.from_on
     )
-    return (*low, *trays_dry(garden, crops, plan, away))
+    return (*low, *trays_dry(garden, plan, away))
 
 
-def trays_dry(garden: Garden, crops: Mapping[str, Crop], plan: Plan, away: Away) -> Iterator[str]:
+def trays_dry(garden: Garden, plan: Plan, away: Away) -> Iterator[str]:
     """Tell of seedlings that stand in the nursery through an absence that a tray does not stay moist for."""
     days = (away.back_on - away.from_on).days
-    waiting = [batch for batch in plan.batches if _waits(crops, batch, away)]
+    waiting = [batch for batch in plan.batches if _waits(garden.crops, batch, away)]
     if days <= garden.unattended_days or not waiting:
         return
     cells = counted(sum(batch.cells for batch in waiting), "cell")
@@ -114,9 +105,7 @@ def _low_sentence(garden: Garden, book: WaterBook, short: Shortfall) -> str:
     return f"{first}{why}: {missing} more are needed before {day_text(short.until_on)}; plant less in it."
 
 
-def _still_totes_carry_too_much(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], today: date
-) -> Iterator[str]:
+def _still_totes_carry_too_much(garden: Garden, plan: Plan, books: Sequence[WaterBook], today: date) -> Iterator[str]:
     """Tell of plantings of still totes that drink more than the tote gives without being topped up."""
     batches = {batch.id: batch for batch in plan.batches}
     for book in books:
@@ -133,7 +122,7 @@ def _still_totes_carry_too_much(
             f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
             f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
             f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without top-ups its water lasts for "
-            f"{carried} of them, and by the profile for {_fitting(garden, crops, usable, planted)}."
+            f"{carried} of them, and by the profile for {_fitting(garden, usable, planted)}."
         )
 
 
@@ -148,9 +137,9 @@ def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
     return f"It is topped up {count}, by {portion} at the most."
 
 
-def _fitting(garden: Garden, crops: Mapping[str, Crop], usable: float, planted: Iterable[str]) -> str:
+def _fitting(garden: Garden, usable: float, planted: Iterable[str]) -> str:
     """Say how many plants of each crop alone water lasts for, with their published litres over a whole life [L]."""
-    fits = {name: crops[name].litres_a_plant for name in planted if name in crops}
+    fits = {name: garden.crops[name].litres_a_plant for name in planted if name in garden.crops}
     return " or ".join(
         f"{int(usable / litres + 1e-9)} {name} at {litres_text(litres, garden.units)} each"
         for name, litres in fits.items()

@@ -1,6 +1,6 @@
 """Supplies: what a plan uses up, what of it is missing, when to order it, and what it all costs.
 
-Takes a garden, its crops, a plan and the water books of its totes; gives `Supplies`.  Hides what wears out and what is
+Takes a garden, a plan and the water books of its totes; gives `Supplies`.  Hides what wears out and what is
 washed and used again, and what of the cost is unknown.
 """
 
@@ -136,15 +136,13 @@ class _Need:
     amount: float
 
 
-def supplies_of(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
-) -> Supplies:
+def supplies_of(garden: Garden, plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date) -> Supplies:
     """Say what a plan takes in a span, what to order, and what it costs.
 
     Parameters
     ----------
     garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
+        The garden, and the plan with the journal applied.
     books
         The water of each filling.
     from_on, until_on
@@ -153,14 +151,14 @@ def supplies_of(
     return Supplies(
         from_on=from_on,
         until_on=until_on,
-        supplies=things_needed(garden, crops, plan, books, from_on=from_on, until_on=until_on),
+        supplies=things_needed(garden, plan, books, from_on=from_on, until_on=until_on),
         power=power_use(garden, plan, from_on, until_on),
-        notes=tuple(seeds_past_their_life(garden, crops, plan, from_on, until_on)),
+        notes=tuple(seeds_past_their_life(garden, plan, from_on, until_on)),
     )
 
 
 def things_needed(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
+    garden: Garden, plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
 ) -> tuple[Supply, ...]:
     """Say what things a plan takes in a span, and what of them to order; seeds first, then what holds the plants.
 
@@ -170,7 +168,7 @@ def things_needed(
     counted_on = min(garden.stock_counted_on or from_on, from_on)
     before: dict[str, float] = defaultdict(float)
     used: dict[tuple[str, Measure], list[_Need]] = defaultdict(list)
-    for need in _used_up(crops, plan, list_feeds(garden, books, plan.made_on), books, counted_on, until_on):
+    for need in _used_up(garden.crops, plan, list_feeds(garden, books, plan.made_on), books, counted_on, until_on):
         if need.on < from_on:
             before[need.name] += need.amount
         else:

@@ -138,9 +138,7 @@ class WaterBook:
         return sum(day.used_ml for day in self.days)
 
 
-def keep_books(
-    garden: Garden, crops: Mapping[str, Crop], plan: Plan, facts: Iterable[Fact] = ()
-) -> tuple[WaterBook, ...]:
+def keep_books(garden: Garden, plan: Plan, facts: Iterable[Fact] = ()) -> tuple[WaterBook, ...]:
     """Keep the books of every filling of a plan, tote by tote.
 
     Where the journal is silent, what is due is taken to be done on its day.
@@ -148,7 +146,7 @@ def keep_books(
     Parameters
     ----------
     garden, crops, plan
-        The garden, the crops by name, and the plan as it reads with what was told.
+        The garden, and the plan with the journal applied.
     facts
         What the journal tells of totes: scrubbed, fed, topped-up and measured; those of one day in the order in which
         they happened, which is taken to be that of typing.
@@ -165,7 +163,7 @@ def keep_books(
     batches = {batch.id: batch for batch in plan.batches}
     books = []
     for filling in fillings:
-        uses = _uses_ml(garden, crops, [batches[number] for number in filling.batches], filling)
+        uses = _uses_ml(garden, [batches[number] for number in filling.batches], filling)
         own = (fact for fact in told[filling.tote] if filling.from_on <= fact.on < filling.until_on)
         within = sorted(own, key=lambda fact: (fact.on, fact.number))
         books.append(_Keeping(garden=garden, filling=filling, uses=uses, days=days, facts=within).book())
@@ -198,7 +196,7 @@ def litres_at(tote: Tote, level: float) -> float:
 # What plants drink.
 
 
-def _uses_ml(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[Batch], filling: Filling) -> dict[date, int]:
+def _uses_ml(garden: Garden, batches: Sequence[Batch], filling: Filling) -> dict[date, int]:
     litres: dict[date, float] = defaultdict(float)
     place = next((place for place in garden.places if place.name == filling.place), None)
     span_days = (filling.until_on - filling.from_on).days
@@ -208,9 +206,9 @@ def _uses_ml(garden: Garden, crops: Mapping[str, Crop], batches: Sequence[Batch]
         light = conditions_at(place, filling.from_on, span_days, garden.sky).dli_mol
     mean = sum(light) / span_days if span_days else 1.0
     # What such batches drank, of a crop that is known no more, is not known either.
-    for batch in (batch for batch in batches if batch.crop in crops):
+    for batch in (batch for batch in batches if batch.crop in garden.crops):
         here = [stay for stay in batch.stays if stay.tote == filling.tote]
-        for spell, plants in _spells_of(crops[batch.crop], batch):
+        for spell, plants in _spells_of(garden.crops[batch.crop], batch):
             on = [spell.from_on + number * _ONE_DAY for number in range((spell.until_on - spell.from_on).days)]
             # Of its days in another tote no more is asked than that its growth went on.
             days = [(day - filling.from_on).days for day in on]

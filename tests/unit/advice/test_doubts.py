@@ -97,6 +97,7 @@ GARDEN = Garden(
     places=(SHELF, DESK),
     totes=(TOTE, replace(TOTE, name="B")),
     wants=(SALAD,),
+    crops=CROPS,
 )
 
 
@@ -118,7 +119,7 @@ def at(place: Place) -> Garden:
 
 def test_a_sound_garden_raises_no_doubt() -> None:
     """Where water, room, light, warmth and cells suffice, nothing is doubtful."""
-    assert doubts(GARDEN, CROPS) == ()
+    assert doubts(GARDEN) == ()
 
 
 @pytest.mark.parametrize(
@@ -191,37 +192,37 @@ def test_a_sound_garden_raises_no_doubt() -> None:
 )  # fmt: skip
 def test_each_doubt_is_told_with_its_figures(garden: Garden, sentence: str) -> None:
     """One thing turned doubtful makes one sentence, with the figures worked out by hand."""
-    told = doubts(garden, CROPS)
+    told = doubts(garden)
     # A shelf as warm as that has a reservoir as warm, which is told beside it.
     assert [each for each in told if not each.startswith("Reservoirs")] == [sentence]
 
 
 def test_crops_without_a_published_figure_count_by_their_profile() -> None:
     """At 10 g a mol 16.8 mol make 168 g of herbs, so that 180 g are too much and 160 g are not."""
-    assert doubts(replace(GARDEN, wants=(want("basil", 160.0),)), CROPS) == ()
-    (sentence,) = doubts(replace(GARDEN, wants=(want("basil", 180.0),)), CROPS)
+    assert doubts(replace(GARDEN, wants=(want("basil", 160.0),))) == ()
+    (sentence,) = doubts(replace(GARDEN, wants=(want("basil", 180.0),)))
     assert "makes 168 g. You ask for 180 g for salad a week, which takes 18 mol" in sentence
 
 
 def test_places_without_totes_do_not_matter() -> None:
     """A cold place where no tote stands is not doubtful."""
     cold = replace(DESK, temperature_c=1.0)
-    assert doubts(replace(GARDEN, places=(SHELF, cold)), CROPS) == ()
+    assert doubts(replace(GARDEN, places=(SHELF, cold))) == ()
 
 
 def test_heads_are_weighed_by_their_profile() -> None:
     """At 10.17 g a mol 16.8 mol make 171 g: two heads of 70 g a week can be had, three cannot."""
     two = replace(want("butterhead"), unit="heads", amount=2.0)
-    assert not any("mol" in sentence for sentence in doubts(replace(GARDEN, wants=(two,)), CROPS))
+    assert not any("mol" in sentence for sentence in doubts(replace(GARDEN, wants=(two,))))
     three = replace(two, amount=3.0)
-    told = doubts(replace(GARDEN, wants=(three,)), CROPS)
+    told = doubts(replace(GARDEN, wants=(three,)))
     assert any("You ask for 3 heads for salad a week" in sentence for sentence in told)
 
 
 def test_us_units() -> None:
     """In US units volumes and warmth are told in gallons and Fahrenheit: 7.2 litres are 1.9 gallons."""
     garden = replace(still(), units="us", places=(replace(SHELF, temperature_c=29.0), DESK))
-    first, second, third = doubts(garden, CROPS)
+    first, second, third = doubts(garden)
     assert first.startswith("Still totes A and B can give 1.9 gallons of water. 4 mizuna drink 2.1 gallons")
     assert second == "At shelf mizuna bolts: 14 days of more than 82 °F bring it to flower, and all days are such."
     assert third.startswith("Reservoirs at shelf get to 84 °F")
@@ -229,23 +230,23 @@ def test_us_units() -> None:
 
 def test_a_warm_reservoir_is_told_with_its_oxygen() -> None:
     """At 28 degrees water holds 7.83 mg of oxygen a litre, at 20 it holds 9.09 (EN 25814); up to 25 nothing is told."""
-    (told,) = doubts(at(replace(SHELF, temperature_c=28.0)), CROPS)
+    (told,) = doubts(at(replace(SHELF, temperature_c=28.0)))
     assert told.startswith("Reservoirs at shelf get to 28 °C: water that warm holds 7.8 mg of oxygen a litre at most, "
                            "against 9.1 at 20 °C")  # fmt: skip
-    assert doubts(at(replace(SHELF, temperature_c=25.0)), CROPS) == ()
+    assert doubts(at(replace(SHELF, temperature_c=25.0))) == ()
 
 
 def test_harvest_days_that_lie_far_apart() -> None:
     """A cut to be taken within 5 days is missed where a week lies between harvest days, and not with two a week."""
     hasty = replace(CROPS["mizuna"], harvest=replace(CROPS["mizuna"].harvest, window_days=3))
     crops = {**CROPS, "mizuna": hasty}
-    (told,) = doubts(GARDEN, crops)
+    (told,) = doubts(replace(GARDEN, crops=crops))
     assert told.startswith("Up to 7 days lie between your harvest days")
     assert "of these: mizuna 3." in told
     # From Saturday to Wednesday are 4 days, which 3 do not reach; with Monday besides they do.
-    (told,) = doubts(replace(GARDEN, harvest_days=(2, 5)), crops)
+    (told,) = doubts(replace(replace(GARDEN, harvest_days=(2, 5)), crops=crops))
     assert told.startswith("Up to 4 days")
-    assert doubts(replace(GARDEN, harvest_days=(0, 2, 5)), crops) == ()
+    assert doubts(replace(replace(GARDEN, harvest_days=(0, 2, 5)), crops=crops)) == ()
 
 
 @pytest.mark.parametrize(
@@ -272,8 +273,8 @@ def test_harvest_days_that_lie_far_apart() -> None:
 )
 def test_odd_measures_are_told(garden: Garden, sentence: str) -> None:
     """A slip of the hand that no reader can refuse is told."""
-    (told,) = (each for each in doubts(garden, CROPS) if each.startswith(sentence))
-    assert told not in doubts(GARDEN, CROPS)
+    (told,) = (each for each in doubts(garden) if each.startswith(sentence))
+    assert told not in doubts(GARDEN)
 
 
 def test_totes_at_a_closed_place_are_told() -> None:
@@ -288,11 +289,11 @@ def test_totes_at_a_closed_place_are_told() -> None:
         places=(SHELF, DESK, yard),
         totes=(TOTE, replace(TOTE, name="B", stands=moves)),
     )
-    (told,) = (each for each in doubts(garden, CROPS) if "not in use" in each)
+    (told,) = (each for each in doubts(garden) if "not in use" in each)
     assert told.startswith("Tote B stands at yard from 1 May to 24 May and 10 Sep to 19 Sep, when")
     fits = (moves[0], replace(moves[1], from_md=(5, 25), until_md=(9, 10)))
     garden = replace(garden, totes=(TOTE, replace(TOTE, name="B", stands=fits)))
-    assert not any("not in use" in each for each in doubts(garden, CROPS))
+    assert not any("not in use" in each for each in doubts(garden))
 
 
 def test_upkeep_that_nobody_means() -> None:
@@ -303,7 +304,7 @@ def test_upkeep_that_nobody_means() -> None:
         still(), tariff=Tariff(currency="EUR", per_kwh=0.2, cheap=(cheap,)), recipes=(brew,), nutrient="brew",
         totes=(replace(TOTE, top_up="never"),), starts_on=date(2026, 10, 3), stock_counted_on=date(2036, 10, 3),
     )  # fmt: skip
-    told = " ".join(doubts(odd, CROPS))
+    told = " ".join(doubts(odd))
     for words in (
         "cheap hours from 22:00 on cost no less",
         "undiluted",
@@ -315,4 +316,4 @@ def test_upkeep_that_nobody_means() -> None:
         odd, tariff=Tariff(currency="EUR", per_kwh=0.4, cheap=(cheap,)), recipes=(replace(brew, water_to_one=5.0),),
         totes=(TOTE,), stock_counted_on=date(2026, 10, 3),
     )  # fmt: skip
-    assert not any(word in " ".join(doubts(sound, CROPS)) for word in ("cheap", "undiluted", "pump", "yet to come"))
+    assert not any(word in " ".join(doubts(sound)) for word in ("cheap", "undiluted", "pump", "yet to come"))

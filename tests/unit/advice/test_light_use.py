@@ -82,6 +82,7 @@ GARDEN = Garden(
     places=(SHELF,),
     totes=(TOTE,),
     wants=(),
+    crops=CROPS,
 )
 
 
@@ -131,7 +132,7 @@ def test_a_head_takes_light_until_its_own_day() -> None:
 def test_grams_are_summed_before_they_are_divided() -> None:
     """80 g on 10 mol and 60 g on 15 mol make 140/25 = 5.6 g a mol, not the mean of 8 and 4."""
     batches = (a_batch("lettuce", (1, 2), 20, 80.0), a_batch("lettuce", (1, 2, 3), 20, 60.0))
-    assert by_group(GARDEN, CROPS, batches) == pytest.approx({"lettuce": 5.6})
+    assert by_group(GARDEN, batches) == pytest.approx({"lettuce": 5.6})
 
 
 def test_groups_are_told_apart() -> None:
@@ -143,7 +144,7 @@ def test_groups_are_told_apart() -> None:
         a_batch("basil", (3,), 20, 10.0),
         a_batch("tomato", (4,), 40, 30.0),
     )
-    assert by_group(GARDEN, CROPS, batches) == pytest.approx(
+    assert by_group(GARDEN, batches) == pytest.approx(
         {"leaf greens": 12.0, "cut greens": 9.0, "herbs": 2.0, "fruit": 3.0}
     )
 
@@ -169,8 +170,8 @@ def test_what_never_stood_counts_for_nothing() -> None:
     """Lost batches, and those that still wait in the nursery, are left out, and no figure is made of nothing."""
     batch = a_batch("lettuce", (1, 2), 20, 80.0)
     waiting = replace(batch, transplanted_on=None, cleared_on=None, harvests=())
-    assert by_group(GARDEN, CROPS, (replace(batch, state="lost"), waiting)) == {}
-    assert light_use(GARDEN, CROPS, ()) == ()
+    assert by_group(GARDEN, (replace(batch, state="lost"), waiting)) == {}
+    assert light_use(GARDEN, ()) == ()
 
 
 @pytest.mark.parametrize(
@@ -199,7 +200,7 @@ def test_published_ranges() -> None:
 def test_sentences_tell_both_figures() -> None:
     """A sentence holds the plan's figure and the published range with its source, or says that there is none."""
     batches = (a_batch("lettuce", (1, 2), 20, 80.0), a_batch("basil", (3,), 20, 10.0))
-    lettuce, herbs = light_use(GARDEN, CROPS, batches)
+    lettuce, herbs = light_use(GARDEN, batches)
     assert lettuce.startswith("Lettuce makes 8.0 g a mol of light; published trials come to 5.8 g to 10.2 g (baby leaf")
     assert "Gagne and Mattson 2019" in lettuce
     assert herbs == "Herbs make 2.0 g a mol of light; no published figure was found for herbs."
@@ -207,5 +208,5 @@ def test_sentences_tell_both_figures() -> None:
 
 def test_us_units() -> None:
     """In US units the same is told in ounces: 8 g are 0.28 of 28.35."""
-    sentence = light_use(replace(GARDEN, units="us"), CROPS, (a_batch("lettuce", (1, 2), 20, 80.0),))[0]
+    sentence = light_use(replace(GARDEN, units="us"), (a_batch("lettuce", (1, 2), 20, 80.0),))[0]
     assert sentence.startswith("Lettuce makes 0.28 oz a mol of light; published trials come to 0.21 oz to 0.36 oz")

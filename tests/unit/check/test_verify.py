@@ -160,7 +160,6 @@ class Setting:
     """All that `verify` is told, to be changed by a test."""
 
     garden: Garden = field(default_factory=make_garden)
-    crops: dict[str, Crop] = field(default_factory=dict)
     batches: dict[int, Batch] = field(default_factory=dict)
     today: date = START
     resting: tuple[Rest, ...] = ()
@@ -170,7 +169,6 @@ class Setting:
         """Ask for the second opinion."""
         return verify(
             self.garden,
-            self.crops,
             self.batches.values(),
             today=self.today,
             starts_on=START,
@@ -194,7 +192,8 @@ class Setting:
 
     def alter_crop(self, name: str, **changes: Any) -> None:
         """Change fields of a crop."""
-        self.crops[name] = replace(self.crops[name], **changes)
+        crop = replace(self.garden.crops[name], **changes)
+        self.alter_garden(crops={**self.garden.crops, name: crop})
 
     def alter_garden(self, **changes: Any) -> None:
         """Change fields of the garden."""
@@ -226,12 +225,13 @@ def make_setting() -> Setting:
         make_batch(*(5, "mizuna", "B", (1, 2, 3), (35, 49)), harvests=(reap(74, 73, "cut", 1, 1, 2, 3),)),
         make_batch(*(6, "pea", "C", (1, 2), (14, 14)), cells=2, seeds=4, harvests=(reap(42, 38, "cut", 1, 1, 2),)),
     )
+    crops = {
+        "lettuce": make_crop("lettuce", "head", (150.0,), 10),
+        "mizuna": make_crop("mizuna", "cut", (50.0, 50.0, 50.0, 50.0), 7),
+        "pea": pea,
+    }
     return Setting(
-        crops={
-            "lettuce": make_crop("lettuce", "head", (150.0,), 10),
-            "mizuna": make_crop("mizuna", "cut", (50.0, 50.0, 50.0, 50.0), 7),
-            "pea": pea,
-        },
+        garden=replace(make_garden(), crops=crops),
         batches={batch.id: batch for batch in batches},
     )
 
@@ -463,7 +463,7 @@ def wrong_kind(setting: Setting) -> None:
 
 @breaks("no more harvests than it gives")
 def cut_too_often(setting: Setting) -> None:
-    crop = setting.crops["mizuna"]
+    crop = setting.garden.crops["mizuna"]
     setting.alter_crop("mizuna", harvest=replace(crop.harvest, grams=(50.0,)))
 
 
@@ -494,7 +494,7 @@ def too_heavy(setting: Setting) -> None:
 
 @breaks("weighs what it grows to")
 def more_than_light_makes(setting: Setting) -> None:
-    growth = setting.crops["lettuce"].growth
+    growth = setting.garden.crops["lettuce"].growth
     setting.alter_crop("lettuce", growth=replace(growth, grams_per_mol=10.0))
 
 
@@ -584,7 +584,7 @@ def wants_sourer_water(setting: Setting) -> None:
 
 @breaks("fruit stands alone")
 def fruit_among_leaves(setting: Setting) -> None:
-    setting.alter_crop("mizuna", harvest=replace(setting.crops["mizuna"].harvest, kind="pick"))
+    setting.alter_crop("mizuna", harvest=replace(setting.garden.crops["mizuna"].harvest, kind="pick"))
     for number, index in ((2, 0), (2, 1), (5, 0)):
         setting.alter_harvest(number, index, kind="pick")
 
@@ -732,7 +732,7 @@ def test_plants_that_never_grow_are_told() -> None:
 def test_light_limits_the_weight() -> None:
     """14 days at 12 mol on 0.02 m2 and 10 g a mol make 33.6 g of a second cut; 28 days make more than its 50 g."""
     setting = make_setting()
-    setting.alter_crop("mizuna", growth=replace(setting.crops["mizuna"].growth, grams_per_mol=10.0))
+    setting.alter_crop("mizuna", growth=replace(setting.garden.crops["mizuna"].growth, grams_per_mol=10.0))
     assert setting.broken() == {"weighs what it grows to"}
     setting.alter_harvest(2, 1, grams=67.2)
     assert setting.broken() == set()

@@ -126,7 +126,7 @@ def test_keeping_follows_the_want() -> None:
 def thinned(batch: Batch, **changes: Any) -> dict[str, tuple[date, str, tuple[str, ...]]]:
     """Give day, title and lines of the thinning of mizuna of which some figures are changed."""
     crops = {"mizuna": replace(CROPS["mizuna"], **changes)}
-    listed = list_chores(a_garden(), crops, a_plan(batch))
+    listed = list_chores(replace(a_garden(), crops=crops), a_plan(batch))
     return {chore.key: (chore.on, chore.title, chore.detail) for chore in listed if chore.kind == "thin"}
 
 
@@ -214,7 +214,7 @@ def test_several_jobs_of_a_crop_have_keys_of_their_own() -> None:
     """The first job has the plain key; that of every week and that of every third week are told each time."""
     care = (Care(what="tie it up", after_days=7, every_days=7), Care(what="feed it", after_days=7, every_days=21))
     batch = a_batch(cleared_on=date(2026, 11, 28), harvests=())
-    listed = list_chores(a_garden(), {"mizuna": a_crop("mizuna", care)}, a_plan(batch))
+    listed = list_chores(replace(a_garden(), crops={"mizuna": a_crop("mizuna", care)}), a_plan(batch))
     keys = {chore.key: chore.on for chore in listed if chore.kind == "care"}
     weekly = {f"12/care/{number}": PLANTED_ON + timedelta(weeks=number) for number in (1, 2, 3, 4)}
     assert keys == weekly | {"12/care2/1": date(2026, 10, 31), "12/care2/2": date(2026, 11, 21)}
@@ -225,7 +225,7 @@ def test_a_weekly_job_put_off_until_its_next_time_is_told_once() -> None:
     care = (Care(what="tie it up", after_days=7, every_days=7),)
     away = a_garden(away=(Away(from_on=date(2026, 10, 31), back_on=date(2026, 11, 8)),))
     batch = a_batch(cleared_on=date(2026, 11, 14), harvests=())
-    listed = list_chores(away, {"mizuna": a_crop("mizuna", care)}, a_plan(batch))
+    listed = list_chores(replace(away, crops={"mizuna": a_crop("mizuna", care)}), a_plan(batch))
     assert [(chore.key, chore.on) for chore in listed if chore.kind == "care"] == [("12/care/2", date(2026, 11, 11))]
 
 

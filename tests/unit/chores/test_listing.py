@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
+from cellar import PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import OVERDUE_DAYS, busiest_weeks, chore_minutes_by_week, list_chores, overdue
 from steadysow.chores.merging import merge
@@ -22,7 +22,7 @@ def test_chores_come_in_the_order_of_work() -> None:
         cleared_on=date(2027, 1, 2),
         harvests=(),
     )
-    listed = list_chores(a_garden(), CROPS, a_plan(new, replace(a_batch(), tote="F")))
+    listed = list_chores(a_garden(), a_plan(new, replace(a_batch(), tote="F")))
     assert [chore.on for chore in listed] == sorted(chore.on for chore in listed)
     assert [chore.kind for chore in listed if chore.on == date(2026, 11, 28)] == ["harvest", "clear", "clean", "sow"]
     planted = [chore.kind for chore in listed if chore.on == PLANTED_ON]
@@ -32,7 +32,7 @@ def test_chores_come_in_the_order_of_work() -> None:
 def told_of(*told: str, harvests_told: int = 0, facts: tuple[Fact, ...] = ()) -> set[str]:
     """Give the keys of the chores that are told, of a batch of which facts of some kinds stand."""
     cuts = tuple(replace(cut, told=number < harvests_told) for number, cut in enumerate(a_batch().harvests))
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told, harvests=cuts)), facts=facts)
+    listed = list_chores(a_garden(), a_plan(a_batch(told=told, harvests=cuts)), facts=facts)
     return {chore.key for chore in listed if chore.is_told}
 
 
@@ -69,7 +69,7 @@ def test_a_tote_that_was_scrubbed_answers_its_scrubbing(tote: str, on: date, is_
 def late(today: date, *told: str, begun_on: date | None = SOWN_ON) -> set[str]:
     """Give the keys of what is overdue, with a journal begun on some day."""
     facts = () if begun_on is None else (Fact(number=1, kind="note", on=begun_on, text="begun"),)
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told)), facts=facts)
+    listed = list_chores(a_garden(), a_plan(a_batch(told=told)), facts=facts)
     return {chore.key for chore in overdue(listed, facts, today)}
 
 
@@ -125,7 +125,7 @@ def test_weeks_add_up_their_days() -> None:
 
 def test_weeks_add_up_to_all_the_work() -> None:
     """However days are grouped, nothing is lost: the weeks of a plan sum to what its merged chores take."""
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9)), heads()))
+    listed = list_chores(a_garden(), a_plan(a_batch(), a_batch(13, (8, 9)), heads()))
     weeks = chore_minutes_by_week(listed, SOWN_ON)
     assert sum(weeks.values()) == pytest.approx(sum(chore.minutes for chore in merge(listed)))
     assert all((on - SOWN_ON).days % 7 == 0 for on in weeks)

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from cellar import CROPS, SOWN_ON, a_batch, a_garden, a_plan, chores_of, heads
+from cellar import SOWN_ON, a_batch, a_garden, a_plan, chores_of, heads
 from steadysow.chores.chore import Chore, Kind
 from steadysow.chores.listing import list_chores
 from steadysow.chores.merging import merge
@@ -23,7 +23,7 @@ def test_what_holds_for_one_tote_names_it() -> None:
         batches += [first, following]
     garden = a_garden()
     garden = replace(garden, totes=tuple(replace(garden.totes[0], name=name) for name in "AB"))
-    merged = merge(list_chores(garden, CROPS, a_plan(*batches)))
+    merged = merge(list_chores(garden, a_plan(*batches)))
     (fill,) = (chore for chore in merged if chore.kind == "fill" and chore.on == date(2026, 12, 12))
     assert fill.title == "Fill totes A, B"
     assert [line.split(":")[0] for line in fill.detail if "carry it empty to the yard" in line] == ["Tote A"]
@@ -34,7 +34,7 @@ def test_merge_joins_what_is_done_in_one_go() -> None:
 
     What goes by the water of the tote is left out.
     """
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9))))
+    listed = list_chores(a_garden(), a_plan(a_batch(), a_batch(13, (8, 9))))
     by_water = ("top-up", "feed", "change", "check")
     merged = {chore.title: chore for chore in merge(listed) if chore.kind not in by_water}
     assert list(merged) == [
@@ -55,7 +55,7 @@ def test_merge_joins_totes_and_cuts_of_a_crop() -> None:
     """A crop cut on one day in several totes is one job; cuts of different number are told without it."""
     other = replace(a_batch(13), tote="F")
     later = replace(a_batch(14, (8,)), harvests=(replace(a_batch(14, (8,)).harvests[0], number=2),))
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), other, later))
+    listed = list_chores(a_garden(), a_plan(a_batch(), other, later))
     (cut,) = [chore for chore in merge(listed) if chore.on == date(2026, 11, 14) and chore.kind == "harvest"]
     assert (cut.title, cut.batches) == ("Cut 13 mizuna (A 1-6, 8; F 1-6)", (12, 13, 14))
     assert cut.places == (("A", (1, 2, 3, 4, 5, 6, 8)), ("F", (1, 2, 3, 4, 5, 6)))
@@ -63,7 +63,7 @@ def test_merge_joins_totes_and_cuts_of_a_crop() -> None:
 
 def test_merge_joins_crops_of_one_sowing_day() -> None:
     """What is sown on a day is one job, and so is what is planted; harvests of two crops stay apart."""
-    listed = list_chores(a_garden(), CROPS, a_plan(a_batch(), replace(heads(), sown_on=a_batch().sown_on)))
+    listed = list_chores(a_garden(), a_plan(a_batch(), replace(heads(), sown_on=a_batch().sown_on)))
     sown = [chore for chore in merge(listed) if chore.kind == "sow"]
     assert [set(chore.batches) for chore in sown] == [{a_batch().id, heads().id}]
     told = [line.split(":")[0].lower() for line in sown[0].detail if ":" in line and "seed" in line]
@@ -83,14 +83,14 @@ def test_merge_keeps_a_title_of_its_own() -> None:
 
 def test_merge_of_merged_changes_nothing() -> None:
     """Merging again gives the same chores."""
-    merged = merge(list_chores(a_garden(), CROPS, a_plan(a_batch(), a_batch(13, (8, 9)), heads())))
+    merged = merge(list_chores(a_garden(), a_plan(a_batch(), a_batch(13, (8, 9)), heads())))
     assert merge(merged) == merged
 
 
 def test_a_merged_chore_is_told_only_if_all_of_it_is() -> None:
     """Two sowings of one day, one of them told."""
-    half = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9))))
-    whole = list_chores(a_garden(), CROPS, a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9), told=("sown",))))
+    half = list_chores(a_garden(), a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9))))
+    whole = list_chores(a_garden(), a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9), told=("sown",))))
     assert [chore.is_told for chore in merge(half) if chore.kind == "sow"] == [False]
     assert [chore.is_told for chore in merge(whole) if chore.kind == "sow"] == [True]
 
@@ -102,7 +102,7 @@ def test_a_sitting_is_told_only_if_every_crop_of_it_is() -> None:
             replace(heads(), told=("sown",) if lettuce else ()),
             a_batch(told=("sown",) if mizuna else ()),
         )
-        sown = [chore.is_told for chore in merge(list_chores(a_garden(), CROPS, a_plan(*batches))) if chore.cells == 11]
+        sown = [chore.is_told for chore in merge(list_chores(a_garden(), a_plan(*batches))) if chore.cells == 11]
         assert sown[:1] == [mizuna and lettuce]
 
 
@@ -110,7 +110,7 @@ def test_a_last_cut_with_its_clearing_is_told_only_if_both_are() -> None:
     """The cut was told, the clearing was not: the two are one line, and still to do."""
     cuts = tuple(replace(cut, told=True) for cut in a_batch().harvests)
     for told in (("harvested",), ("harvested", "cleared")):
-        listed = list_chores(a_garden(), CROPS, a_plan(a_batch(told=told, harvests=cuts)))
+        listed = list_chores(a_garden(), a_plan(a_batch(told=told, harvests=cuts)))
         (last,) = [chore for chore in merge(listed) if chore.title.endswith("clear all")]
         assert last.is_told == ("cleared" in told)
 

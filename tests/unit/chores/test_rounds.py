@@ -84,7 +84,7 @@ def test_the_round_tells_what_suits_all_crops_of_a_tote() -> None:
         ),
     }
     plan = a_plan(a_batch(), a_batch(13, (7, 8), crop="basil"), heads())
-    told = {chore.key: chore for chore in list_chores(a_garden(), crops, plan) if chore.kind == "check"}
+    told = {chore.key: chore for chore in list_chores(replace(a_garden(), crops=crops), plan) if chore.kind == "check"}
     chore = told["round/check/4"]
     assert chore.title == "Check pH, EC, pests, pumps"
     assert chore.detail[:2] == (
@@ -107,7 +107,7 @@ def test_totes_alike_are_told_together_and_what_nothing_suits_is_said() -> None:
             (1, "A", "mizuna"), (2, "A", "basil"), (3, "F", "mizuna"), (4, "F", "basil")
         ])
     )  # fmt: skip
-    chores = list_chores(a_garden(), CROPS | {"basil": far}, plan)
+    chores = list_chores(replace(a_garden(), crops=CROPS | {"basil": far}), plan)
     told = next(chore for chore in chores if chore.key == "round/check/4")
     assert told.detail[0] == "Totes A and F: pH 5.5 to 6.5, EC nothing that suits all."
 
@@ -241,7 +241,7 @@ def test_timers_stay_what_they_are_when_planned_again() -> None:
     garden = lit_garden()
     first = a_plan(a_batch())
     later = replace(first, made_on=date(2026, 11, 21), from_on=date(2026, 11, 21))
-    told = [[chore for chore in list_chores(garden, CROPS, plan) if chore.kind == "timer"] for plan in (first, later)]
+    told = [[chore for chore in list_chores(garden, plan) if chore.kind == "timer"] for plan in (first, later)]
     assert told[0] == told[1]
 
 

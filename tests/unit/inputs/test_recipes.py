@@ -46,7 +46,7 @@ FIRST = 12
 def read(folder: Path, text: str) -> Garden:
     """Write a garden file and read it."""
     (folder / "garden.yaml").write_text(text, encoding="utf-8")
-    return read_garden(folder)[0]
+    return read_garden(folder)
 
 
 def test_a_brew_is_read(folder: Path, garden_text: str) -> None:

@@ -25,7 +25,7 @@ recipes:
 def read_with(folder: Path, garden_text: str, more: str) -> Garden:
     """Read a garden file with some lines more."""
     (folder / "garden.yaml").write_text(f"{garden_text}{RECIPES}{more}", encoding="utf-8")
-    return read_garden(folder)[0]
+    return read_garden(folder)
 
 
 def test_every_thing_is_counted_in_what_suits_it(folder: Path, garden_text: str) -> None:

@@ -28,7 +28,7 @@ def tariff_of(folder: Path, garden_text: str) -> Callable[[str], Tariff]:
 
     def read(tariff: str) -> Tariff:
         (folder / "garden.yaml").write_text(f"{garden_text}tariff: {tariff}\n", encoding="utf-8")
-        read_tariff = read_garden(folder)[0].tariff
+        read_tariff = read_garden(folder).tariff
         assert read_tariff is not None
         return read_tariff
 
@@ -85,9 +85,9 @@ def test_a_price_for_each_hour(tariff_of: Callable[[str], Tariff]) -> None:
 def test_pump_is_optional(folder: Path, garden_text: str) -> None:
     """A pump that is not told has no watts; one that is has its own."""
     (folder / "garden.yaml").write_text(garden_text, encoding="utf-8")
-    assert read_garden(folder)[0].air_pump_watts is None
+    assert read_garden(folder).air_pump_watts is None
     (folder / "garden.yaml").write_text(f"{garden_text}air_pump: {{watts: 2.5}}\n", encoding="utf-8")
-    assert read_garden(folder)[0].air_pump_watts == 2.5
+    assert read_garden(folder).air_pump_watts == 2.5
 
 
 WRONG = {

@@ -71,7 +71,7 @@ def crops() -> Mapping[str, Crop]:
 
 
 @pytest.fixture
-def garden() -> Garden:
+def garden(crops: Mapping[str, Crop]) -> Garden:
     """Three totes on a shelf."""
     shelf = Place(name="shelf", lamp=Lamp(dli_mol=11.1), temperature_c=20.0)
     stands = (Stand(place="shelf"),)
@@ -79,6 +79,7 @@ def garden() -> Garden:
         name="Cellar, shelf",
         nursery=Nursery(cells=60, place=shelf),
         places=(shelf,),
+        crops=crops,
         totes=(
             Tote(name="A", holes=12, litres=11.0, system="dwc", inside_cm=(28.0, 40.0), stands=stands),
             Tote(name="B", holes=8, litres=11.0, system="kratky", inside_cm=None, stands=stands),

@@ -1,7 +1,6 @@
 """What a calendar says of each chore: titles that fit a phone, where it is, what it is for, and what has happened."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
@@ -12,7 +11,7 @@ from hypothesis import strategies as st
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.inputs.crops import Crop, HarvestKind
+from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.entries import Entry, _first_words, event_entries, task_entries
 from steadysow.plan.plan import Plan
@@ -22,9 +21,9 @@ LONG = "purple-stemmed flowering cabbage"
 
 
 @pytest.fixture
-def chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+def chores(garden: Garden, plan: Plan) -> tuple[Chore, ...]:
     """Give the chores of the plan made by hand."""
-    return list_chores(garden, crops, plan)
+    return list_chores(garden, plan)
 
 
 def a_chore(title: str, *, tote: str = "A", holes: tuple[int, ...] = (1, 2, 3), number: int = 0) -> Chore:

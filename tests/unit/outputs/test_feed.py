@@ -5,7 +5,7 @@ from __future__ import annotations
 import gzip
 import os
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from http import HTTPStatus
@@ -17,7 +17,6 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.feed import Answer, Feed, headers_of, is_known, wants_gzip, what_is_wrong
 from steadysow.outputs.ical import CalendarState, calendar_bytes, write_state
@@ -65,9 +64,9 @@ class Served:
 
 
 @pytest.fixture
-def content(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> bytes:
+def content(garden: Garden, plan: Plan) -> bytes:
     """Give a real calendar."""
-    return calendar_bytes(garden, plan, list_chores(garden, crops, plan), CalendarState(), NOW)[0]
+    return calendar_bytes(garden, plan, list_chores(garden, plan), CalendarState(), NOW)[0]
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ import os
 import re
 import uuid
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from pathlib import Path
@@ -25,7 +25,6 @@ from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs import ical
 from steadysow.outputs.entries import Entry
@@ -167,9 +166,9 @@ def _lint_task(task: Published) -> None:
 
 
 @pytest.fixture
-def chores(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> tuple[Chore, ...]:
+def chores(garden: Garden, plan: Plan) -> tuple[Chore, ...]:
     """Give the chores of the plan made by hand."""
-    return list_chores(garden, crops, plan)
+    return list_chores(garden, plan)
 
 
 def test_feed_keeps_every_rule(garden: Garden, plan: Plan, chores: tuple[Chore, ...]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -10,7 +9,6 @@ import pytest
 
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.outputs.plain import chores_text
 from steadysow.plan.plan import Plan
@@ -18,12 +16,12 @@ from steadysow.plan.plan import Plan
 TODAY = date(2026, 11, 14)
 
 
-def test_chores_are_told_by_day(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> None:
+def test_chores_are_told_by_day(garden: Garden, plan: Plan) -> None:
     """Chores stand under their day, merged; the day says how near it is, and about how long its work takes.
 
     On 14 November eight mizuna are cut, at three quarters of a minute each.
     """
-    every = list_chores(garden, crops, plan)
+    every = list_chores(garden, plan)
     text = chores_text(every, TODAY)
     assert "Sat 24 Oct (21 days ago), about " in text
     assert "Sat 5 Dec, about " in text
@@ -38,9 +36,9 @@ def test_nothing_to_do_is_said() -> None:
 
 
 @pytest.mark.parametrize("width", [40, 80, 120])
-def test_lines_keep_to_the_width(width: int, garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> None:
+def test_lines_keep_to_the_width(width: int, garden: Garden, plan: Plan) -> None:
     """No line is longer than the terminal is wide."""
-    lines = chores_text(list_chores(garden, crops, plan), TODAY, width).splitlines()
+    lines = chores_text(list_chores(garden, plan), TODAY, width).splitlines()
     assert max(map(len, lines)) <= width
 
 

@@ -31,7 +31,7 @@ def words(text: str) -> str:
     return " ".join(text.split())
 
 
-def everything(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> dict[str, Draw]:
+def everything(garden: Garden, plan: Plan) -> dict[str, Draw]:
     """Give every view of a plan by name."""
     return {
         "sowings": lambda console: terminal.sowings(console, plan),
@@ -40,15 +40,15 @@ def everything(garden: Garden, crops: Mapping[str, Crop], plan: Plan) -> dict[st
         "harvest": lambda console: terminal.harvest(console, garden, plan),
         "proof": lambda console: terminal.proof(console, plan, ("Lettuce makes 30 g a mol of light.",)),
         "batches": lambda console: terminal.batches(console, plan),
-        "crop list": lambda console: terminal.crop_list(console, crops),
-        "crop profile": lambda console: terminal.crop_profile(console, crops["dwarf tomato"]),
+        "crop list": lambda console: terminal.crop_list(console, garden.crops),
+        "crop profile": lambda console: terminal.crop_profile(console, garden.crops["dwarf tomato"]),
     }
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_no_line_is_longer_than_the_window(garden: Garden, crops: Mapping[str, Crop], plan: Plan, width: int) -> None:
+def test_no_line_is_longer_than_the_window(garden: Garden, plan: Plan, width: int) -> None:
     """Every view fits the width, cuts nothing off and uses neither colour nor pictures."""
-    for name, draw in everything(garden, crops, plan).items():
+    for name, draw in everything(garden, plan).items():
         text = drawn(draw, width)
         assert max(map(len, text.splitlines())) <= width, name
         assert "\x1b" not in text, name
@@ -58,10 +58,10 @@ def test_no_line_is_longer_than_the_window(garden: Garden, crops: Mapping[str, C
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_words_are_not_broken(garden: Garden, crops: Mapping[str, Crop], plan: Plan, width: int) -> None:
+def test_words_are_not_broken(garden: Garden, plan: Plan, width: int) -> None:
     """A crop's name is never broken inside a word where a window is 80 columns wide."""
     for name in ("sowings", "batches", "harvest", "crop list"):
-        assert "butterhead" in drawn(everything(garden, crops, plan)[name], width), name
+        assert "butterhead" in drawn(everything(garden, plan)[name], width), name
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -414,7 +414,7 @@ def test_lost_batch_stands_nowhere(garden: Garden, plan: Plan) -> None:
 def test_empty_plan_is_shown_in_words(garden: Garden, plan: Plan) -> None:
     """A plan without batches and weeks says so and breaks nothing."""
     empty = replace(plan, batches=(), weeks=(), until_on=plan.from_on + timedelta(days=7))
-    views = everything(garden, {}, empty)
+    views = everything(garden, empty)
     text = "".join(drawn(views[name]) for name in ("sowings", "totes", "lids", "harvest", "proof", "batches"))
     assert "There is no batch in this plan." in text
 

@@ -104,6 +104,7 @@ def make_garden(*wants: Want, weeks: int = 3, away: tuple[Away, ...] = (), clear
         places=(shelf,),
         totes=(Tote(name="A", holes=6, litres=11.0, system="dwc", inside_cm=None, stands=(Stand(place="shelf"),)),),
         wants=wants or (SALAD,),
+        crops=CROPS,
     )
 
 
@@ -147,7 +148,7 @@ def measured(
     """Measure from the first week on, with everything in reach unless told."""
     reach: dict[str, date | None] = {want.name: START for want in garden.wants}
     return measure(
-        garden, CROPS, batches, START, from_on, garden.weeks, from_on, reach if in_reach_from is None else in_reach_from
+        garden, batches, START, from_on, garden.weeks, from_on, reach if in_reach_from is None else in_reach_from
     )
 
 
@@ -226,7 +227,9 @@ def test_what_spoils_first_is_eaten_first() -> None:
     garden = make_garden(replace(SALAD, from_on=day(7)))
     lettuce = replace(CROPS["lettuce"], keeps_days=18)
     batches = (reaped((0, 100.0)), reaped((7, 100.0), crop="mizuna", number=2))
-    found = measure(garden, CROPS | {"lettuce": lettuce}, batches, START, START, 3, START, {"salad": START})
+    found = measure(
+        replace(garden, crops=CROPS | {"lettuce": lettuce}), batches, START, START, 3, START, {"salad": START}
+    )
     assert column(found, "served") == [0.0, 100.0, 100.0]
 
 
@@ -259,7 +262,7 @@ def test_harvests_before_the_planned_weeks_serve_what_is_left_of_them() -> None:
     found = measured(garden, batch, from_on=day(7))
     assert column(found, "served") == [80.0, 0.0, 0.0]
     assert column(found, "harvested") == [0.0, 0.0, 0.0]
-    (left,) = carried_over(garden, CROPS, SALAD, [batch], START, day(7))
+    (left,) = carried_over(garden, SALAD, [batch], START, day(7))
     assert (left.crop, left.week, left.last_week, left.amount) == ("lettuce", 0, 1, 80.0)
     assert measured(garden, batch).weeks[1:] == found.weeks[:2]
 

@@ -55,7 +55,7 @@ def make_batch(crop: Crop, *harvests: tuple[int, tuple[int, ...]], sown: int, pl
 
 def minutes(*batches: Batch, today: date = START) -> dict[int, float]:
     """Give the minutes by week in the garden of two totes."""
-    return minutes_by_week(GARDEN, by_name(CROPS), batches, starts_on=START, today=today)
+    return minutes_by_week(replace(GARDEN, crops=by_name(CROPS)), batches, starts_on=START, today=today)
 
 
 def test_heads() -> None:

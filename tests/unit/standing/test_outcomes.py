@@ -17,7 +17,7 @@ from tiny import by_name, day, make_crop, make_garden, make_tote, make_want
 
 CRESS = make_crop()
 CROPS = by_name([CRESS])
-GARDEN = make_garden([make_tote("A", 4)], [make_want([CRESS], 1)], weeks=8)
+GARDEN = make_garden([make_tote("A", 4)], [make_want([CRESS], 1)], weeks=8, crops=[CRESS])
 SOWN = Fact(
     number=1, kind="sown", on=day(0), batch=7, crop="cress", want="salad", place="attic", plants=4, cells=6, seeds=12
 )
@@ -69,7 +69,7 @@ def test_a_harvest_that_nobody_planned_is_late_by_nothing() -> None:
 def test_a_harvest_without_its_days_says_nothing(silent: dict[str, object]) -> None:
     """Nothing is learnt of days where it is not known when it fell due, or where it would have taken none."""
     assert days_ratio(harvested(23, **silent), day(7)) is None
-    assert grown_from((SOWN, PLANTED, harvested(23, **silent)), GARDEN, CROPS) == ()
+    assert grown_from((SOWN, PLANTED, harvested(23, **silent)), GARDEN) == ()
 
 
 def test_a_batch_says_its_days_once_and_its_grams_as_a_mean() -> None:
@@ -79,7 +79,7 @@ def test_a_batch_says_its_days_once_and_its_grams_as_a_mean() -> None:
         harvested(40, grams=60.0, planned_grams=100.0),
         harvested(50, planned_grams=100.0),
     )
-    assert grown_from((SOWN, PLANTED, *cuts), GARDEN, CROPS) == (
+    assert grown_from((SOWN, PLANTED, *cuts), GARDEN) == (
         Grown(crop="cress", place="shelf", days_ratio=16 / 20, grams_ratio=0.75),
     )
 
@@ -87,14 +87,14 @@ def test_a_batch_says_its_days_once_and_its_grams_as_a_mean() -> None:
 def test_grams_may_be_all_that_is_known() -> None:
     """Half of what was forecast, on days that say nothing."""
     told = harvested(23, due_on=None, grams=50.0, planned_grams=100.0)
-    assert grown_from((SOWN, PLANTED, told), GARDEN, CROPS) == (
+    assert grown_from((SOWN, PLANTED, told), GARDEN) == (
         Grown(crop="cress", place="shelf", days_ratio=None, grams_ratio=0.5),
     )
 
 
 def test_a_pot_grows_from_its_sowing_at_the_place_it_was_sown() -> None:
     """Without a transplant, 27 days are published from day 0, and 24 were taken; no tote is named."""
-    assert grown_from((SOWN, harvested(24)), GARDEN, CROPS) == (
+    assert grown_from((SOWN, harvested(24)), GARDEN) == (
         Grown(crop="cress", place="attic", days_ratio=24 / 27, grams_ratio=None),
     )
 
@@ -102,16 +102,16 @@ def test_a_pot_grows_from_its_sowing_at_the_place_it_was_sown() -> None:
 def test_what_was_not_harvested_or_is_not_known_says_nothing() -> None:
     """A batch lost, one without its sowing, one of a crop that is gone, and assumed stages alone."""
     lost = Fact(number=3, kind="lost", on=day(20), batch=7)
-    assert grown_from((SOWN, PLANTED, lost), GARDEN, CROPS) == ()
-    assert grown_from((PLANTED, harvested(23)), GARDEN, CROPS) == ()
-    assert grown_from((SOWN, PLANTED, harvested(23)), GARDEN, {}) == ()
-    assert grown_from((replace(SOWN, assumed=True), replace(PLANTED, assumed=True)), GARDEN, CROPS) == ()
+    assert grown_from((SOWN, PLANTED, lost), GARDEN) == ()
+    assert grown_from((PLANTED, harvested(23)), GARDEN) == ()
+    assert grown_from((SOWN, PLANTED, harvested(23)), replace(GARDEN, crops={})) == ()
+    assert grown_from((replace(SOWN, assumed=True), replace(PLANTED, assumed=True)), GARDEN) == ()
 
 
 def test_batches_are_told_apart() -> None:
     """Batch 8 took 24 of 20 days, batch 7 16."""
     other = [replace(fact, batch=8) for fact in (SOWN, PLANTED, harvested(33))]
-    grown = grown_from((SOWN, PLANTED, harvested(23), *other), GARDEN, CROPS)
+    grown = grown_from((SOWN, PLANTED, harvested(23), *other), GARDEN)
     assert [each.days_ratio for each in grown] == [16 / 20, 24 / 20]
 
 

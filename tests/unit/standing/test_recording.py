@@ -34,6 +34,7 @@ GARDEN = make_garden(
     [make_tote("A", 8), make_tote("B", 8), make_tote("C", 4)],
     [make_want(CROPS.values(), 1), make_want([MIZUNA], 1, name="pan")],
     weeks=8,
+    crops=CROPS.values(),
 )
 
 
@@ -95,7 +96,6 @@ def grounds(today: int, told: Journal | None = None, learnt: Sequence[Crop] = ()
     """Give what is understood on a day."""
     return Grounds(
         garden=GARDEN,
-        crops=CROPS,
         learnt={**CROPS, **by_name(learnt)},
         plan=plan,
         journal=told or Journal(),
@@ -337,9 +337,9 @@ def test_an_unplanned_sowing_in_pots_takes_free_holes() -> None:
 def test_two_sowings_said_at_once_take_different_holes_and_numbers() -> None:
     """What the first crop takes is not free for the second."""
     crops = {**CROPS, "radish": replace(ROCKET, name="radish")}
-    garden = replace(GARDEN, wants=(make_want(crops.values(), 1),))
+    garden = replace(GARDEN, wants=(make_want(crops.values(), 1),), crops=crops)
     saying = say("sown", "rocket", "radish", on=0, tote="C", plants=2)
-    ground = replace(grounds(0, plan=None), garden=garden, crops=crops)
+    ground = replace(grounds(0, plan=None), garden=garden)
     with pytest.raises(InputFaults, match="more than one batch"):
         facts_of(saying, ground)
     first = facts_of(replace(saying, what=("rocket",)), ground)

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from steadysow.errors import InputFaults
-from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import Fact, FactKind, Journal
@@ -33,7 +32,7 @@ CUTS_ON = (date(2026, 11, 7), date(2026, 11, 21))
 
 
 @pytest.fixture(scope="module")
-def read() -> tuple[Garden, dict[str, Crop]]:
+def read() -> Garden:
     """Give the small garden and the shipped crops."""
     return read_garden(GARDEN_FOLDER)
 
@@ -139,42 +138,42 @@ def without_crop(garden: Garden) -> Garden:
     ],
 )
 def test_batches_that_lost_their_place_are_told(
-    read: tuple[Garden, dict[str, Crop]], batch: Batch, change: Callable[[Garden], Garden], missing: str
+    read: Garden, batch: Batch, change: Callable[[Garden], Garden], missing: str
 ) -> None:
     """A begun batch whose tote, hole, room, place or want is gone is named, with what is missing and what to write."""
-    garden, crops = change(read[0]), read[1]
-    (fault,) = strangers(garden, crops, (replace(batch, state="sown"),))
+    garden = change(read)
+    (fault,) = strangers(garden, (replace(batch, state="sown"),))
     assert str(fault) == (
         f"plan.json: batch 7 (mizuna, tote B, sown on 2026-10-03): the garden no longer has {missing}. "
         "Put it back, or delete plan.json to start over."
     )
-    assert not is_known(garden, crops, batch)
+    assert not is_known(garden, batch)
 
 
-def test_an_unknown_crop_is_told(read: tuple[Garden, dict[str, Crop]], batch: Batch) -> None:
+def test_an_unknown_crop_is_told(read: Garden, batch: Batch) -> None:
     """A begun batch of a crop without a profile is named once."""
-    others = {name: crop for name, crop in read[1].items() if name != "mizuna"}
-    (fault,) = strangers(read[0], others, (replace(batch, state="transplanted"),))
+    others = {name: crop for name, crop in read.crops.items() if name != "mizuna"}
+    (fault,) = strangers(replace(read, crops=others), (replace(batch, state="transplanted"),))
     assert fault.wrong == 'the garden no longer has the crop "mizuna"'
 
 
-def test_what_is_only_planned_can_be_planned_anew(read: tuple[Garden, dict[str, Crop]], batch: Batch) -> None:
+def test_what_is_only_planned_can_be_planned_anew(read: Garden, batch: Batch) -> None:
     """Of a batch of which nothing has happened a new plan can take care."""
-    (fault,) = strangers(replace(read[0], totes=read[0].totes[:1]), read[1], (batch,))
+    (fault,) = strangers(replace(read, totes=read.totes[:1]), (batch,))
     assert fault.write == "Put it back, or run `steadysow plan`"
 
 
 @pytest.mark.parametrize("state", ["done", "lost"])
-def test_history_needs_no_place(read: tuple[Garden, dict[str, Crop]], batch: Batch, state: str) -> None:
+def test_history_needs_no_place(read: Garden, batch: Batch, state: str) -> None:
     """What is over may name what the garden no longer has."""
     past = replace(batch, state=state)  # type: ignore[arg-type]
-    assert strangers(replace(read[0], totes=read[0].totes[:1]), read[1], (past,)) == ()
+    assert strangers(replace(read, totes=read.totes[:1]), (past,)) == ()
 
 
-def test_a_batch_in_its_place_is_no_stranger(read: tuple[Garden, dict[str, Crop]], batch: Batch) -> None:
+def test_a_batch_in_its_place_is_no_stranger(read: Garden, batch: Batch) -> None:
     """A batch of which all is there raises nothing."""
-    assert strangers(read[0], read[1], (replace(batch, state="sown"),)) == ()
-    assert is_known(read[0], read[1], batch)
+    assert strangers(read, (replace(batch, state="sown"),)) == ()
+    assert is_known(read, batch)
 
 
 # What was told.
@@ -200,19 +199,19 @@ def planting(**more: object) -> Fact:
     return replace(fact("transplanted", PLANTED_ON, tote="B", holes=(1, 2)), **more)  # type: ignore[arg-type]
 
 
-def told(plan: Plan | None, today: date, read: tuple[Garden, dict[str, Crop]], *facts: Fact) -> Standing:
+def told(plan: Plan | None, today: date, read: Garden, *facts: Fact) -> Standing:
     """Say what stands by facts."""
-    return standing_as_told(plan, today, Journal(facts=facts), garden=read[0], crops=read[1])
+    return standing_as_told(plan, today, Journal(facts=facts), garden=read)
 
 
-def test_without_facts_what_stands_is_as_planned(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_without_facts_what_stands_is_as_planned(plan: Plan, read: Garden) -> None:
     """A silent journal says no more than the plan, and so does a note, also of a batch that nobody knows."""
     silent = standing_from(plan, NOVEMBER_8)
     assert told(plan, NOVEMBER_8, read) == silent
     assert told(plan, NOVEMBER_8, read, fact("note", SOWN_ON), fact("note", SOWN_ON, batch=9)) == silent
 
 
-def test_facts_of_later_days_are_left_out(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_facts_of_later_days_are_left_out(plan: Plan, read: Garden) -> None:
     """As of the day before its loss, a batch stands."""
     facts = (sowing(), planting(), fact("lost", NOVEMBER_8))
     (before,) = told(plan, date(2026, 11, 7), read, *facts).begun
@@ -220,14 +219,14 @@ def test_facts_of_later_days_are_left_out(plan: Plan, read: tuple[Garden, dict[s
     assert (before.state, after.state) == ("transplanted", "lost")
 
 
-def test_a_batch_sown_today_has_begun(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_batch_sown_today_has_begun(plan: Plan, read: Garden) -> None:
     """On its day a sowing has happened once it is told, and not before."""
     assert told(plan, SOWN_ON, read).begun == ()
     (batch,) = told(plan, SOWN_ON, read, sowing()).begun
     assert (batch.state, batch.told) == ("sown", ("sown",))
 
 
-def test_a_batch_is_built_from_facts_alone(read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_batch_is_built_from_facts_alone(read: Garden) -> None:
     """Without a plan, what was told stands, and numbers count on from it."""
     standing = told(None, NOVEMBER_8, read, sowing(), planting())
     (batch,) = standing.begun
@@ -235,7 +234,7 @@ def test_a_batch_is_built_from_facts_alone(read: tuple[Garden, dict[str, Crop]])
     assert standing.next_id == 8
 
 
-def test_a_sowing_that_was_taken_back_was_never_sown(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_sowing_that_was_taken_back_was_never_sown(plan: Plan, read: Garden) -> None:
     """A batch that the plan knows from a fact is gone with the fact; its number is not given away again."""
     known = replace(plan, batches=(replace(plan.batches[0], state="sown", told=("sown",)),))
     standing = told(known, NOVEMBER_8, read)
@@ -243,7 +242,7 @@ def test_a_sowing_that_was_taken_back_was_never_sown(plan: Plan, read: tuple[Gar
     assert plan_as_told(known, standing, NOVEMBER_8).batches == ()
 
 
-def test_faults_of_all_batches_are_told_at_once(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_faults_of_all_batches_are_told_at_once(plan: Plan, read: Garden) -> None:
     """A harvest in the nursery, a crop without a profile and a batch that nobody knows: three faults."""
     facts = (
         sowing(), fact("harvested", date(2026, 10, 10)), sowing(batch=8, crop="triffid"), fact("lost", SOWN_ON, batch=9)
@@ -272,7 +271,7 @@ def test_faults_of_all_batches_are_told_at_once(plan: Plan, read: tuple[Garden, 
 def test_totes_rest_until_they_are_back(
     facts: list[tuple[FactKind, int, int | None]],
     rests: list[tuple[int, int | None]],
-    read: tuple[Garden, dict[str, Crop]],
+    read: Garden,
 ) -> None:
     """On 10 October: what rests and is not back; a day in October is not the last of a rest, but the first after."""
     said = [
@@ -289,13 +288,13 @@ def test_totes_rest_until_they_are_back(
 # The plan with what was told.
 
 
-def test_a_plan_of_which_nothing_was_told_keeps_its_days(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_plan_of_which_nothing_was_told_keeps_its_days(plan: Plan, read: Garden) -> None:
     """After the first cut the second is still to come, and the batch is cleared with it."""
     (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read), NOVEMBER_8).batches
     assert batch == replace(plan.batches[0], state="transplanted")
 
 
-def test_what_is_still_to_come_is_of_the_plants_that_are_left(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_what_is_still_to_come_is_of_the_plants_that_are_left(plan: Plan, read: Garden) -> None:
     """One of two lost: the second cut keeps its day and gives half of its 40 g."""
     facts = (sowing(), planting(), fact("lost", NOVEMBER_8, holes=(1,)))
     (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
@@ -305,14 +304,14 @@ def test_what_is_still_to_come_is_of_the_plants_that_are_left(plan: Plan, read: 
     ]  # fmt: skip
 
 
-def test_what_is_gone_asks_for_nothing_more(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_what_is_gone_asks_for_nothing_more(plan: Plan, read: Garden) -> None:
     """A batch that was cleared after its first cut has no second."""
     facts = (sowing(), planting(), fact("cleared", NOVEMBER_8))
     (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
     assert (batch.state, [each.on for each in batch.harvests]) == ("done", [CUTS_ON[0]])
 
 
-def test_a_cut_taken_early_is_not_to_come(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_cut_taken_early_is_not_to_come(plan: Plan, read: Garden) -> None:
     """The second cut was taken on 18 November instead of 21: nothing is to come but clearing."""
     early = date(2026, 11, 18)
     facts = (sowing(), planting(), fact("harvested", early))
@@ -321,7 +320,7 @@ def test_a_cut_taken_early_is_not_to_come(plan: Plan, read: tuple[Garden, dict[s
     assert (batch.state, batch.cleared_on) == ("transplanted", CUTS_ON[1])
 
 
-def test_what_is_overdue_is_for_today(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_what_is_overdue_is_for_today(plan: Plan, read: Garden) -> None:
     """Emerged 10 days late, it was not planted on 17 October: on the 20th all is 3 days later than planned."""
     today = date(2026, 10, 20)
     facts = (sowing(), fact("emerged", date(2026, 10, 15)))
@@ -330,14 +329,14 @@ def test_what_is_overdue_is_for_today(plan: Plan, read: tuple[Garden, dict[str, 
     assert [each.on for each in batch.harvests] == [date(2026, 11, 10), date(2026, 11, 24)]
 
 
-def test_planted_into_other_holes_it_is_harvested_there(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_planted_into_other_holes_it_is_harvested_there(plan: Plan, read: Garden) -> None:
     """Planned for holes 1 and 2 and planted into 3 and 4."""
     facts = (sowing(), planting(holes=(3, 4)))
     (batch,) = plan_as_told(plan, told(plan, PLANTED_ON, read, *facts), PLANTED_ON).batches
     assert [(each.on, each.holes) for each in batch.harvests] == [(on, (3, 4)) for on in CUTS_ON]
 
 
-def test_a_sowing_that_was_not_planned_is_in_the_plan(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_sowing_that_was_not_planned_is_in_the_plan(plan: Plan, read: Garden) -> None:
     """What was told and never planned is added to the batches."""
     standing = told(plan, NOVEMBER_8, read, sowing(batch=9, on=NOVEMBER_8))
     assert [batch.id for batch in plan_as_told(plan, standing, NOVEMBER_8).batches] == [7, 9]
@@ -353,9 +352,9 @@ def heads(plan: Plan) -> Plan:
     return replace(plan, batches=(replace(batch, crop="lettuce", harvests=taken),))
 
 
-def with_heads(read: tuple[Garden, dict[str, Crop]]) -> tuple[Garden, dict[str, Crop]]:
+def with_heads(read: Garden) -> Garden:
     """Give the garden and the crops, and a lettuce besides."""
-    return read[0], {**read[1], "lettuce": make_crop("lettuce")}
+    return replace(read, crops={**read.crops, "lettuce": make_crop("lettuce")})
 
 
 @pytest.mark.parametrize(
@@ -364,7 +363,7 @@ def with_heads(read: tuple[Garden, dict[str, Crop]]) -> tuple[Garden, dict[str, 
     ids=["as planned", "the other one"],
 )
 def test_a_head_that_was_taken_leaves_the_harvest_of_the_other(
-    plan: Plan, read: tuple[Garden, dict[str, Crop]], holes: tuple[int, ...], to_come: list[tuple[date, tuple[int]]]
+    plan: Plan, read: Garden, holes: tuple[int, ...], to_come: list[tuple[date, tuple[int]]]
 ) -> None:
     """A head told for 9 November: the other one keeps its day; if that was the 7th, it is for today."""
     today = date(2026, 11, 9)
@@ -376,7 +375,7 @@ def test_a_head_that_was_taken_leaves_the_harvest_of_the_other(
     assert batch.cleared_on == to_come[-1][0]
 
 
-def test_a_moved_batch_is_harvested_where_it_stands(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_a_moved_batch_is_harvested_where_it_stands(plan: Plan, read: Garden) -> None:
     """Both heads moved to holes 2 and 3 of tote A: they are taken one after the other, as planned."""
     moved_on = date(2026, 10, 30)
     facts = (sowing(crop="lettuce"), planting(), fact("moved", moved_on, tote="A", holes=(2, 3)))
@@ -386,7 +385,7 @@ def test_a_moved_batch_is_harvested_where_it_stands(plan: Plan, read: tuple[Gard
     assert [(each.on, each.holes) for each in batch.harvests] == [(CUTS_ON[0], (2,)), (CUTS_ON[1], (3,))]
 
 
-def test_what_the_plan_has_given_up_stays_given_up(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_what_the_plan_has_given_up_stays_given_up(plan: Plan, read: Garden) -> None:
     """Seedlings that the plan found no tote for ask for nothing."""
     lost = replace(
         plan.batches[0], state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=(), told=("sown",)
@@ -395,7 +394,7 @@ def test_what_the_plan_has_given_up_stays_given_up(plan: Plan, read: tuple[Garde
     assert plan_as_told(given_up, told(given_up, NOVEMBER_8, read, sowing()), NOVEMBER_8).batches == (lost,)
 
 
-def test_the_number_of_a_dropped_batch_is_not_given_again(plan: Plan, read: tuple[Garden, dict[str, Crop]]) -> None:
+def test_the_number_of_a_dropped_batch_is_not_given_again(plan: Plan, read: Garden) -> None:
     """Batch 12 was dropped by an earlier mending: the next one is 13, also where facts are told."""
     known = replace(plan, last_id=12)
     assert standing_from(known, NOVEMBER_8).next_id == 13

@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from cellar import CROPS, PLANTED_ON, a_batch, a_garden, a_plan, heads
+from cellar import PLANTED_ON, a_batch, a_garden, a_plan, heads
 from steadysow.inputs.garden import Away, Garden
 from steadysow.inputs.recipes import recipe_named
 from steadysow.plan.plan import Batch
@@ -16,7 +16,7 @@ from steadysow.upkeep.water import keep_books
 def feeds_of(*batches: Batch, garden: Garden) -> tuple[Feed, ...]:
     """Give the feeds of a plan of these batches."""
     plan = a_plan(*batches)
-    return list_feeds(garden, keep_books(garden, CROPS, plan), plan.made_on)
+    return list_feeds(garden, keep_books(garden, plan), plan.made_on)
 
 
 def test_totes_that_fall_due_together_are_one_mix() -> None:
@@ -34,7 +34,7 @@ def test_totes_that_fall_due_together_are_one_mix() -> None:
 def test_every_litre_that_is_fed_is_in_one_feed() -> None:
     """What the books say is fed, all together, is what is mixed."""
     garden = a_garden(change_every_days=14)
-    books = keep_books(garden, CROPS, a_plan(a_batch(), heads()))
+    books = keep_books(garden, a_plan(a_batch(), heads()))
     fed = sum(refill.ml for book in books for refill in book.refills if refill.is_fed)
     assert 1000 * sum(feed.mix.litres for feed in list_feeds(garden, books, PLANTED_ON)) == pytest.approx(fed)
     assert fed > 22_000, "more than the two fillings"

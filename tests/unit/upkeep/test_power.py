@@ -127,8 +127,10 @@ def test_a_lamp_cannot_be_turned_beyond_full() -> None:
 def test_what_a_lamp_could_do_about_it(asked_mol: float, sentence: str | None) -> None:
     """Longer, dimmer, or not at all: hours and brightness by hand."""
     crop = replace(CRESS, growth=replace(CRESS.growth, at_dli_mol=asked_mol))
-    (given,) = light_given(a_garden(), by_name([crop]), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER)
-    told = light_sentences(a_garden(), by_name([crop]), given)
+    (given,) = light_given(
+        replace(a_garden(), crops=by_name([crop])), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER
+    )
+    told = light_sentences(replace(a_garden(), crops=by_name([crop])), given)
     assert told == (given.sentence, *([sentence] if sentence else []))
 
 
@@ -136,8 +138,10 @@ def test_longer_days_may_bring_a_crop_to_flower() -> None:
     """Who bears no more than 16 hours is named where 20 would be needed."""
     bolting = Bolting(after_days=14, longest_day_hours=16.0, above_c=None)
     crop = replace(CRESS, growth=replace(CRESS.growth, at_dli_mol=14.4, bolting=bolting))
-    (given,) = light_given(a_garden(), by_name([crop]), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER)
-    assert light_sentences(a_garden(), by_name([crop]), given)[1].endswith(
+    (given,) = light_given(
+        replace(a_garden(), crops=by_name([crop])), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER
+    )
+    assert light_sentences(replace(a_garden(), crops=by_name([crop])), given)[1].endswith(
         "to 14.4 mol, but days so long bring cress to flower."
     )
 
@@ -150,16 +154,18 @@ def test_light_given_beside_light_asked() -> None:
         replace(a_batch(NOVEMBER, DECEMBER, "B", number=2), crop="lettuce"),
         replace(a_batch(DECEMBER, DECEMBER + timedelta(9), "B", number=3), crop="basil"),
     )
-    (given,) = light_given(a_garden(), by_name([CRESS, hungry]), plan, NOVEMBER, DECEMBER)
+    (given,) = light_given(replace(a_garden(), crops=by_name([CRESS, hungry])), plan, NOVEMBER, DECEMBER)
     assert (given.asked_mol, given.crops) == ((12, 17), ("cress", "lettuce"))
     assert given.sentence == "At shelf the lamp gives 10.1 mol a day; what stands there was measured at 12 to 17 mol."
-    assert light_given(a_garden(), by_name([CRESS, hungry]), a_plan(), NOVEMBER, DECEMBER) == ()
+    assert light_given(replace(a_garden(), crops=by_name([CRESS, hungry])), a_plan(), NOVEMBER, DECEMBER) == ()
 
 
 def test_light_given_at_a_window() -> None:
     """What the sun gives, and what the lamp adds up to ten mol, are told apart."""
     garden = a_garden(places=(SILL,), latitude=61.2)
-    (given,) = light_given(garden, by_name([CRESS]), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER)
+    (given,) = light_given(
+        replace(garden, crops=by_name([CRESS])), a_plan(a_batch(NOVEMBER, DECEMBER)), NOVEMBER, DECEMBER
+    )
     assert given.lamp_mol + given.daylight_mol == pytest.approx(10)
     assert "the sun gives" in given.sentence
     assert given.sentence.endswith("was measured at 12 mol.")

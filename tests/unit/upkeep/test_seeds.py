@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from cellar import CROPS, SOWN_ON, a_batch, a_garden, a_plan
+from cellar import SOWN_ON, a_batch, a_garden, a_plan
 from steadysow.inputs.garden import Packet
 from steadysow.upkeep.seeds import seeds_past_their_life, sown_within
 
@@ -34,7 +34,7 @@ def old_seeds(packed_in: int | None) -> list[str]:
     """Tell of mizuna seeds of a year, which live four years; one batch of it is sown in 2026, another in 2027."""
     garden = a_garden(packets=() if packed_in is None else (Packet(crop="mizuna", percent=None, packed_in=packed_in),))
     later = replace(a_batch(13), sown_on=date(2027, 2, 6))
-    return list(seeds_past_their_life(garden, CROPS, a_plan(a_batch(), later), SOWN_ON, FAR_ON))
+    return list(seeds_past_their_life(garden, a_plan(a_batch(), later), SOWN_ON, FAR_ON))
 
 
 def test_seeds_past_their_life_are_told_by_the_last_sowing() -> None:

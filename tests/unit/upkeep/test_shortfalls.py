@@ -32,7 +32,7 @@ def told(
     """Give what is told of these batches."""
     crops = tuple(crops)
     books = books_of(garden, *batches, facts=facts, crops=crops)
-    return shortfalls(garden, by_name(crops), plan_of(*batches), books, today)
+    return shortfalls(replace(garden, crops=by_name(crops)), plan_of(*batches), books, today)
 
 
 # Totes.
@@ -52,7 +52,9 @@ def test_an_absence_that_a_full_tote_does_not_last_for() -> None:
         "somebody give it 0.6 litres on that day, or harvest from it before you leave."
     )
     assert told(garden, batch) == (sentence,)
-    assert absent_needs(garden, {"thirsty": THIRSTY}, plan_of(batch), books_of(garden, batch), away) == (sentence,)
+    assert absent_needs(replace(garden, crops={"thirsty": THIRSTY}), plan_of(batch), books_of(garden, batch), away) == (
+        sentence,
+    )
     # It is over on Monday.
     assert told(garden, batch, today=day(8)) == (sentence,)
     assert told(garden, batch, today=day(9)) == ()
@@ -83,7 +85,7 @@ def test_a_shortfall_that_begins_before_an_absence_is_told_before_leaving() -> N
     garden, batch = replace(garden_of(NEVER), away=(away,)), planted("B", 0, 12, 3)
     books = books_of(garden, batch)
     assert [short.from_on for short in books[0].shortfalls] == [day(9)]
-    (sentence,) = absent_needs(garden, {"thirsty": THIRSTY}, plan_of(batch), books, away)
+    (sentence,) = absent_needs(replace(garden, crops={"thirsty": THIRSTY}), plan_of(batch), books, away)
     assert sentence.startswith("Tote B falls below a tenth")
 
 

@@ -53,7 +53,7 @@ def supplies(
     """Give the supplies of a plan of these batches."""
     garden, plan = garden or a_priced_garden(), a_plan(*batches)
     return supplies_of(
-        garden, CROPS, plan, keep_books(garden, CROPS, plan), from_on=from_on, until_on=until_on
+        garden, plan, keep_books(garden, plan), from_on=from_on, until_on=until_on
     )  # fmt: skip
 
 
@@ -198,8 +198,9 @@ def test_what_was_used_since_the_count_is_no_longer_at_hand() -> None:
 def test_only_the_nursery_takes_cubes() -> None:
     """What is sown in its pot stands in pebbles."""
     crops = {"mizuna": replace(CROPS["mizuna"], sown_in="pot")}
-    garden, plan = a_priced_garden(), a_plan(replace(SMALL, transplanted_on=SOWN_ON))
-    told = supplies_of(garden, crops, plan, keep_books(garden, crops, plan), from_on=SOWN_ON, until_on=date(2027, 1, 1))
+    garden = replace(a_priced_garden(), crops=crops)
+    plan = a_plan(replace(SMALL, transplanted_on=SOWN_ON))
+    told = supplies_of(garden, plan, keep_books(garden, plan), from_on=SOWN_ON, until_on=date(2027, 1, 1))
     assert {"mizuna", "net pots"} <= set(by_name(told))
     assert "rockwool cubes" not in by_name(told)
 
