@@ -12,11 +12,11 @@ from typing import Any
 
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.crops import Band, Care, Crop, Growth
-from steadysow.inputs.crops import Harvest as Taking
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote, Want
+from steadysow.inputs.crops import Band, Care, Crop, Growth, HarvestFigures
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits, Stand, Tote, Want
 from steadysow.inputs.journal import Fact
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof
 
 SOWN_ON = date(2026, 10, 3)
 PLANTED_ON = date(2026, 10, 24)
@@ -40,7 +40,7 @@ def a_crop(name: str, care: tuple[Care, ...] = ()) -> Crop:
         seeds_keep_years=4.0,
         nursery_days=(14, 28),
         transplant_shock_days=2,
-        harvest=Taking(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 30.0)),
+        harvest=HarvestFigures(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 30.0)),
         growth=Growth(
             base_c=4.0,
             optimum_c=22.0,
@@ -65,7 +65,7 @@ CROPS = {
     "basil": a_crop("basil", (Care(what="pinch the tips", after_days=21, every_days=None),)),
     "butterhead lettuce": replace(
         a_crop("butterhead lettuce"),
-        harvest=Taking(kind="head", first_days=35.0, between_days=0.0, window_days=6, grams=(60.0,)),
+        harvest=HarvestFigures(kind="head", first_days=35.0, between_days=0.0, window_days=6, grams=(60.0,)),
     ),
     "dwarf tomato": a_crop("dwarf tomato", (Care(what="tap the flowers", after_days=30, every_days=2),)),
 }
@@ -84,7 +84,7 @@ def a_garden(keeps_days: int | None = None, **changes: Any) -> Garden:
         chore_days=(2, 5),
         harvest_days=(2, 5),
         away=(),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=60, place=SHELF),

@@ -15,7 +15,8 @@ from typing import Any
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact, FactKind
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.water import Refill, WaterBook, keep_books
 from tiny import SATURDAY, START, by_name, day, make_crop, make_garden, make_want
 

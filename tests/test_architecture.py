@@ -25,7 +25,7 @@ RANKS = (
     {"chores", "outlook"},
     {"outputs"},
     {"pipeline"},
-    {"record"},
+    {"door"},
     {"cli"},
     {"__main__"},
 )

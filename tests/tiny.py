@@ -11,9 +11,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Literal
 
-from steadysow.inputs.crops import Band, Crop, Growth, Harvest, HarvestKind, System
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
-from steadysow.plan.plan import wanted
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures, HarvestKind, System
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
+from steadysow.plan.measure import wanted
 from steadysow.search.candidates import Candidates, propose
 from steadysow.search.choose import Task
 from steadysow.search.decide import Decision, Span, decide
@@ -62,7 +62,7 @@ def make_crop(
         seeds_keep_years=4.0,
         nursery_days=nursery_days if sown_in == "nursery" else (0, 0),
         transplant_shock_days=0,
-        harvest=Harvest(
+        harvest=HarvestFigures(
             kind=kind, first_days=first_days, between_days=between_days, window_days=window_days, grams=grams
         ),
         growth=Growth(
@@ -147,7 +147,7 @@ def make_garden(
         chore_days=chore_days,
         harvest_days=harvest_days,
         away=away,
-        sowing=Sowing(every_days=every_days, smallest=smallest, crops_a_day=crops_a_day),
+        sowing=SowingHabits(every_days=every_days, smallest=smallest, crops_a_day=crops_a_day),
         tidy_points=tidy_points,
         turnaround_days=turnaround_days,
         nursery=Nursery(cells=cells, place=Place(name="nursery", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)),

@@ -144,7 +144,7 @@ def check(garden: GardenFolder = HERE, today: Today = "") -> None:
     from steadysow.advice.doubts import doubts
     from steadysow.cautions import cautions, mixing_cautions
     from steadysow.outputs import terminal
-    from steadysow.plan.plan import load
+    from steadysow.plan.plan_file import load
     from steadysow.upkeep.nutrients import strength, too_strong
 
     inputs = _read(garden)
@@ -189,7 +189,7 @@ def plan(
     """
     from steadysow import pipeline
     from steadysow.outputs import ical, terminal
-    from steadysow.plan.plan import PLAN_FILE, load, save, to_json
+    from steadysow.plan.plan_file import PLAN_FILE, load, save, to_json
     from steadysow.standing.standing import strangers
 
     day = _today(today)
@@ -242,7 +242,7 @@ def show(
 ) -> None:
     """Show the saved plan again, without solving; lids are shown as of today. JSON holds the whole plan."""
     from steadysow.outputs import terminal
-    from steadysow.plan.plan import to_json
+    from steadysow.plan.plan_file import to_json
 
     day = _today(today)
     inputs = _read(garden)
@@ -283,7 +283,7 @@ def chores(
     inputs = _read(garden)
     facts = inputs.journal.standing
     every = list_chores(inputs.garden, _saved_plan(inputs, garden, day), facts=facts)
-    due = tuple(chore for chore in every if from_on <= chore.on < until_on and not chore.is_told)
+    due = tuple(chore for chore in every if from_on <= chore.on < until_on and not chore.is_recorded)
     late = overdue(every, facts, day) if from_on <= day else ()
     if as_json:
         told = {"from": from_on, "until": until_on, "overdue": [asdict(chore) for chore in late]}
@@ -326,7 +326,7 @@ def rebalance(
     from steadysow import pipeline
     from steadysow.advice.differences import goes_in
     from steadysow.outputs import terminal
-    from steadysow.plan.plan import PLAN_FILE, save, to_json
+    from steadysow.plan.plan_file import PLAN_FILE, save, to_json
 
     day = _today(today)
     inputs = _read(garden)
@@ -405,8 +405,8 @@ def record(
     record resting B --until 5 dec; record done; record undo.
     """
     from steadysow.amounts import grams_of, litres_of
-    from steadysow.plan.plan import load
-    from steadysow.record import TELLING, broken_by, read_holes, read_kind, told
+    from steadysow.door.words import TELLING, broken_by, read_holes, read_kind, told
+    from steadysow.plan.plan_file import load
     from steadysow.standing.recording import Saying
 
     day = _today(today)
@@ -507,7 +507,7 @@ def publish(
             report = publish_calendar(
                 (garden / ical.CALENDAR_NAME).read_bytes(),
                 address,
-                web.Server(exchange=connection, user=user, password=password),
+                web.RemoteServer(exchange=connection, user=user, password=password),
                 garden / STATE_NAME,
                 way=way,
                 overwrite=overwrite,
@@ -540,8 +540,8 @@ def serve(
     today: Today = "",
 ) -> None:
     """Serve the calendar to phones at a secret address until Ctrl-C; what `plan` writes is picked up at once."""
-    from steadysow.outputs import feed, ical
-    from steadysow.outputs.serve import Address, Server, address_text, bound, lan_host, qr_text, secret_of
+    from steadysow.outputs import ical, subscription
+    from steadysow.outputs.serve import ServedAddress, Server, address_text, bound, lan_host, qr_text, secret_of
 
     if not (garden / ical.CALENDAR_NAME).exists():
         inputs = _read(garden)
@@ -554,10 +554,10 @@ def serve(
         if is_new:
             typer.echo(f"The address now ends in /{secret}/{ical.CALENDAR_NAME}, also where it is served already.")
         raise
-    answers = feed.Feed(
+    answers = subscription.Subscription(
         garden, secret, now=lambda: datetime.now(UTC).astimezone(), log=lambda line: typer.echo(line, err=True)
     )
-    address = Address(host=host, port=listener.getsockname()[1], secret=secret)
+    address = ServedAddress(host=host, port=listener.getsockname()[1], secret=secret)
 
     def tell() -> None:
         has_tasks = (garden / ical.TASKS_NAME).exists()
@@ -632,7 +632,7 @@ def mix_nutrients(
         with_old = {
             level.element: nutrients.carried_over(level.mg_per_litre, tote_litres, old_litres)
             for level in strength.levels
-            if old_litres and level.is_told
+            if old_litres and level.is_recorded
         }
         levels = {"levels": [asdict(level) for level in strength.levels], "levels_with_old": with_old}
         sentences = (
@@ -818,7 +818,7 @@ def _read(folder: Path) -> Inputs:
 
 def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force as it is written; refuse one that the garden cannot follow."""
-    from steadysow.plan.plan import load
+    from steadysow.plan.plan_file import load
     from steadysow.standing.standing import strangers
 
     saved = load(folder)
@@ -831,11 +831,11 @@ def _plan_in_force(inputs: Inputs, folder: Path, today: date) -> Plan:
 
 def _saved_plan(inputs: Inputs, folder: Path, today: date) -> Plan:
     """Give the plan in force as it reads with what was told, without what the garden no longer has."""
-    from steadysow.standing.standing import plan_as_told
+    from steadysow.standing.standing import plan_as_recorded
 
     saved = _plan_in_force(inputs, folder, today)
     # Where nothing was told, the plan reads as it is written.
-    told = plan_as_told(saved, inputs.standing(saved, today), today) if inputs.journal.facts else saved
+    told = plan_as_recorded(saved, inputs.standing(saved, today), today) if inputs.journal.facts else saved
     return _known(inputs, told)
 
 
@@ -854,7 +854,7 @@ def _warn(inputs: Inputs) -> None:
 def _freed(
     inputs: Inputs, plan: Plan, day: date, totes: tuple[str, ...], lost: tuple[str, ...], journal: Journal
 ) -> Told:
-    from steadysow.record import freed
+    from steadysow.door.words import freed
 
     return freed(totes, lost, inputs.grounds(plan, day, journal))
 
@@ -869,8 +869,8 @@ def _added(
     is_silent: bool = False,
 ) -> Inputs:
     """Add to the journal what is said, and tell it; on a dry run it is only imagined."""
+    from steadysow.door.words import sentence_of
     from steadysow.inputs.journal import add_facts, imagined
-    from steadysow.record import sentence_of
 
     said: list[Told] = []
 

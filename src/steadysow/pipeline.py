@@ -20,16 +20,18 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import JOURNAL_FILE, Journal, read_journal
-from steadysow.plan import plan as plans
-from steadysow.plan.plan import Batch, Measure, Plan, Proof
-from steadysow.standing.standing import Rest, Standing, plan_as_told, standing_as_told
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import Measure, measure, week_starts
+from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan_file import PLAN_FILE
+from steadysow.standing.standing import Rest, Standing, plan_as_recorded, standing_as_recorded
 
 if TYPE_CHECKING:
     from steadysow.advice.differences import Rebalanced
     from steadysow.growth.learnt import Germination, Learnt
     from steadysow.search.decide import Decision, Span
     from steadysow.search.mending import Freedom
-    from steadysow.search.solver import Progress
+    from steadysow.search.solver import OnProgress
     from steadysow.standing.grounds import Grounds
 
 
@@ -97,7 +99,7 @@ class Inputs:
 
     def standing(self, plan: Plan | None, today: date) -> Standing:
         """Give what stands by the journal and, where that is silent, by a plan."""
-        return standing_as_told(plan, today, self.journal, garden=self.garden)
+        return standing_as_recorded(plan, today, self.journal, garden=self.garden)
 
 
 # Fields of a garden that planning does not look at: only upkeep does, or they are in the fingerprint by another way.
@@ -128,7 +130,7 @@ def read(folder: Path) -> Inputs:
     InputFaults
         If anything is wrong with the files; it holds all the faults.
     """
-    garden = read_garden(folder, named_in=(folder / plans.PLAN_FILE, folder / JOURNAL_FILE))
+    garden = read_garden(folder, named_in=(folder / PLAN_FILE, folder / JOURNAL_FILE))
     return Inputs(garden=garden, journal=read_journal(folder))
 
 
@@ -141,7 +143,7 @@ def make_plan(
     rests: tuple[Rest, ...] = (),
     least_id: int = 1,
     seconds: float = 10.0,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Plan:
     """Plan from today on, round what stands.
 
@@ -190,7 +192,7 @@ def rebalance(
     old: Plan,
     freedom: Freedom = "middle",
     seconds: float = 10.0,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Rebalanced:
     """Mend the plan in force from today on with the least change.
 
@@ -214,7 +216,7 @@ def rebalance(
 
     started = monotonic()
     standing, span = inputs.standing(old, today), _span(inputs.garden, old, today)
-    before = plan_as_told(old, standing, today)
+    before = plan_as_recorded(old, standing, today)
     mended = mend(
         inputs.garden,
         standing,
@@ -240,12 +242,12 @@ def _span(garden: Garden, old: Plan | None, today: date) -> Span:
     from steadysow.search.decide import Span
 
     starts_on = garden.starts_on or (old.starts_on if old else today)
-    weeks = plans.week_starts(garden, starts_on, today)
+    weeks = week_starts(garden, starts_on, today)
     return Span(starts_on=starts_on, first_on=weeks[0] if weeks else today, today=today, weeks=len(weeks))
 
 
 def _measured(inputs: Inputs, batches: tuple[Batch, ...], span: Span, reach: Mapping[str, date | None]) -> Measure:
-    return plans.measure(inputs.garden, batches, span.starts_on, span.first_on, span.weeks, span.today, reach)
+    return measure(inputs.garden, batches, span.starts_on, span.first_on, span.weeks, span.today, reach)
 
 
 def _verified(

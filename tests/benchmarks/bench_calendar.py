@@ -21,9 +21,10 @@ from rich.table import Table
 
 from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits
 from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
-from steadysow.plan.plan import Batch, Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan, Proof
 
 STARTS_ON = date(2026, 10, 3)
 NOW = datetime(2026, 10, 3, 8, tzinfo=UTC)
@@ -51,7 +52,7 @@ def made_up(size: int) -> tuple[Garden, Plan, tuple[Chore, ...]]:
         chore_days=(5,),
         harvest_days=(5,),
         away=(),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=60, place=shelf),

@@ -22,10 +22,11 @@ from time import perf_counter
 from rich.console import Console
 from rich.table import Table
 
+from steadysow.door.words import freed
 from steadysow.inputs.journal import imagined
 from steadysow.pipeline import make_plan, read, rebalance
-from steadysow.plan.plan import Plan, save
-from steadysow.record import freed
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import save
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SECONDS = 60.0

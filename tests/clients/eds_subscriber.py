@@ -69,7 +69,7 @@ def shown(calendar: Any) -> list[tuple[str, str, str]]:
 
 
 def main() -> None:
-    """Answer requests until there are no more."""
+    """Response requests until there are no more."""
     registry = EDataServer.SourceRegistry.new_sync(None)
     calendars: dict[str, Any] = {}
     for line in sys.stdin:

@@ -25,7 +25,7 @@ from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.outputs.ical import CalendarState, calendar_bytes
 from steadysow.outputs.publish import Report, publish_events
-from steadysow.outputs.web import Address, Answer, Connection, Exchange, Headers, Server, read_address
+from steadysow.outputs.web import Address, Connection, Exchange, Headers, RemoteServer, Response, read_address
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
 TODAY = "2026-10-03"
@@ -155,7 +155,7 @@ class Interrupting:
     has_acted: bool
     state_then: bytes | None = None
 
-    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         """Pass a request on, or end."""
         self.at -= 1
         if self.at >= 0:
@@ -176,7 +176,7 @@ class Interrupting:
 def publish(radicale: Radicale, collection: str, content: bytes, state: Path, exchange: Exchange) -> Report:
     """Publish to a collection of the server, made if need be."""
     address = read_address(f"{radicale.url}/me/{collection}/")
-    server = Server(exchange=exchange, user="me", password="sesame")
+    server = RemoteServer(exchange=exchange, user="me", password="sesame")
     return publish_events(content, address, server, state, make_collection=True)
 
 

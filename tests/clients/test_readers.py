@@ -20,15 +20,15 @@ from typing import Final
 import pytest
 
 from clients.readers import Read, Seen, all_readers
-from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.chore import Chore, ChoreKind
 from steadysow.chores.listing import list_chores
 from steadysow.chores.merging import merge
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import CalendarState, calendar_bytes, task_bytes
-from steadysow.plan import plan as plans
 from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import load
 
 EXAMPLES: Final = Path(__file__).parents[2] / "examples"
 TODAY: Final = date(2026, 10, 3)
@@ -58,12 +58,12 @@ class Planned:
 
 
 # Work of one sort has one category, so that a client can show or hide it.
-CATEGORIES: Mapping[Kind, str] = {
+CATEGORIES: Mapping[ChoreKind, str] = {
     "sow": "Sow", "thin": "Sow", "transplant": "Transplant", "harvest": "Harvest", "clear": "Clear", "clean": "Clean",
     "fill": "Water", "top-up": "Water", "feed": "Water", "change": "Water", "brew": "Water",
     "care": "Care", "harden": "Care", "check": "Care", "leave": "Care", "timer": "Power", "order": "Supplies",
 }  # fmt: skip
-IN_NURSERY: tuple[Kind, ...] = ("sow", "thin", "harden")
+IN_NURSERY: tuple[ChoreKind, ...] = ("sow", "thin", "harden")
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +81,7 @@ def planned(request: pytest.FixtureRequest, clients: Path, tmp_path_factory: pyt
     command = [sys.executable, "-m", "steadysow", "plan", "-g", str(folder), "--today", TODAY.isoformat()]
     subprocess.run(command, check=True, capture_output=True)
     garden = read_garden(folder)
-    plan = plans.load(folder)
+    plan = load(folder)
     assert plan is not None
     assert plan.batches
     return Planned(

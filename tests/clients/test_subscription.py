@@ -38,7 +38,8 @@ from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
 from steadysow.outputs.ical import write_calendar
-from steadysow.plan.plan import Plan, load
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import load
 
 HERE: Final = Path(__file__).parent
 SILL: Final = HERE.parents[1] / "examples" / "window-sill" / "garden.yaml"
@@ -400,7 +401,7 @@ class SwitchHandler(BaseHTTPRequestHandler):
     server: Switch
 
     def do_GET(self) -> None:
-        """Answer as told; without a tag, so that every answer is taken as news."""
+        """Response as told; without a tag, so that every answer is taken as news."""
         self.send_response(self.server.status)
         self.send_header("Content-Type", "text/calendar; charset=utf-8")
         self.send_header("Content-Length", str(len(self.server.body) + self.server.missing))

@@ -24,7 +24,8 @@ from steadysow.growth.germination import seeds_a_cell
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Want, carried, lid_area_m2
-from steadysow.plan.plan import Batch, Harvest, measure
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.measure import measure
 from steadysow.standing.standing import Standing
 
 SPARE_DAYS = 400

@@ -25,7 +25,7 @@ from time import perf_counter
 from typing import Literal
 
 from steadysow.check.verify import verify
-from steadysow.chores.chore import PLANNED_KINDS, WORK_ORDER, Chore, Kind
+from steadysow.chores.chore import PLANNED_KINDS, WORK_ORDER, Chore, ChoreKind
 from steadysow.chores.listing import list_chores
 from steadysow.errors import InputFaults
 from steadysow.growth.daylight import conditions_at
@@ -35,11 +35,12 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Away, Garden, carried, lid_area_m2
 from steadysow.inputs.journal import Fact, FactKind, Journal
 from steadysow.pipeline import Inputs, make_plan, read, rebalance
-from steadysow.plan import plan as plans
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import measure
+from steadysow.plan.plan import Plan
 from steadysow.standing.grounds import Grounds
 from steadysow.standing.recording import Saying, facts_of
-from steadysow.standing.standing import plan_as_told
+from steadysow.standing.standing import plan_as_recorded
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "winter-shelf"
 WEEKS = 26
@@ -187,7 +188,7 @@ class Broken:
     """
 
     key: str
-    kind: Kind
+    kind: ChoreKind
     on: date
     now_on: date | None
     made_on: date
@@ -376,12 +377,13 @@ class Season:
         """Measure what was told to be harvested, where the first plan had it in reach."""
         standing = self.inputs.standing(self.plan, self.today)
         batches = [
-            replace(batch, harvests=tuple(each for each in batch.harvests if each.told)) for batch in standing.begun
+            replace(batch, harvests=tuple(each for each in batch.harvests if each.is_recorded))
+            for batch in standing.begun
         ]
         reach: dict[str, date | None] = {}
         for week in reversed(self.first.weeks):
             reach |= {entry.want: week.starts_on for entry in week.wants if entry.in_reach}
-        return plans.measure(
+        return measure(
             self.garden,
             batches,
             self.starts_on,
@@ -447,7 +449,7 @@ class Season:
 
     def _work(self) -> None:
         """Do what is due today, or was due before and could not be done, as far as it truly can be."""
-        chores = planned_chores(self.garden, self._plan_as_told())
+        chores = planned_chores(self.garden, self._plan_as_recorded())
         todo = {**{chore.key: chore for chore in chores if chore.on == self.today}, **self.waiting}
         self.waiting = {}
         for chore in sorted(todo.values(), key=lambda chore: (WORK_ORDER.index(chore.kind), chore.on, chore.key)):
@@ -605,11 +607,11 @@ class Season:
     def _planned(self, number: int) -> Batch | None:
         return next((batch for batch in self.plan.batches if batch.id == number), None)
 
-    def _plan_as_told(self) -> Plan:
-        return plan_as_told(self.plan, self.inputs.standing(self.plan, self.today), self.today)
+    def _plan_as_recorded(self) -> Plan:
+        return plan_as_recorded(self.plan, self.inputs.standing(self.plan, self.today), self.today)
 
     def _told(self, number: int) -> Batch:
-        return next(batch for batch in self._plan_as_told().batches if batch.id == number)
+        return next(batch for batch in self._plan_as_recorded().batches if batch.id == number)
 
     def _tell(
         self,
@@ -707,7 +709,7 @@ def _dishonoured(batch: Batch, own: Sequence[Fact]) -> Iterator[str]:
             yield f"batch {batch.id} was told to be planted on {fact.on}, not on {batch.transplanted_on}"
         if fact.kind == "harvested":
             harvested[fact.on] += fact.grams or 0.0
-    kept = {each.on: each.grams for each in batch.harvests if each.told}
+    kept = {each.on: each.grams for each in batch.harvests if each.is_recorded}
     for on, grams in harvested.items():
         if abs(kept.get(on, -1.0) - grams) > 0.01:
             yield f"batch {batch.id} was told to give {grams} g on {on}, not {kept.get(on)}"

@@ -15,7 +15,7 @@ import pytest
 
 from steadysow.inputs.crops import Bolting, Crop, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Serving, Stand, Want, Window
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.search import model
 from steadysow.standing.standing import Rest, Standing
 from tiny import (
@@ -417,7 +417,9 @@ def begun_batch(
 def test_heads_taken_before_the_rest_moved_are_counted_once() -> None:
     """Of four heads one was taken, and three moved: all three are harvested, though that one has no hole any more."""
     cress = make_crop(lid_holes=4, window_days=8)
-    taken = Harvest(on=day(-1), latest_on=day(-1), kind="head", number=1, holes=(), plants=1, grams=100.0, told=True)
+    taken = Harvest(
+        on=day(-1), latest_on=day(-1), kind="head", number=1, holes=(), plants=1, grams=100.0, is_recorded=True
+    )
     moved = begun_batch(cress, sown_on=day(-14), plants=3, transplanted_on=day(-7), harvests=(taken,))
     garden = make_garden([make_tote("A", 4)], [make_want([cress], 3)], weeks=2)
     (batch, *_) = decided(garden, [cress], Standing(begun=(moved,), next_id=8)).batches

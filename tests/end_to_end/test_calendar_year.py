@@ -18,7 +18,7 @@ from typing import Literal
 
 import pytest
 
-from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.chore import Chore, ChoreKind
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden
@@ -30,7 +30,7 @@ from tiny import START, make_crop, make_garden, make_tote, make_want
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANS = 50
 KEPT = timedelta(days=90)
-KINDS: tuple[Kind, ...] = ("sow", "transplant", "harvest", "clear")
+KINDS: tuple[ChoreKind, ...] = ("sow", "transplant", "harvest", "clear")
 Detail = Literal["each", "daily"]
 Name = Literal["calendar.ics", "calendar-tasks.ics"]
 

@@ -22,7 +22,8 @@ from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.schema import schema
-from steadysow.plan.plan import Plan, load
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import load
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
 TODAY = "2026-10-03"

@@ -32,7 +32,8 @@ from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.sources import read_publication
 from steadysow.outputs import terminal
 from steadysow.outputs.entries import event_entries
-from steadysow.plan.plan import Batch, from_json
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan_file import from_json
 from steadysow.upkeep.supplies import supplies_of
 from steadysow.upkeep.water import keep_books
 

@@ -21,7 +21,9 @@ import pytest
 
 from steadysow import cli, pipeline
 from steadysow.inputs.journal import Fact, Journal, read_journal
-from steadysow.plan.plan import Batch, Plan, load, save
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import load, save
 from tiny import START, make_crop, make_garden, make_tote, make_want
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from steadysow.door.words import freed
 from steadysow.inputs.journal import imagined
 from steadysow.pipeline import Inputs, make_plan, read, rebalance
 from steadysow.plan.plan import Plan
-from steadysow.record import freed
 from steadysow.search import mending
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "window-sill"

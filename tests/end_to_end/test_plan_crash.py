@@ -20,7 +20,7 @@ from icalendar import Calendar
 
 from steadysow import cli
 from steadysow.inputs.journal import read_journal
-from steadysow.plan.plan import load
+from steadysow.plan.plan_file import load
 
 GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
 FIRST_DAY, LATER = "2026-10-03", "2026-10-20"

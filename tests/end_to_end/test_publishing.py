@@ -13,7 +13,7 @@ import pytest
 
 from steadysow import cli
 from steadysow.outputs import password, web
-from steadysow.outputs.web import Address, Answer, Headers
+from steadysow.outputs.web import Address, Headers, Response
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
 TODAY = "2026-10-03"
@@ -29,16 +29,16 @@ class Cupboard:
     is_interrupted: bool = False
     asked: list[str] = field(default_factory=list)
 
-    def __call__(self, address: Address, method: str, _headers: Headers, body: bytes | None) -> Answer:
-        """Answer a request."""
+    def __call__(self, address: Address, method: str, _headers: Headers, body: bytes | None) -> Response:
+        """Response a request."""
         self.asked.append(method)
         if self.is_interrupted:
             raise KeyboardInterrupt
         if not self.is_open:
-            return Answer(status=401, headers={}, body=b"", address=address)
+            return Response(status=401, headers={}, body=b"", address=address)
         status = 200 if method == "PUT" or self.holds is not None else 404
         self.holds = body if method == "PUT" else self.holds
-        return Answer(status=status, headers={"etag": '"1"'} if self.holds else {}, body=b"", address=address)
+        return Response(status=status, headers={"etag": '"1"'} if self.holds else {}, body=b"", address=address)
 
     def close(self) -> None:
         """Close nothing."""

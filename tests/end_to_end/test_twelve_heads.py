@@ -16,7 +16,7 @@ import pytest
 
 from steadysow import cli
 from steadysow.inputs.garden_file import read_garden
-from steadysow.plan.plan import load
+from steadysow.plan.plan_file import load
 
 GARDEN = """\
 garden: Twelve heads

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from steadysow.growth.daylight import Conditions
 from steadysow.inputs.composition import ELEMENTS, SALTS, shares_of
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, Harvest, HarvestKind, System
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures, HarvestKind, System
 from steadysow.inputs.garden import (
     Away,
     Facing,
@@ -76,11 +76,11 @@ def emergence_tables(draw: st.DrawFn) -> tuple[tuple[float, float | None], ...]:
 
 
 @st.composite
-def harvests(draw: st.DrawFn) -> Harvest:
+def harvests(draw: st.DrawFn) -> HarvestFigures:
     """Give heads, cuts or fruit."""
     kind: HarvestKind = draw(st.sampled_from(get_args(HarvestKind)))
     many = kind != "head"
-    return Harvest(
+    return HarvestFigures(
         kind=kind,
         first_days=draw(st.integers(6, 60)),
         between_days=draw(st.integers(3, 20)) if many else 0,

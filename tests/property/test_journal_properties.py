@@ -18,8 +18,9 @@ from hypothesis import strategies as st
 from steadysow.inputs.garden import carried
 from steadysow.inputs.journal import Fact, FactKind, Journal
 from steadysow.pipeline import Inputs, make_plan
-from steadysow.plan.plan import Batch, Plan
-from steadysow.standing.standing import Standing, plan_as_told, standing_as_told
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
+from steadysow.standing.standing import Standing, plan_as_recorded, standing_as_recorded
 from tiny import SATURDAY, START, WEDNESDAY, by_name, day, make_crop, make_garden, make_tote, make_want
 
 from .strategies import Plot
@@ -106,13 +107,13 @@ def standing_of(number: int, today: date, facts: Iterable[Fact], plan: Plan | No
 def standing_by(number: int, today: date, journal: Journal, plan: Plan | None = None) -> Standing:
     """Give what stands of a plot by a journal."""
     plot, plan = PLOTS[number], plan or plan_of(number)
-    return standing_as_told(plan, today, journal, garden=replace(plot.garden, crops=by_name(plot.crops)))
+    return standing_as_recorded(plan, today, journal, garden=replace(plot.garden, crops=by_name(plot.crops)))
 
 
 def unmarked(batches: Iterable[Batch]) -> tuple[Batch, ...]:
     """Give batches without a mark of what was told."""
     return tuple(
-        replace(batch, told=(), harvests=tuple(replace(harvest, told=False) for harvest in batch.harvests))
+        replace(batch, recorded=(), harvests=tuple(replace(harvest, is_recorded=False) for harvest in batch.harvests))
         for batch in batches
     )
 
@@ -343,7 +344,7 @@ def test_a_journal_that_repeats_the_plan_changes_nothing(drawn: tuple[int, date,
     number, today, facts = drawn
     silent, told = standing_of(number, today, ()), standing_of(number, today, facts)
     assert replace(told, begun=unmarked(told.begun)) == silent
-    assert {batch.id for batch in told.begun if batch.told} == {fact.batch for fact in facts}
+    assert {batch.id for batch in told.begun if batch.recorded} == {fact.batch for fact in facts}
 
 
 @settings(planning, max_examples=3)
@@ -362,7 +363,7 @@ def test_a_plan_of_which_only_what_it_says_was_told_reads_as_it_did(drawn: tuple
     """With what was told as planned, the plan has the same stages on the same days."""
     number, today, facts = drawn
     plan = plan_of(number)
-    read = plan_as_told(plan, standing_of(number, today, facts), today)
+    read = plan_as_recorded(plan, standing_of(number, today, facts), today)
     assert [replace(batch, state="planned") for batch in unmarked(read.batches)] == list(plan.batches)
 
 
@@ -459,7 +460,7 @@ def check_kept(standing: Standing, plan: Plan) -> None:
     for begun in standing.begun:
         kept = by_id[begun.id]
         assert kept.harvests[: len(begun.harvests)] == begun.harvests
-        assert (kept.sown_on, kept.plants, kept.told) == (begun.sown_on, begun.plants, begun.told)
+        assert (kept.sown_on, kept.plants, kept.recorded) == (begun.sown_on, begun.plants, begun.recorded)
     entering = [batch for batch in plan.batches if batch.state == "planned" or batch.id in waits(standing)]
     for begun in standing.begun:
         if begun.state == "transplanted":

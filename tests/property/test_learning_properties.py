@@ -30,7 +30,7 @@ from steadysow.growth.learnt import (
 from steadysow.growth.timeline import days_before_growth
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Packet, Stand, Window
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.search.assemble import assemble
 from steadysow.search.naming import name_totes
 from steadysow.search.rules_of_thumb import greedy

@@ -8,10 +8,10 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadysow.inputs.crops import Band, Crop, Growth
-from steadysow.inputs.crops import Harvest as Habit
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Want
-from steadysow.plan.plan import Batch, Harvest, Measure, last_week_served, measure
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Want
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.measure import Measure, last_week_served, measure
 
 START = date(2026, 10, 3)
 WEEKS = 6
@@ -55,7 +55,7 @@ def crop_that_keeps(keeps_days: int) -> Crop:
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=3,
-        harvest=Habit(kind="head", first_days=24.0, between_days=0.0, window_days=7, grams=(100.0,)),
+        harvest=HarvestFigures(kind="head", first_days=24.0, between_days=0.0, window_days=7, grams=(100.0,)),
         growth=Growth(
             base_c=3.0,
             optimum_c=24.0,
@@ -91,7 +91,7 @@ def garden_wanting(heads: float, away: list[tuple[int, int]]) -> Garden:
         chore_days=(5,),
         harvest_days=(5,),
         away=tuple(Away(from_on=on(first), back_on=on(first + days)) for first, days in away),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=60, place=shelf),

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from steadysow.check.verify import verify
 from steadysow.inputs.garden import Garden
 from steadysow.pipeline import Inputs, make_plan
-from steadysow.plan.plan import Batch, measure
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import measure
 from steadysow.search.decide import Decision
 from steadysow.standing.standing import Standing, standing_from
 from tiny import START, by_name, day, decided

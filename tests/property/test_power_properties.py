@@ -15,7 +15,8 @@ from steadysow.growth.daylight import light_on
 from steadysow.growth.rates import dli_from_ppfd
 from steadysow.inputs.garden import Garden, Nursery, Place, Window
 from steadysow.inputs.tariff import CheapHours, Tariff
-from steadysow.plan.plan import Batch, Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.cheap_hours import Daylight, cheapest_hours, run_of
 from steadysow.upkeep.lamp_light import brightness_for, hours_for
 from steadysow.upkeep.power import power_use, timer_settings

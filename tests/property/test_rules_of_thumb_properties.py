@@ -11,7 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from steadysow.check.verify import verify
-from steadysow.plan.plan import Batch, Plan, Proof, measure
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import measure
+from steadysow.plan.plan import Plan, Proof
 from steadysow.search.assemble import assemble
 from steadysow.search.choose import start_of
 from steadysow.search.model import build

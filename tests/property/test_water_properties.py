@@ -17,7 +17,7 @@ from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Window, lid_area_m2
 from steadysow.inputs.journal import Fact, FactKind
 from steadysow.inputs.sources import read_publication
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.upkeep.shortfalls import shortfalls
 from steadysow.upkeep.water import Refill, WaterBook, keep_books
 from tiny import by_name, day, make_crop, make_tote
@@ -248,7 +248,7 @@ def test_work_that_is_told_as_planned_changes_nothing(plot: Planted) -> None:
     for facts in (every, [fact for fact in every if fact.on <= until]):
         again = plot.books([replace(fact, number=number) for number, fact in enumerate(facts, start=1)])
         for before, after in zip(books, again, strict=True):
-            silent = tuple(replace(refill, is_told=False) for refill in after.refills)
+            silent = tuple(replace(refill, is_recorded=False) for refill in after.refills)
             assert replace(after, refills=silent) == before
 
 

@@ -16,7 +16,7 @@ import pytest
 from steadysow.growth.daylight import Conditions
 from steadysow.growth.rates import emergence_rate
 from steadysow.growth.timeline import emerges_on
-from steadysow.inputs.crops import Band, Crop, Growth, Harvest
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
 from steadysow.inputs.sources import read_publication
 
 Table = tuple[tuple[float, float | None], ...]
@@ -55,7 +55,7 @@ def profile(crop: str) -> Crop:
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=0,
-        harvest=Harvest(kind="head", first_days=30, between_days=0, window_days=7, grams=(100,)),
+        harvest=HarvestFigures(kind="head", first_days=30, between_days=0, window_days=7, grams=(100,)),
         growth=Growth(
             base_c=0,
             optimum_c=25,

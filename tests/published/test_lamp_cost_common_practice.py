@@ -21,7 +21,8 @@ import pytest
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.tariff import CheapHours, Tariff
-from steadysow.plan.plan import Batch, Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.lamp_light import hours_for
 from steadysow.upkeep.power import power_use, timer_settings
 from tiny import make_crop, make_garden, make_tote, make_want

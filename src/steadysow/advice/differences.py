@@ -11,7 +11,8 @@ from datetime import date
 
 from steadysow.amounts import counted
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Harvest, Plan, Week
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Week
 from steadysow.standing.standing import Standing
 
 # A week is served better if it is by at least this share of what is wanted.
@@ -189,7 +190,7 @@ class _Reasons:
             return f"nobody is at home on {_day(absent)}"
         if old.state == "planned" and old.sown_on < self.today:
             return f"it was not sown on {_day(old.sown_on)}"
-        if old.state != "planned" and old.told:
+        if old.state != "planned" and old.recorded:
             return "it did not go as planned"
         return "by what is known now it is no longer possible as it was planned"
 
@@ -259,7 +260,7 @@ def _harvest_changes(old: Sequence[Harvest], new: Sequence[Harvest]) -> Iterator
 
 
 def _to_come(batch: Batch, today: date) -> tuple[Harvest, ...]:
-    return tuple(each for each in batch.harvests if each.on >= today and not each.told)
+    return tuple(each for each in batch.harvests if each.on >= today and not each.is_recorded)
 
 
 def _meets(old: Batch, new: Batch) -> bool:

@@ -17,11 +17,11 @@ from steadysow.growth.daylight import conditions_at
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.sources import read_publication
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 
-Group = Literal["lettuce", "leaf greens", "cut greens", "herbs", "fruit"]
+GreensGroup = Literal["lettuce", "leaf greens", "cut greens", "herbs", "fruit"]
 
-GROUPS: tuple[Group, ...] = ("lettuce", "leaf greens", "cut greens", "herbs", "fruit")
+GROUPS: tuple[GreensGroup, ...] = ("lettuce", "leaf greens", "cut greens", "herbs", "fruit")
 
 _HERB_GENERA = {
     "Allium", "Anethum", "Anthriscus", "Apium", "Coriandrum", "Melissa", "Mentha", "Ocimum", "Origanum", "Petroselinum",
@@ -33,7 +33,7 @@ _GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
 
 _TRIAL = "gagne-mattson-2019"
 
-_SOURCES: Mapping[Group, str] = {
+_SOURCES: Mapping[GreensGroup, str] = {
     "lettuce": "baby leaf in Gagne and Mattson 2019, and heads at the spacing of Rutgers with the weight and light of"
     " Cornell; computed",
     "leaf greens": "collards, pak choi and mizuna as baby leaf in Gagne and Mattson 2019; computed",
@@ -53,10 +53,10 @@ def light_use(garden: Garden, batches: Iterable[Batch]) -> tuple[str, ...]:
     return tuple(_sentence(garden, group, grams_per_mol) for group, grams_per_mol in by_group(garden, batches).items())
 
 
-def by_group(garden: Garden, batches: Iterable[Batch]) -> dict[Group, float]:
+def by_group(garden: Garden, batches: Iterable[Batch]) -> dict[GreensGroup, float]:
     """Give by group the grams harvested over the light that fell on the ground the plants need [g mol-1]."""
-    grams: dict[Group, float] = defaultdict(float)
-    light_mol: dict[Group, float] = defaultdict(float)
+    grams: dict[GreensGroup, float] = defaultdict(float)
+    light_mol: dict[GreensGroup, float] = defaultdict(float)
     for batch in batches:
         if batch.state != "lost":
             group = group_of(garden.crops[batch.crop])
@@ -81,7 +81,7 @@ def light_on(garden: Garden, crop: Crop, batch: Batch) -> float:
     return plant_mol / crop.plants_per_m2
 
 
-def group_of(crop: Crop) -> Group:
+def group_of(crop: Crop) -> GreensGroup:
     """Give the group a crop belongs to, by its botanical name and by how it is taken.
 
     Greens that are cut leaf by leaf leave a stump each time, and are told apart from heads and from baby leaf.
@@ -97,7 +97,7 @@ def group_of(crop: Crop) -> Group:
 
 
 @cache
-def published_range(group: Group) -> tuple[float, float] | None:
+def published_range(group: GreensGroup) -> tuple[float, float] | None:
     """Give the least and the most that published trials of a group come to [g mol-1], or ``None`` if none was found.
 
     References
@@ -138,7 +138,7 @@ def _head_grams_per_mol() -> float:
     return float(chain["final_spacing"]["plants_per_m2"] * head_g / light_mol)
 
 
-def _sentence(garden: Garden, group: Group, grams_per_mol: float) -> str:
+def _sentence(garden: Garden, group: GreensGroup, grams_per_mol: float) -> str:
     verb = "makes" if group in ("lettuce", "fruit") else "make"
     made = f"{group.capitalize()} {verb} {light_use_text(grams_per_mol, garden.units)} a mol of light"
     published = published_range(group)

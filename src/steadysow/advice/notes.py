@@ -13,8 +13,9 @@ from steadysow.growth.daylight import conditions_at
 from steadysow.growth.forecast import LONGEST_DAYS, forecast, why
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.garden import Garden, Want, carried
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import Measure
 from steadysow.plan.minutes import WORK_MINUTES, minutes_by_week
-from steadysow.plan.plan import Batch, Measure
 
 # A share of the harvest this near its limit keeps it [share].
 _SHARE_TOLERANCE = 0.0005

@@ -16,7 +16,7 @@ from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace, emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.standing.standing import Rest
 
 # Days of conditions kept beyond the last dated stage, so that a due day just after it is still found [d].
@@ -114,7 +114,7 @@ class Case:
 
     def transplant_window(self, batch: Batch) -> tuple[date, date] | None:
         """Give the first and the last day to transplant, counted from emergence where that was told."""
-        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        emerged_on = batch.emerges_on if "emerged" in batch.recorded else None
         window = transplant_window(self.crop(batch), batch.sown_on, self.nursery, emerged_on=emerged_on)
         if window is None or batch.state == "planned":
             return window

@@ -19,8 +19,9 @@ from steadysow.check.case import Case, case_of, enters, is_live, leaves, leaves_
 from steadysow.growth.germination import MOST_SEEDS_A_CELL, percent_now
 from steadysow.inputs.crops import Band
 from steadysow.inputs.garden import Garden, carried, lid_area_m2
+from steadysow.plan.batch import Batch
 from steadysow.plan.minutes import minutes_by_week
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.plan import Plan
 from steadysow.standing.standing import Rest
 
 # Share of a still tote's water that plants may draw: stop when less than a tenth remains [kratky-2004].
@@ -323,7 +324,7 @@ def harvests_are_numbered(case: Case) -> Iterator[Finding]:
     for batch in case.live:
         kind = case.crop(batch).harvest.kind
         numbers = [harvest.number for harvest in batch.harvests]
-        rising = all(before.on < after.on or before.told for before, after in pairwise(batch.harvests))
+        rising = all(before.on < after.on or before.is_recorded for before, after in pairwise(batch.harvests))
         if numbers != list(range(1, len(numbers) + 1)) or not rising:
             yield (batch,), None, f"The harvests of {_label(batch)} are not counted in their order"
         if any(harvest.kind != kind for harvest in batch.harvests):

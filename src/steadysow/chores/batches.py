@@ -11,11 +11,11 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from steadysow.amounts import counted, day_text, holes_text, weight_text
-from steadysow.chores.chore import WAITS, Chore, Kind, titled, where_text
+from steadysow.chores.chore import WAITS, Chore, ChoreKind, titled, where_text
 from steadysow.chores.totes import unplugging
 from steadysow.inputs.crops import Care, Crop
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 
 # Estimate: seed leaves are open, and the strongest seedling is seen, so long after emergence [d].
 THIN_AFTER_DAYS = 4
@@ -41,22 +41,24 @@ def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
     garden, crop, batch
         The garden, the crop and the batch.
     """
-    yield replace(_sow(crop, batch), is_told="sown" in batch.told)
+    yield replace(_sow(crop, batch), is_recorded="sown" in batch.recorded)
     if batch.holes and batch.transplanted_on is not None:
         yield from _thin(garden, crop, batch)
         yield from _harden(garden, batch, batch.transplanted_on)
         yield from _care(garden, crop, batch, batch.transplanted_on)
     # A lost batch has no holes any more, and nobody needs to be told to plant it.
     if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
-        yield replace(_transplant(garden, crop, batch, batch.transplanted_on), is_told="transplanted" in batch.told)
+        yield replace(
+            _transplant(garden, crop, batch, batch.transplanted_on), is_recorded="transplanted" in batch.recorded
+        )
     for harvest in batch.harvests:
-        yield replace(_harvest(garden, crop, batch, harvest), is_told=harvest.told)
+        yield replace(_harvest(garden, crop, batch, harvest), is_recorded=harvest.is_recorded)
     # Heads go with their roots.
     if batch.cleared_on is not None and batch.state != "lost" and batch.plants_left:
-        yield replace(_clear(garden, batch, batch.cleared_on), is_told="cleared" in batch.told)
+        yield replace(_clear(garden, batch, batch.cleared_on), is_recorded="cleared" in batch.recorded)
 
 
-def _begun(batch: Batch, kind: Kind, on: date, number: int = 1) -> Chore:
+def _begun(batch: Batch, kind: ChoreKind, on: date, number: int = 1) -> Chore:
     """Give a chore of a batch that still wants its detail and title."""
     return Chore(
         key=f"{batch.id}/{kind}/{number}",
@@ -95,7 +97,7 @@ def _thin(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
         _begun(batch, "thin", on),
         detail=(_thinning(crop, "pot" if in_pot else "cell"),),
         cells=batch.cells,
-        is_told="thinned" in batch.told,
+        is_recorded="thinned" in batch.recorded,
     )
     yield titled(chore if in_pot else replace(chore, tote="", holes=()))
 

@@ -16,19 +16,19 @@ from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import FactKind
 from steadysow.plan.minutes import WORK_MINUTES
 
-Kind = Literal[
+ChoreKind = Literal[
     "harvest", "clear", "clean", "fill", "transplant", "change", "feed", "top-up", "thin", "sow", "care", "harden",
     "check", "brew", "timer", "leave", "order",
 ]  # fmt: skip
 
 # The order of work on one day: what is taken out makes room for what goes in.
-WORK_ORDER: tuple[Kind, ...] = get_args(Kind)
+WORK_ORDER: tuple[ChoreKind, ...] = get_args(ChoreKind)
 
 # What planning decides; all else is upkeep, which follows from it.
-PLANNED_KINDS: frozenset[Kind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
+PLANNED_KINDS: frozenset[ChoreKind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
 
 # What a chore that was done is recorded as; of the others no record is kept, and nobody is asked for them.
-ANSWERED_BY: Mapping[Kind, FactKind] = {
+ANSWERED_BY: Mapping[ChoreKind, FactKind] = {
     "harvest": "harvested",
     "clear": "cleared",
     "clean": "scrubbed",
@@ -46,7 +46,7 @@ WAITS, UNPLUG = "Can wait until", "Unplug"
 
 # About how long work takes: once, and for each cell, plant, tote or litre [min].  All of upkeep are estimates of a
 # household that is used to it: what is carried, mixed or scrubbed takes its minutes however small it is.
-MINUTES: Mapping[Kind, tuple[float, float]] = {
+MINUTES: Mapping[ChoreKind, tuple[float, float]] = {
     "clean": (12.0, 0.0),
     "fill": (3.0, 0.3),
     "change": (12.0, 0.3),
@@ -103,12 +103,12 @@ class Chore:
     harvest, number
         For a harvest: its kind, and which cut or pick of the batch it is, or which harvest day of a batch of heads,
         counted from 1.
-    is_told
+    is_recorded
         Whether the journal tells that it was done.
     """
 
     key: str
-    kind: Kind
+    kind: ChoreKind
     on: date
     latest_on: date
     title: str
@@ -126,7 +126,7 @@ class Chore:
     minutes: float = 0.0
     harvest: HarvestKind | None = None
     number: int = 0
-    is_told: bool = False
+    is_recorded: bool = False
 
 
 def minutes_of(chore: Chore) -> float:

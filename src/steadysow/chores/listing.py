@@ -77,7 +77,7 @@ def overdue(chores: Iterable[Chore], facts: Iterable[Fact], today: date) -> tupl
     begun_on = min((fact.on for fact in facts), default=today)
     since = max(begun_on, today - timedelta(OVERDUE_DAYS))
     return tuple(
-        chore for chore in chores if chore.kind in PLANNED_KINDS and since <= chore.on < today and not chore.is_told
+        chore for chore in chores if chore.kind in PLANNED_KINDS and since <= chore.on < today and not chore.is_recorded
     )
 
 

@@ -11,10 +11,10 @@ from datetime import date
 from itertools import groupby, zip_longest
 
 from steadysow.amounts import day_text
-from steadysow.chores.chore import UNPLUG, WAITS, Chore, Kind, minutes_of, order_of, places_text, titled
+from steadysow.chores.chore import UNPLUG, WAITS, Chore, ChoreKind, minutes_of, order_of, places_text, titled
 
 # Chores of a whole tote.
-_OF_TOTES: frozenset[Kind] = frozenset(("clean", "fill", "change", "feed", "top-up"))
+_OF_TOTES: frozenset[ChoreKind] = frozenset(("clean", "fill", "change", "feed", "top-up"))
 
 
 def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
@@ -59,7 +59,7 @@ def _one_of(chores: tuple[Chore, ...]) -> Chore:
             chores[0],
             key="+".join(chore.key for chore in chores),
             latest_on=min(chore.latest_on for chore in chores),
-            is_told=all(chore.is_told for chore in chores),
+            is_recorded=all(chore.is_recorded for chore in chores),
             detail=_told_once(_merged_lines(chore.detail for chore in chores), chores),
             tote=", ".join(tote for tote, _ in places),
             holes=places[0][1] if len(places) == 1 else (),
@@ -90,7 +90,7 @@ def _with_clearings(chores: list[Chore]) -> list[Chore]:
                 title=f"{harvest.title}; clear {what}",
                 detail=_merged_lines((harvest.detail, chore.detail)),
                 minutes=harvest.minutes + chore.minutes,
-                is_told=harvest.is_told and chore.is_told,
+                is_recorded=harvest.is_recorded and chore.is_recorded,
             )
         elif chore.kind != "harvest":
             others.append(chore)
@@ -111,7 +111,7 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         first,
         key="+".join(chore.key for chore in chores),
         latest_on=min(chore.latest_on for chore in chores),
-        is_told=all(chore.is_told for chore in chores),
+        is_recorded=all(chore.is_recorded for chore in chores),
         title=f"{first.title.split(' ', 1)[0]} {', '.join(titles)}",
         detail=tuple(line for chore in chores for line in _told_of(chore)),
         tote=", ".join(dict.fromkeys(chore.tote for chore in chores if chore.tote)),

@@ -14,7 +14,8 @@ from steadysow.cautions import ACID_CAUTION, BREW_CAUTION, LAMP_CAUTION
 from steadysow.chores.chore import Chore
 from steadysow.chores.totes import stands_in
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
 from steadysow.upkeep.power import TimerSetting
@@ -76,7 +77,7 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
                 BREW_CAUTION,
             ),
             litres=round(feed.mix.steep_litres, 3),
-            is_told=all(part.is_told for _, part in feed.parts),
+            is_recorded=all(part.is_recorded for _, part in feed.parts),
         )
 
 

@@ -21,10 +21,10 @@ from steadysow.amounts import (
     water_weight_text,
 )
 from steadysow.cautions import POWER_CAUTION
-from steadysow.chores.chore import UNPLUG, Chore, Kind
+from steadysow.chores.chore import UNPLUG, Chore, ChoreKind
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.fillings import Filling
 from steadysow.upkeep.nutrients import mix
@@ -66,7 +66,7 @@ def tote_chores(
         scrubbed = [fact.on for fact in facts if fact.kind == "scrubbed" and fact.tote == name]
         for before, book, following in zip_longest([None, *own[:-1]], own, own[1:]):
             assert book is not None
-            is_planted = any("transplanted" in batches[number].told for number in book.filling.batches)
+            is_planted = any("transplanted" in batches[number].recorded for number in book.filling.batches)
             for refill in book.refills:
                 comes_from = before.filling.place if before is not None else book.filling.place
                 chore = _refill(
@@ -113,7 +113,7 @@ def _refill(
     garden: Garden, filling: Filling, refill: Refill, *, comes_from: str, is_planted: bool, ready_on: date | None
 ) -> Chore:
     tote = garden.tote(filling.tote)
-    kind: Kind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
+    kind: ChoreKind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
     titles = {"fill": "Fill", "change": "Change the solution:", "feed": "Feed", "top-up": "Top up"}
     match kind:
         case "fill":
@@ -134,7 +134,7 @@ def _refill(
         tote=tote.name,
         batches=filling.batches,
         litres=refill.ml / 1000,
-        is_told=refill.is_told or (refill.kind == "fill" and is_planted),
+        is_recorded=refill.is_recorded or (refill.kind == "fill" and is_planted),
     )
 
 
@@ -199,7 +199,7 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
         detail=tuple(lines),
         tote=tote.name,
         batches=filling.batches,
-        is_told=any(since <= on <= (next_on or date.max) for on in scrubbed),
+        is_recorded=any(since <= on <= (next_on or date.max) for on in scrubbed),
     )
 
 

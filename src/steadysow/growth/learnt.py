@@ -13,7 +13,7 @@ from math import asinh, cosh, exp, expm1, fsum, log, log1p, sinh
 
 from steadysow.growth.germination import percent_now
 from steadysow.growth.timeline import days_before_growth
-from steadysow.inputs.crops import Crop, Growth, Harvest
+from steadysow.inputs.crops import Crop, Growth, HarvestFigures
 from steadysow.inputs.garden import Packet
 
 # estimate: a batch beyond these says that something else happened (a pump stood still, somebody forgot to write), and
@@ -366,7 +366,7 @@ def _enough(ratios: list[float]) -> list[float]:
     return ratios if len(ratios) >= PLACE_BATCHES else []
 
 
-def _multiplied(crop: Crop, learnt: Learnt) -> tuple[Harvest, Growth]:
+def _multiplied(crop: Crop, learnt: Learnt) -> tuple[HarvestFigures, Growth]:
     days, grams = learnt.days.value, learnt.grams.value
     harvest, growth = crop.harvest, crop.growth
     # A plant that is ready before it grows at all would be nonsense; a profile that leaves it less is left as it is.

@@ -27,7 +27,7 @@ CUT_SHARE = 1 / 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spell:
+class GrowthSpell:
     """Days in which a plant grows towards a harvest, or would.
 
     Attributes
@@ -54,7 +54,9 @@ def litres_a_gram(crop: Crop) -> float:
     return crop.litres_a_plant / sum(crop.harvest.grams)
 
 
-def spells(crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple[date, float]]) -> tuple[Spell, ...]:
+def spells(
+    crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple[date, float]]
+) -> tuple[GrowthSpell, ...]:
     """Give the spells of growth of one plant in its tote.
 
     A plant drinks for what it comes to weigh, so that one in little light, which grows little, drinks little.  What is
@@ -82,7 +84,7 @@ def spells(crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple
     for on, each in grams.items():
         litres = litres_a_gram(crop) * each
         found.append(
-            Spell(from_on=start, until_on=on, litres=litres, first_share=share, growing_days=(on - start).days)
+            GrowthSpell(from_on=start, until_on=on, litres=litres, first_share=share, growing_days=(on - start).days)
         )
         start, share = on, CUT_SHARE
     if start < left_on:
@@ -90,7 +92,7 @@ def spells(crop: Crop, entered_on: date, left_on: date, harvests: Sequence[tuple
     return tuple(found)
 
 
-def litres_by_day(spell: Spell, dli_mol: Sequence[float]) -> tuple[float, ...]:
+def litres_by_day(spell: GrowthSpell, dli_mol: Sequence[float]) -> tuple[float, ...]:
     """Give what a plant drinks on each day of a spell, all together its litres [L].
 
     Of two days on which it is as large, it drinks in proportion to their light: a mol of light makes so many grams, as
@@ -119,13 +121,13 @@ def _sizes(first_share: float, growing_days: float, days: float) -> list[float]:
     return [first_share + (1 - first_share) * min(1.0, (day + 0.5) / growing) for day in range(whole_days)]
 
 
-def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, done: int) -> Spell:
+def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, done: int) -> GrowthSpell:
     """Give the spell after so many harvests, of a plant that leaves before the next."""
     harvest, days = crop.harvest, (until_on - from_on).days
     growing_days = (harvest.between_days if done else 0) or harvest.first_days
     grown_litres = litres_a_gram(crop) * harvest.grams[min(done, len(harvest.grams) - 1)]
     lived, whole = (sum(_sizes(share, growing_days, each)) for each in (days, growing_days))
-    return Spell(
+    return GrowthSpell(
         from_on=from_on,
         until_on=until_on,
         litres=grown_litres * lived / whole,
@@ -134,7 +136,7 @@ def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, don
     )
 
 
-def _fruit_spell(crop: Crop, from_on: date, until_on: date, grams: Mapping[date, float]) -> Spell:
+def _fruit_spell(crop: Crop, from_on: date, until_on: date, grams: Mapping[date, float]) -> GrowthSpell:
     """Give the one spell of a plant that bears fruit: before it hangs, the plant has drunk for its leaves.
 
     So it drinks as much of the profile's litres as it lives of the profile's life, by its last harvest where it has
@@ -146,7 +148,7 @@ def _fruit_spell(crop: Crop, from_on: date, until_on: date, grams: Mapping[date,
     whole_days = harvest.first_days + (len(harvest.grams) - 1) * harvest.between_days
     lived, whole = (sum(_sizes(SEEDLING_SHARE, harvest.first_days, days)) for days in (lived_days, whole_days))
     heavier = sum(grams.values()) / sum(harvest.grams[:done]) if grams else 1.0
-    return Spell(
+    return GrowthSpell(
         from_on=from_on,
         until_on=until_on,
         litres=crop.litres_a_plant * heavier * lived / whole,

@@ -21,7 +21,7 @@ HarvestKind = Literal["head", "cut", "pick"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Harvest:
+class HarvestFigures:
     """How and when a crop is taken; every span counts days at the conditions named in `Growth`.
 
     Attributes
@@ -189,7 +189,7 @@ class Crop:
     seeds_keep_years: float
     nursery_days: tuple[int, int]
     transplant_shock_days: int
-    harvest: Harvest
+    harvest: HarvestFigures
     growth: Growth
     ec: Band
     ph: Band
@@ -200,7 +200,7 @@ class Crop:
     care: tuple[Care, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     file: str = ""
-    at_places: tuple[tuple[str, Harvest, Growth], ...] = ()
+    at_places: tuple[tuple[str, HarvestFigures, Growth], ...] = ()
 
     @property
     def is_fruit(self) -> bool:
@@ -370,19 +370,19 @@ def _read_transplant_shock_days(profile: Section, sown_in: str) -> int:
     return value.whole(least=0, most=60) if value else 0
 
 
-def _read_harvest(value: Value) -> Harvest:
+def _read_harvest(value: Value) -> HarvestFigures:
     harvest = value.section("head", "cut", "fruit")
     kinds = [kind for kind in (harvest.find("head"), harvest.find("cut"), harvest.find("fruit")) if kind]
     if len(kinds) != 1:
         value.fault("is not exactly one kind of harvest", "Write one of: head, cut, fruit")
-        return Harvest(kind="head", first_days=1, between_days=0, window_days=1, grams=(1,))
+        return HarvestFigures(kind="head", first_days=1, between_days=0, window_days=1, grams=(1,))
     readers = {"head": _read_head, "cut": _read_cut, "fruit": _read_fruit}
     return readers[kinds[0].name](kinds[0])
 
 
-def _read_head(value: Value) -> Harvest:
+def _read_head(value: Value) -> HarvestFigures:
     head = value.section("days", "holds_days", "grams")
-    return Harvest(
+    return HarvestFigures(
         kind="head",
         first_days=head.need("days").number(above=0, most=730),
         between_days=0,
@@ -391,9 +391,9 @@ def _read_head(value: Value) -> Harvest:
     )
 
 
-def _read_cut(value: Value) -> Harvest:
+def _read_cut(value: Value) -> HarvestFigures:
     cut = value.section("first_days", "between_days", "slack_days", "most", "grams")
-    return Harvest(
+    return HarvestFigures(
         kind="cut",
         first_days=cut.need("first_days").number(above=0, most=730),
         between_days=cut.need("between_days").number(above=0, most=365),
@@ -402,12 +402,12 @@ def _read_cut(value: Value) -> Harvest:
     )
 
 
-def _read_fruit(value: Value) -> Harvest:
+def _read_fruit(value: Value) -> HarvestFigures:
     fruit = value.section("first_days", "between_days", "slack_days", "weeks", "grams")
     between_days = fruit.need("between_days").number(least=1, most=365)
     weeks = fruit.need("weeks").whole(least=1, most=104)
     picks = math.floor((7 * weeks - 1) / between_days) + 1
-    return Harvest(
+    return HarvestFigures(
         kind="pick",
         first_days=fruit.need("first_days").number(above=0, most=730),
         between_days=between_days,

@@ -49,7 +49,7 @@ class Away:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sowing:
+class SowingHabits:
     """What a person keeps up, and how sure of its seedlings a sowing is.
 
     Attributes
@@ -304,7 +304,7 @@ class Garden:
     chore_days: tuple[int, ...]
     harvest_days: tuple[int, ...]
     away: tuple[Away, ...]
-    sowing: Sowing
+    sowing: SowingHabits
     tidy_points: float
     turnaround_days: int
     nursery: Nursery

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Literal
 
+from steadysow.amounts import Units
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.inputs.calendar_style import CalendarStyle, read_calendar
 from steadysow.inputs.crops import Crop, System, read_crops, read_profiles, shipped_crop_files
@@ -33,7 +33,7 @@ from steadysow.inputs.garden import (
     Packet,
     Place,
     Serving,
-    Sowing,
+    SowingHabits,
     Stand,
     Tote,
     Want,
@@ -43,11 +43,9 @@ from steadysow.inputs.garden import (
     lid_area_m2,
 )
 from steadysow.inputs.recipes import Recipe, read_nutrient, read_recipes, read_tap_water, recipe_named
-from steadysow.inputs.stock import ORDER_DAYS, Item, Measure, read_stock
+from steadysow.inputs.stock import ORDER_DAYS, Item, StockUnit, read_stock
 from steadysow.inputs.tariff import read_tariff
 from steadysow.inputs.values import FaultList, Section, Value, find_measure, suggestion
-
-Units = Literal["metric", "us"]
 
 GARDEN_FILE = "garden.yaml"
 
@@ -203,7 +201,7 @@ def _read_days(root: Section, key: str, usual: int) -> int:
 
 def _read_stock(value: Value, known: _Known, recipes: tuple[Recipe, ...], nutrient: str) -> tuple[Item, ...]:
     """Read what is at hand of seeds, of the parts of recipes, and of what every garden uses."""
-    measures: dict[str, Measure] = dict.fromkeys(known.crop_names, "seeds")
+    measures: dict[str, StockUnit] = dict.fromkeys(known.crop_names, "seeds")
     for recipe in (*recipes, *([fed] if (fed := recipe_named(nutrient, ())) else [])):
         measures.update({part.name: "grams" if part.ml is None else "ml" for part in recipe.parts})
     return read_stock(value, known=measures, units=known.units)
@@ -238,13 +236,13 @@ def _joined(absences: Iterable[Away]) -> tuple[Away, ...]:
     return tuple(joined)
 
 
-def _read_sowing(value: Value | None) -> Sowing:
+def _read_sowing(value: Value | None) -> SowingHabits:
     if value is None:
-        return Sowing(every_days=7, smallest=2, crops_a_day=3)
+        return SowingHabits(every_days=7, smallest=2, crops_a_day=3)
     sowing = value.section("every_days", "smallest", "crops_a_day", "confidence")
     confidence = sowing.find("confidence")
     every, smallest, crops = (sowing.find(key) for key in ("every_days", "smallest", "crops_a_day"))
-    return Sowing(
+    return SowingHabits(
         every_days=every.whole(least=1, most=90) if every else 7,
         smallest=smallest.whole(least=1, most=1000) if smallest else 2,
         crops_a_day=crops.whole(least=1, most=50) if crops else 3,

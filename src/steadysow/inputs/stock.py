@@ -12,19 +12,19 @@ from typing import Literal
 from steadysow.amounts import Units, grams_of, litres_of
 from steadysow.inputs.values import Value, find_measure, suggestion
 
-Measure = Literal["seeds", "pieces", "litres", "grams", "ml"]
+StockUnit = Literal["seeds", "pieces", "litres", "grams", "ml"]
 
 CUBES, POTS, PEBBLES, WATER = "rockwool cubes", "net pots", "clay pebbles", "tap water"
 
 # What every garden uses, and how it is counted.
-USUAL_ITEMS: Mapping[str, Measure] = {CUBES: "pieces", POTS: "pieces", PEBBLES: "litres", WATER: "litres"}
+USUAL_ITEMS: Mapping[str, StockUnit] = {CUBES: "pieces", POTS: "pieces", PEBBLES: "litres", WATER: "litres"}
 
 # Our estimate: what is ordered is there within a week [d].
 ORDER_DAYS = 7
 
 _MOST = 100_000
 
-_US_KEYS: Mapping[Measure, str] = {"grams": "ounces", "litres": "gallons"}
+_US_KEYS: Mapping[StockUnit, str] = {"grams": "ounces", "litres": "gallons"}
 _FACTORS = {"ounces": grams_of(1.0), "gallons": litres_of(1.0)}
 
 
@@ -47,18 +47,18 @@ class Item:
     """
 
     name: str
-    measure: Measure
+    measure: StockUnit
     have: float = 0.0
     pack: float | None = None
     price: float | None = None
 
 
-def item_of(stock: Iterable[Item], name: str, measure: Measure) -> Item:
+def item_of(stock: Iterable[Item], name: str, measure: StockUnit) -> Item:
     """Give a thing by its name; nothing of it, at no known price, where it is not told."""
     return next((item for item in stock if item.name == name), Item(name=name, measure=measure))
 
 
-def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> tuple[Item, ...]:
+def read_stock(value: Value, *, known: Mapping[str, StockUnit], units: Units) -> tuple[Item, ...]:
     """Read what is at hand.
 
     Parameters
@@ -80,7 +80,7 @@ def read_stock(value: Value, *, known: Mapping[str, Measure], units: Units) -> t
     return tuple(items)
 
 
-def _read_item(entry: Value, measure: Measure, units: Units) -> Item:
+def _read_item(entry: Value, measure: StockUnit, units: Units) -> Item:
     us_key = _US_KEYS.get(measure) if units == "us" else None
     item = entry.section(*(key for key in (measure, us_key) if key), "pack", "price")
     have = find_measure(item, metric_key=measure, us_key=us_key, units=units) if us_key else item.find(measure)

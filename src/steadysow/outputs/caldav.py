@@ -12,7 +12,7 @@ from urllib.parse import unquote, urlsplit
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
-from steadysow.outputs.web import Address, Answer, Server, Trouble, refused
+from steadysow.outputs.web import Address, RemoteServer, Response, Trouble, refused
 
 _XML = 'application/xml; charset="utf-8"'
 _DAV, _CALDAV = "{DAV:}", "{urn:ietf:params:xml:ns:caldav}"
@@ -29,7 +29,7 @@ class Listing:
     etags: Mapping[str, str]
 
 
-def list_collection(server: Server, collection: Address) -> Listing | None:
+def list_collection(server: RemoteServer, collection: Address) -> Listing | None:
     """List a collection; ``None`` if there is none.
 
     Raises
@@ -69,7 +69,7 @@ def _quoted(etag: str) -> str:
     return etag if not etag or etag.endswith('"') else f'"{etag}"'
 
 
-def make_collection(server: Server, collection: Address, name: str) -> None:
+def make_collection(server: RemoteServer, collection: Address, name: str) -> None:
     """Make a collection: a calendar, or where there is only WebDAV a folder.
 
     Raises
@@ -100,7 +100,7 @@ class _NoDoctype(ElementTree.TreeBuilder):
         raise ValueError(f"the document declares a type: {name}, {pubid}, {system}")
 
 
-def _read_xml(answer: Answer) -> ElementTree.Element:
+def _read_xml(answer: Response) -> ElementTree.Element:
     try:
         parser = ElementTree.XMLParser(target=_NoDoctype())  # noqa: S314 - the builder refuses what is dangerous
         parser.feed(answer.body)

@@ -14,10 +14,11 @@ from datetime import date, time, timedelta
 from itertools import groupby
 
 from steadysow.amounts import day_text, holes_text
-from steadysow.chores.chore import WORK_ORDER, Chore, Kind
+from steadysow.chores.chore import WORK_ORDER, Chore, ChoreKind
 from steadysow.chores.merging import merge
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 
 # How long a chore that has happened stays, so that a phone shows what was done in the last months [d].
 _KEPT_DAYS = 90
@@ -28,7 +29,7 @@ _TITLE_LENGTH = 35
 # Control characters, which no calendar may carry, and halves of characters, which have no bytes.
 _UNFIT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
-_CATEGORIES: dict[Kind, str] = {
+_CATEGORIES: dict[ChoreKind, str] = {
     "harvest": "Harvest",
     "clear": "Clear",
     "clean": "Clean",
@@ -111,7 +112,7 @@ def _in_view(plan: Plan, chores: Iterable[Chore]) -> tuple[Chore, ...]:
 
 def _is_done(plan: Plan, chore: Chore) -> bool:
     """Say whether a chore has been done: so it was told, or it was due before planning and is taken as done."""
-    return chore.is_told or chore.on < plan.made_on
+    return chore.is_recorded or chore.on < plan.made_on
 
 
 def _mark(plan: Plan, chore: Chore) -> str:

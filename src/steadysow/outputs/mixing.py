@@ -232,13 +232,13 @@ def _table(strength: Strength, litres: float, old_litres: float) -> tuple[str, .
 
 
 def _level_text(level: Level) -> str:
-    if not level.is_told:
+    if not level.is_recorded:
         return "unknown" if level.unknown_from else "not told"
     return f"{'at least ' if level.unknown_from else ''}{_milligrams(level.mg_per_litre)}"
 
 
 def _carried_text(level: Level, litres: float, old_litres: float) -> str:
-    if not level.is_told:
+    if not level.is_recorded:
         return ""
     return _ends_text(carried_over(level.mg_per_litre, litres, old_litres))
 

@@ -21,7 +21,7 @@ from steadysow.errors import Fault, InputFaults
 from steadysow.files import replace_file
 from steadysow.outputs import caldav
 from steadysow.outputs.resources import Thing, event_mark, events_of, file_mark, holds_others, property_of, title_of
-from steadysow.outputs.web import Address, Answer, Server, Trouble, refused
+from steadysow.outputs.web import Address, RemoteServer, Response, Trouble, refused
 
 STATE_NAME = "publish-state.json"
 
@@ -188,7 +188,7 @@ def way_of(address: Address, *, by_caldav: bool, as_file: bool) -> tuple[Address
 def publish_calendar(
     content: bytes,
     address: Address,
-    server: Server,
+    server: RemoteServer,
     state_file: Path,
     *,
     way: Way,
@@ -213,7 +213,7 @@ def publish_calendar(
 def publish_events(
     content: bytes,
     collection: Address,
-    server: Server,
+    server: RemoteServer,
     state_file: Path,
     *,
     overwrite: bool = False,
@@ -278,7 +278,7 @@ def publish_events(
 def publish_file(
     content: bytes,
     address: Address,
-    server: Server,
+    server: RemoteServer,
     state_file: Path,
     *,
     overwrite: bool = False,
@@ -318,7 +318,7 @@ def publish_file(
 class _Run:
     """One run: what is to be there against what is there and what we know."""
 
-    server: Server
+    server: RemoteServer
     records: dict[str, Record]
     keep: Callable[[], None]
     read_mark: Callable[[bytes], str]
@@ -487,7 +487,7 @@ class _Run:
         else:
             self._forget(name)
 
-    def _look(self, address: Address) -> Answer | None:
+    def _look(self, address: Address) -> Response | None:
         answer = self.server.ask(address, "GET")
         if answer.status in (404, 410):
             return None
@@ -536,7 +536,7 @@ def _only_if(etag: str) -> dict[str, str]:
     return {"If-Match": etag} if etag and not etag.startswith("W/") else {}
 
 
-def _refused_event(answer: Answer, method: str, user: str) -> Trouble:
+def _refused_event(answer: Response, method: str, user: str) -> Trouble:
     if answer.status in (403, 409) and b"no-uid-conflict" in answer.body:
         wrong = f"{answer.address.host} has this event already under another name ({answer.status})"
         # As one of this event only, and not of all.

@@ -28,8 +28,8 @@ from waitress.server import TcpWSGIServer, create_server
 from waitress.task import ErrorTask
 
 from steadysow.errors import Fault, InputFaults
-from steadysow.outputs.feed import METHODS, SECRET, Feed, headers_of, plain, wrong_method
 from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state, write_state
+from steadysow.outputs.subscription import METHODS, SECRET, Subscription, headers_of, plain, wrong_method
 
 Reach = Literal["machine", "network", "internet"]
 
@@ -68,7 +68,7 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Address:
+class ServedAddress:
     """Where the calendar is served."""
 
     host: str
@@ -129,7 +129,7 @@ def reach_of(host: str) -> Reach:
     return "internet" if number.is_global else "network"
 
 
-def address_text(address: Address, *, has_tasks: bool, is_new: bool, width: int = 80) -> str:
+def address_text(address: ServedAddress, *, has_tasks: bool, is_new: bool, width: int = 80) -> str:
     """Give what a person is told: the address, what to do with it, who can read it and who cannot reach it.
 
     Parameters
@@ -235,7 +235,7 @@ class _Channel(HTTPChannel):
 class _ServerLog(logging.Handler):
     """What the server has to say, without the paths that it names."""
 
-    def __init__(self, feed: Feed) -> None:
+    def __init__(self, feed: Subscription) -> None:
         super().__init__(logging.WARNING)
         self._feed = feed
 
@@ -282,7 +282,7 @@ class Server:
         What one client may take.
     """
 
-    def __init__(self, feed: Feed, listener: socket.socket, limits: Limits | None = None) -> None:
+    def __init__(self, feed: Subscription, listener: socket.socket, limits: Limits | None = None) -> None:
         limits = limits or Limits()
         self._channels: dict[int, Any] = {}
         options: dict[str, Any] = {

@@ -43,8 +43,9 @@ from steadysow.growth.rates import LEAST_TRIED_DLI_MOL
 from steadysow.inputs.crops import Band, Care, Crop
 from steadysow.inputs.garden import Garden, Tote, level_cm
 from steadysow.inputs.sources import cited_publications, reference_text
-from steadysow.inputs.stock import Measure
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.inputs.stock import StockUnit
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof, WantWeek, Week
 from steadysow.upkeep.power import DeviceUse
 from steadysow.upkeep.supplies import Supplies, Supply
 
@@ -777,7 +778,7 @@ def _order_text(supply: Supply, today: date) -> str:
     return when if supply.packs is None else f"{when}: {counted(supply.packs, 'pack')}"
 
 
-def _measured(amount: float, measure: Measure, units: Units) -> str:
+def _measured(amount: float, measure: StockUnit, units: Units) -> str:
     match measure:
         case "seeds" | "pieces":
             return f"{math.ceil(amount - 1e-9)}"

@@ -69,7 +69,7 @@ class Address:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class Response:
     """What came back; names of headers in small letters."""
 
     status: int
@@ -101,7 +101,7 @@ class Trouble(Exception):
         super().__init__(f"{wrong}. {write}.")
 
 
-Exchange = Callable[[Address, str, Headers, bytes | None], Answer]
+Exchange = Callable[[Address, str, Headers, bytes | None], Response]
 
 
 def read_address(text: str) -> Address:
@@ -169,7 +169,7 @@ class Connection:
         self._origin = ""
         self._open: http.client.HTTPConnection | None = None
 
-    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         """Send one request and read its answer whole.
 
         A connection that the server closed while it was idle is opened once more; the server may then have acted
@@ -183,7 +183,7 @@ class Connection:
                 raise
             return self._ask(address, method, headers, body)
 
-    def _ask(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def _ask(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         if self._open is None or self._origin != address.origin:
             self.close()
             self._open = self._connect(address)
@@ -199,7 +199,7 @@ class Connection:
             self.close()
             raise
         told = {name.lower(): value for name, value in response.getheaders()}
-        return Answer(status=response.status, headers=told, body=content, address=address)
+        return Response(status=response.status, headers=told, body=content, address=address)
 
     def _connect(self, address: Address) -> http.client.HTTPConnection:
         if address.scheme == "http":
@@ -215,7 +215,7 @@ class Connection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Server:
+class RemoteServer:
     """A server, and as whom to ask it.
 
     Attributes
@@ -233,7 +233,7 @@ class Server:
     password: str = field(default="", repr=False)
     wait: Callable[[float], None] = field(default=time.sleep, repr=False)
 
-    def ask(self, address: Address, method: str, body: bytes | None = None, headers: Headers | None = None) -> Answer:
+    def ask(self, address: Address, method: str, body: bytes | None = None, headers: Headers | None = None) -> Response:
         """Send a request, again if the server is busy, and along its redirects; give its last answer below 500.
 
         A request that is sent again may have been carried out the first time.
@@ -255,7 +255,7 @@ class Server:
             address = _redirected(address, answer.headers["location"])
         raise Trouble(f"{first.host} sends on from one address to the next without end", "Check the address")
 
-    def _ask_patiently(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def _ask_patiently(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         for pause in (*_WAITS, None):
             answer = self._ask_once(address, method, headers, body)
             # 501 and 505 say that it never will, 507 that its disk is full.
@@ -272,7 +272,7 @@ class Server:
             answer.status,
         )
 
-    def _ask_once(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def _ask_once(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         host = address.host
         again = "Run the same again later: it goes on where it stopped"
         try:
@@ -311,12 +311,12 @@ def _redirected(address: Address, location: str) -> Address:
     return target
 
 
-def _asked_wait(answer: Answer) -> float:
+def _asked_wait(answer: Response) -> float:
     asked = answer.headers.get("retry-after", "")
     return min(float(asked), _LONGEST_WAIT) if re.fullmatch(r"[0-9]{1,9}", asked) else 0.0
 
 
-def refused(answer: Answer, method: str, user: str) -> Trouble:
+def refused(answer: Response, method: str, user: str) -> Trouble:
     """Put into words what a server's answer above 299 means."""
     host, status = answer.address.host, answer.status
     if status == 401:
@@ -343,7 +343,7 @@ def refused(answer: Answer, method: str, user: str) -> Trouble:
     return Trouble(f"{wrong} ({status})", write, status)
 
 
-def _not_let_in(answer: Answer, user: str) -> Trouble:
+def _not_let_in(answer: Response, user: str) -> Trouble:
     host = answer.address.host
     offered = answer.headers.get("www-authenticate", "")
     if not user:

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.garden import Garden, carried
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

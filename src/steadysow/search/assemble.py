@@ -15,7 +15,7 @@ from datetime import date
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.germination import cells_for, percent_now, seeds_a_cell
 from steadysow.growth.timeline import emerges_on
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.search.candidates import Candidates
 from steadysow.search.choose import Strand
 from steadysow.search.naming import Placed

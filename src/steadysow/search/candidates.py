@@ -20,8 +20,8 @@ from steadysow.growth.forecast import forecast
 from steadysow.growth.timeline import GrowingPlace, transplant_window
 from steadysow.inputs.crops import Crop, System, share_reservoir
 from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
+from steadysow.plan.batch import Batch
 from steadysow.plan.minutes import minutes_by_week
-from steadysow.plan.plan import Batch
 from steadysow.standing.standing import Standing
 
 # Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
@@ -32,11 +32,11 @@ MOST_TAIL_WEEKS = 16
 
 # Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the
 # transplant).
-State = tuple[int, int, int | None, int, int, int]
+PlantState = tuple[int, int, int | None, int, int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spell:
+class PlaceSpell:
     """Days of a tote at one place without a break, from `from_day` up to, not including, `until_day`."""
 
     place: str
@@ -45,7 +45,7 @@ class Spell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+class ToteGroup:
     """Totes that are counted together: alike in everything that the rules look at.
 
     Attributes
@@ -70,7 +70,7 @@ class Group:
     area_m2: float
     litres: float
     refilled: bool
-    spells: tuple[Spell, ...]
+    spells: tuple[PlaceSpell, ...]
     carried: Mapping[str, int]
     is_uniform: bool
 
@@ -129,12 +129,12 @@ class Step:
     latest_day: int
 
     @property
-    def start(self) -> State:
+    def start(self) -> PlantState:
         """The state of the plants before it."""
         return (self.line, self.group, self.begun, self.entered_day, self.after, self.from_day)
 
     @property
-    def end(self) -> State:
+    def end(self) -> PlantState:
         """The state of the plants after it."""
         return (self.line, self.group, self.begun, self.entered_day, self.number, self.to_day)
 
@@ -178,7 +178,7 @@ class Candidates:
     today: int
     days: int
     lines: tuple[Line, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[ToteGroup, ...]
     begun: tuple[Batch, ...]
     turnarounds: tuple[Turnaround, ...]
     sowings: tuple[Sowing, ...]
@@ -348,7 +348,7 @@ class _Proposal:
     def _day(self, on: date) -> int:
         return (on - self.first_on).days
 
-    def _groups(self, by_tote: bool) -> tuple[Group, ...]:
+    def _groups(self, by_tote: bool) -> tuple[ToteGroup, ...]:
         alike: dict[object, list[Tote]] = defaultdict(list)
         for tote in self.garden.totes:
             rests = tuple(rest for rest in self.standing.rests if rest.tote == tote.name)
@@ -356,10 +356,10 @@ class _Proposal:
             alike[(look, tote.name if by_tote else None)].append(tote)
         return tuple(self._group(totes) for totes in alike.values())
 
-    def _group(self, totes: list[Tote]) -> Group:
+    def _group(self, totes: list[Tote]) -> ToteGroup:
         tote = totes[0]
         numbers = {line.crop.name: carried(line.crop, tote) for line in self.lines}
-        return Group(
+        return ToteGroup(
             totes=tuple(each.name for each in totes),
             system=tote.system,
             holes=tote.holes,
@@ -377,7 +377,7 @@ class _Proposal:
         is_apart = sizes != {1} and not all(share_reservoir(*pair) for pair in combinations(crops.values(), 2))
         return len(sizes) <= 1 and not is_apart
 
-    def _spells(self, tote: Tote) -> Iterable[Spell]:
+    def _spells(self, tote: Tote) -> Iterable[PlaceSpell]:
         """Cut the span where the tote moves or rests; a plant's whole stay lies in one spell."""
 
         def place_on(day: int) -> str | None:
@@ -390,7 +390,7 @@ class _Proposal:
         for start, end in pairwise(cuts):
             place = place_on(start)
             if place is not None and end > start:
-                yield Spell(place=place, from_day=start, until_day=end)
+                yield PlaceSpell(place=place, from_day=start, until_day=end)
 
     def _conditions(self, place: str) -> Conditions:
         where = self.garden.nursery.place if place == "" else self.garden.place(place)
@@ -426,7 +426,7 @@ class _Proposal:
 
     def _grow_new(self, i: int, g: int, transplant_days: list[int]) -> None:
         crop, is_still = self.lines[i].crop, self.groups[g].system == "kratky"
-        seen: set[State] = set()
+        seen: set[PlantState] = set()
         for day in transplant_days:
             spell = self._spell(g, day)
             if spell is not None:
@@ -458,7 +458,7 @@ class _Proposal:
 
         One that is late is planted on the first chore day there is.
         """
-        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        emerged_on = batch.emerges_on if "emerged" in batch.recorded else None
         window = self._window(self.lines[i].crop, self._day(batch.sown_on), self._conditions(""), emerged_on)
         for day in self.chore_days:
             if window is None or not window[0] <= day <= max(window[1], self.chore_days[0]):
@@ -470,16 +470,16 @@ class _Proposal:
                     self._clear(start, spell)
                     self._walk(start, spell, set())
 
-    def _spell(self, g: int, day: int) -> Spell | None:
+    def _spell(self, g: int, day: int) -> PlaceSpell | None:
         return next((spell for spell in self.groups[g].spells if spell.from_day <= day < spell.until_day), None)
 
-    def _clear(self, start: State, spell: Spell) -> None:
+    def _clear(self, start: PlantState, spell: PlaceSpell) -> None:
         """Add the step of plants cleared on the next day at home with nothing more harvested."""
         day = next((day for day in self.home_days if start[5] < day <= spell.until_day), None)
         if day is not None:
             self._add(start, day, 0, 0.0, day)
 
-    def _walk(self, start: State, spell: Spell, seen: set[State]) -> None:
+    def _walk(self, start: PlantState, spell: PlaceSpell, seen: set[PlantState]) -> None:
         """Add every step from the state on, and from the states that these lead to."""
         i, g, b, entered, number, last = start
         crop = self.lines[i].crop
@@ -509,7 +509,7 @@ class _Proposal:
             self._add(start, day, number + 1, grams, latest)
             self._walk((i, g, b, entered, number + 1, day), spell, seen)
 
-    def _add(self, start: State, day: int, number: int, grams: float, latest: int) -> None:
+    def _add(self, start: PlantState, day: int, number: int, grams: float, latest: int) -> None:
         i, g, b, entered, after, last = start
         self.steps.append(
             Step(

@@ -12,10 +12,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from steadysow.plan.plan import Batch, Status
-from steadysow.search.candidates import Candidates, Sowing, State, Step
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Status
+from steadysow.search.candidates import Candidates, PlantState, Sowing, Step
 from steadysow.search.model import Lot, Model, build, ease, fewest_lives
-from steadysow.search.solver import USUAL, Effort, Progress, Reached, Stage, solve
+from steadysow.search.solver import USUAL, Effort, OnProgress, Reached, Stage, solve
 
 # A served share closer than this to its bound is as good as proven, since no screen shows the difference.
 PROVEN = 1e-6
@@ -115,7 +116,7 @@ def choose(
     starts: Sequence[tuple[Strand, ...]] = (),
     effort: Effort = USUAL,
     is_easy: bool = True,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Choice:
     """Choose the best plan that is also easy.
 
@@ -308,7 +309,7 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
         is_new = Sowing(line=line, sown_day=sown_day, transplant_day=planted_day) in sowings
         if b is None and not is_new:
             continue
-        start: State = (line, group, b, planted_day, 0, planted_day)
+        start: PlantState = (line, group, b, planted_day, 0, planted_day)
         if b is None and start not in known:
             start = (line, group, b, -1, 0, planted_day)
         for life, plants in _lives_of(candidates, batch, start, steps):
@@ -327,7 +328,7 @@ def followed(candidates: Candidates, batches: Iterable[Batch]) -> tuple[Strand, 
 
 
 def _lives_of(
-    candidates: Candidates, batch: Batch, start: State, steps: Mapping[tuple[State, int, int], Step]
+    candidates: Candidates, batch: Batch, start: PlantState, steps: Mapping[tuple[PlantState, int, int], Step]
 ) -> Iterable[tuple[tuple[Step, ...], int]]:
     """Give the lives of a batch's plants as steps, with their numbers, as far as the steps are candidates still.
 
@@ -356,7 +357,7 @@ def _lives_of(
         yield tuple(life), batch.plants
 
 
-def _likeness(step: Step) -> tuple[State, int, int]:
+def _likeness(step: Step) -> tuple[PlantState, int, int]:
     return step.start, step.to_day, step.number
 
 
@@ -463,10 +464,10 @@ Life = tuple[int, int, int | None, tuple[Step, ...]]
 def _lives(model: Model, counts: Mapping[int, int]) -> list[tuple[Life, int]]:
     """Follow the plants from step to step; those that come to a harvest together go on together as far as they can."""
     steps = model.candidates.steps
-    leaving: dict[State, list[int]] = defaultdict(list)
+    leaving: dict[PlantState, list[int]] = defaultdict(list)
     for s in counts:
         leaving[steps[s].start].append(s)
-    arrived: dict[State, list[tuple[tuple[Step, ...], int]]] = defaultdict(list)
+    arrived: dict[PlantState, list[tuple[tuple[Step, ...], int]]] = defaultdict(list)
     lives: list[tuple[Life, int]] = []
 
     def on(step: Step, life: tuple[Step, ...], plants: int) -> None:

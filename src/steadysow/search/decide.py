@@ -14,15 +14,15 @@ from datetime import date, timedelta
 from time import monotonic
 
 from steadysow.inputs.garden import Garden
-from steadysow.plan import plan as plans
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import carried_over, portions, wanted
 from steadysow.search.assemble import assemble
 from steadysow.search.candidates import Candidates, propose, tail_weeks
 from steadysow.search.choose import Choice, Strand, Task, by_tote_like, choose, followed, simplified
 from steadysow.search.model import Lot
 from steadysow.search.naming import name_totes
 from steadysow.search.rules_of_thumb import greedy
-from steadysow.search.solver import Progress
+from steadysow.search.solver import OnProgress
 from steadysow.standing.standing import Standing
 
 # Up to this many steps, totes that cannot be counted together exactly are counted one by one besides.
@@ -64,7 +64,7 @@ def decide(
     old: Sequence[Batch] = (),
     is_afresh: bool = False,
     seconds: float = 10.0,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Decision:
     """Decide what to sow, where and when.
 
@@ -147,7 +147,7 @@ def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:
     for want in candidates.garden.wants:
         reach = candidates.reach[want.name]
         for week in range(candidates.days // 7):
-            amount = plans.wanted(candidates.garden, want, candidates.date_of(7 * week))
+            amount = wanted(candidates.garden, want, candidates.date_of(7 * week))
             if amount > 0 and reach is not None and reach < 7 * (week + 1):
                 amounts[(want.name, week)] = amount
     return amounts
@@ -158,8 +158,8 @@ def _leftovers(candidates: Candidates, standing: Standing, starts_on: date) -> d
     first_week = (candidates.first_on - starts_on).days // 7
     lots: dict[Lot, float] = {}
     for want in candidates.garden.wants:
-        earlier = plans.carried_over(candidates.garden, want, standing.begun, starts_on, candidates.first_on)
-        every = plans.portions(candidates.garden.crops, want, standing.begun, starts_on)
+        earlier = carried_over(candidates.garden, want, standing.begun, starts_on, candidates.first_on)
+        every = portions(candidates.garden.crops, want, standing.begun, starts_on)
         for portion in (*earlier, *(each for each in every if each.week >= first_week)):
             lot = Lot(want=want.name, week=portion.week - first_week, last_week=portion.last_week - first_week)
             lots[lot] = lots.get(lot, 0.0) + portion.amount

@@ -16,9 +16,9 @@ from time import monotonic
 from typing import Literal
 
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.search.assemble import assemble
-from steadysow.search.candidates import Candidates, Line, State, propose
+from steadysow.search.candidates import Candidates, Line, PlantState, propose
 from steadysow.search.choose import (
     Strand,
     Task,
@@ -34,7 +34,7 @@ from steadysow.search.decide import Decision, Span, decide, reach_of, task_of
 from steadysow.search.model import Model, Terms, build, fewest_lives
 from steadysow.search.naming import name_totes
 from steadysow.search.rules_of_thumb import greedy
-from steadysow.search.solver import Effort, Progress, Stage, solve
+from steadysow.search.solver import Effort, OnProgress, Stage, solve
 from steadysow.standing.standing import Standing
 
 Freedom = Literal["low", "middle", "high"]
@@ -85,7 +85,7 @@ class Carried:
     """Plants of an old batch, by its number, that are planted in another tote or on another day, or as promised."""
 
     batch: int
-    entry: State
+    entry: PlantState
     plants: float
 
 
@@ -114,7 +114,7 @@ def mend(
     old: Sequence[Batch],
     freedom: Freedom = "middle",
     seconds: float = 10.0,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Mended:
     """Mend the plan in force.
 
@@ -213,7 +213,7 @@ def _line_of(line: Line) -> tuple[str, str]:
     return line.crop.name, line.want
 
 
-def _is_at(batch: Batch, entry: State, candidates: Candidates) -> bool:
+def _is_at(batch: Batch, entry: PlantState, candidates: Candidates) -> bool:
     """Say whether a batch enters where and when an entry does."""
     line, totes = candidates.lines[entry[0]], candidates.groups[entry[1]].totes
     is_there = batch.tote in totes and batch.transplanted_on == candidates.date_of(entry[5])
@@ -280,9 +280,9 @@ class _Changes:
 
     def __init__(self, model: Model, strands: tuple[Strand, ...], old: Sequence[Batch], price: float) -> None:
         self.model, self.strands, self.old, self.price = model, strands, old, price
-        self.carried: dict[tuple[int, State], int] = {}
+        self.carried: dict[tuple[int, PlantState], int] = {}
         self.promised: set[int] = set()
-        self.own: set[State] = set()
+        self.own: set[PlantState] = set()
 
     def aim(self) -> Terms:
         """Give what is to be maximised: hundredths of the served share, less the price of all that changes."""
@@ -345,7 +345,7 @@ class _Changes:
         """Carry the plants of each old batch to the entries of its line; price what moves, is cancelled or is new."""
         model = self.model
         entries = [s for s in model.starting if s[2] is None and s[4] == 0 and s not in model.ending]
-        arriving: dict[State, list[int]] = {entry: [] for entry in entries}
+        arriving: dict[PlantState, list[int]] = {entry: [] for entry in entries}
         terms: Terms = {}
         for batch in self.old:
             if batch.state == "planned":
@@ -362,7 +362,7 @@ class _Changes:
                 terms[is_used] = -NEW * self._worth(entry[5])
         return terms
 
-    def _carry(self, batch: Batch, arriving: Mapping[State, list[int]]) -> Terms:
+    def _carry(self, batch: Batch, arriving: Mapping[PlantState, list[int]]) -> Terms:
         """Add a column for each entry that a batch's plants may be carried to, and give what each is worth."""
         model, candidates = self.model, self.model.candidates
         line = next((i for i, each in enumerate(candidates.lines) if _line_of(each) == (batch.crop, batch.want)), None)

@@ -19,7 +19,7 @@ from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
 from steadysow.plan.minutes import WORK_MINUTES, upkeep_plants
-from steadysow.search.candidates import Candidates, Group, Sowing, State, Step
+from steadysow.search.candidates import Candidates, PlantState, Sowing, Step, ToteGroup
 from steadysow.search.solver import ALWAYS, Program
 
 Terms = dict[int, float]
@@ -58,8 +58,8 @@ class Model:
     eaten: dict[Lot, dict[int, int]] = field(default_factory=dict)
     wanted: dict[tuple[str, int], float] = field(default_factory=dict)
     leftovers: Mapping[Lot, float] = field(default_factory=dict)
-    starting: dict[State, list[int]] = field(default_factory=dict)
-    ending: dict[State, list[int]] = field(default_factory=dict)
+    starting: dict[PlantState, list[int]] = field(default_factory=dict)
+    ending: dict[PlantState, list[int]] = field(default_factory=dict)
     index: dict[Step, int] = field(default_factory=dict)
     # By column the begun batch of plants that stand in their tote already.
     facts: dict[int, int] = field(default_factory=dict)
@@ -343,7 +343,7 @@ def a_still_tote_is_filled_once(model: Model) -> None:
                 model.program.row(terms, most=len(group.totes) - len(turning))
 
 
-def _fill(model: Model, group: Group, entered: int, steps: list[tuple[int, Step]], busy: dict[int, Terms]) -> None:
+def _fill(model: Model, group: ToteGroup, entered: int, steps: list[tuple[int, Step]], busy: dict[int, Terms]) -> None:
     program, scale, turn = model.program, _scale(group), model.candidates.garden.turnaround_days
     ends = sorted({step.to_day for _, step in steps})
     fills = {end: program.whole(len(group.totes), when=entered, begun=True) for end in ends}
@@ -838,7 +838,7 @@ def _days_between(model: Model, start: int, end: int) -> Iterable[int]:
     return (day for day in model.candidates.chore_days if start <= day < end)
 
 
-def _scale(group: Group) -> int:
+def _scale(group: ToteGroup) -> int:
     """Give a factor that makes whole numbers of the rooms that plants take, where it is small enough to help."""
     scale = math.lcm(*group.carried.values()) if group.carried else 1
     return scale if scale <= 1000 else 1

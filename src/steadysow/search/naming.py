@@ -15,7 +15,7 @@ from math import lcm
 
 from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop, share_reservoir
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.search.candidates import Candidates, Turnaround
 from steadysow.search.choose import Strand
 

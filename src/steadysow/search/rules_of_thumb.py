@@ -20,7 +20,7 @@ from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
 from steadysow.plan.minutes import WORK_MINUTES
-from steadysow.search.candidates import Candidates, State, Step
+from steadysow.search.candidates import Candidates, PlantState, Step
 from steadysow.search.choose import Strand, Task
 from steadysow.search.model import Lot, amount_of, holes_in_use, lot_of, minutes_of
 
@@ -147,7 +147,7 @@ class _Gardener:
         ]
         self.wants = {want.name: want for want in candidates.garden.wants}
         self.short = dict(task.wanted)
-        self.leaving: dict[State, list[Step]] = defaultdict(list)
+        self.leaving: dict[PlantState, list[Step]] = defaultdict(list)
         for step in sorted(candidates.steps, key=lambda step: (step.number == 0, step.to_day)):
             self.leaving[step.start].append(step)
         self.crop_days: dict[int, dict[str, int]] = {day: defaultdict(int) for day in _far_apart(candidates)}
@@ -176,7 +176,7 @@ class _Gardener:
     def follow_begun(self) -> bool:
         """Let begun batches go on to their first possible harvests; say whether all that wait found a tote."""
         ends = {step.end for step in self.candidates.steps if step.begun is not None and step.number}
-        starts: dict[int, list[State]] = defaultdict(list)
+        starts: dict[int, list[PlantState]] = defaultdict(list)
         for state in self.leaving:
             if state[2] is not None and state not in ends:
                 starts[state[2]].append(state)
@@ -188,7 +188,7 @@ class _Gardener:
         waiting = (b for b, batch in enumerate(self.candidates.begun) if batch.transplanted_on is None)
         return all(self._plant_waiting(b, starts[b]) for b in waiting if starts[b])
 
-    def _plant_waiting(self, b: int, starts: list[State]) -> bool:
+    def _plant_waiting(self, b: int, starts: list[PlantState]) -> bool:
         batch = self.candidates.begun[b]
         lives = [self._first_life(self.leaving[state][0]) for state in starts]
         for life in sorted(lives, key=lambda life: (life[0].number == 0, life[0].from_day)):

@@ -20,7 +20,7 @@ from types import ModuleType
 from typing import Any, Literal
 
 Terms = Mapping[int, float]
-Progress = Callable[[float, float, float], None]
+OnProgress = Callable[[float, float, float], None]
 
 # The day of columns that are decided anew in every window.
 ALWAYS = -(10**6)
@@ -192,7 +192,7 @@ def solve(
     seconds: float,
     starts: Sequence[Mapping[int, float]] = (),
     effort: Effort = USUAL,
-    on_progress: Progress | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Solution:
     """Optimise the stages one after the other, in a child process.
 
@@ -239,7 +239,7 @@ def _start_without_main(child: multiprocessing.process.BaseProcess) -> None:
         sys.modules["__main__"] = main
 
 
-def _listen(receiver: Connection, stop_at: float, on_progress: Progress | None, started: float) -> Solution:
+def _listen(receiver: Connection, stop_at: float, on_progress: OnProgress | None, started: float) -> Solution:
     reached: dict[str, Reached] = {}
     status: Literal["done", "time limit", "interrupted"] = "done"
     try:
@@ -312,7 +312,7 @@ class _Search:
         self.follows[program.following] = 1
         self.lower, self.upper = lp.col_lower_.copy(), lp.col_upper_.copy()
         self.was_cut = False
-        self.told: dict[str, float] = {}
+        self.reported: dict[str, float] = {}
         self.is_small = int(self.integer.sum()) <= effort.small
 
     def run(self, stages: tuple[Stage, ...], starts: Sequence[Mapping[int, float]] = ()) -> bool:
@@ -484,9 +484,9 @@ class _Search:
 
     def _tell(self, stage: Stage, values: Any, cost: Any, bound: float) -> None:
         # What was told before may be better, where a search began from nothing beside it.
-        if cost @ values < self.told.get(stage.name, -math.inf):
+        if cost @ values < self.reported.get(stage.name, -math.inf):
             return
-        self.told[stage.name] = float(cost @ values)
+        self.reported[stage.name] = float(cost @ values)
         columns = tuple(float(value) for value in values)
         self.send(Reached(name=stage.name, value=float(cost @ values), bound=bound, columns=columns))
 

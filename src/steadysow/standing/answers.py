@@ -14,7 +14,7 @@ from steadysow.errors import Fault, InputFaults
 from steadysow.inputs.garden import level_cm
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.values import suggestion
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.standing.batch_life import answered
 from steadysow.standing.grounds import Grounds
 
@@ -141,7 +141,7 @@ def answers_of(batch: Batch, on: date, grounds: Grounds) -> Harvest | None:
     planned = grounds.planned(batch.id)
     if planned is None:
         return None
-    told = {each.on for each in batch.harvests if each.told}
+    told = {each.on for each in batch.harvests if each.is_recorded}
     days = sorted({*told, on})
     place = answered(days, planned.harvests).get(days.index(on))
     return None if place is None else planned.harvests[place]
@@ -159,7 +159,7 @@ def as_if(fact: Fact, batch: Batch, grounds: Grounds) -> Batch:
 
 def most_left(batch: Batch) -> int:
     """Give how many plants of a batch may be left, where those taken in silence may have been left standing."""
-    taken = (harvest for harvest in batch.harvests if harvest.kind == "head" and harvest.told)
+    taken = (harvest for harvest in batch.harvests if harvest.kind == "head" and harvest.is_recorded)
     return batch.plants - sum(len(harvest.holes) for harvest in taken)
 
 

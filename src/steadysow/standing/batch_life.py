@@ -19,7 +19,7 @@ from steadysow.growth.timeline import emerges_on, transplant_window
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import JOURNAL_FILE, KINDS, Fact, FactKind
-from steadysow.plan.plan import Batch, Harvest, Stay
+from steadysow.plan.batch import Batch, Harvest, Stay
 
 # A harvest that was told answers a planned one no further from it than this [d].
 ANSWERS_DAYS = 14
@@ -87,14 +87,14 @@ def answered(told: Sequence[date], planned: Sequence[Harvest]) -> dict[int, int]
     answers: dict[int, int] = {}
     for t, on in enumerate(told):
         free = [p for p in range(len(planned)) if p not in answers.values()]
-        free = [p for p in free if not planned[p].told or planned[p].on == on or planned[p].on not in told]
+        free = [p for p in free if not planned[p].is_recorded or planned[p].on == on or planned[p].on not in told]
         nearest = min(free, key=lambda p: (abs(planned[p].on - on), planned[p].on), default=None)
         if nearest is not None and abs(planned[nearest].on - on).days <= ANSWERS_DAYS:
             answers[t] = nearest
     return answers
 
 
-def batch_as_told(
+def batch_as_recorded(
     planned: Batch | None, facts: Sequence[Fact], *, garden: Garden, crop: Crop, today: date
 ) -> tuple[Batch | None, tuple[Freed, ...]]:
     """Give a batch as it stands on a day.
@@ -125,7 +125,7 @@ def batch_as_told(
 
 def unsown(batch: Batch) -> bool:
     """Say whether a plan knows a batch's sowing from a fact; where that was taken back, it was never sown."""
-    return "sown" in batch.told
+    return "sown" in batch.recorded
 
 
 def cannot_be(fact: Fact, wrong: str, write: str) -> NoReturn:
@@ -153,13 +153,13 @@ class _Now:
 
 
 class _Life:
-    """The working state of `batch_as_told`."""
+    """The working state of `batch_as_recorded`."""
 
     def __init__(self, planned: Batch | None, facts: Sequence[Fact], garden: Garden, crop: Crop, today: date) -> None:
         self.planned, self.facts, self.garden, self.crop, self.today = planned, facts, garden, crop, today
         sowings = [fact for fact in facts if fact.kind == "sown"]
         self.sown = next((fact for fact in sowings if not fact.assumed), sowings[0] if sowings else None)
-        self.told = tuple(dict.fromkeys(fact.kind for fact in facts if fact.kind != "note"))
+        self.recorded = tuple(dict.fromkeys(fact.kind for fact in facts if fact.kind != "note"))
         self.is_head = crop.harvest.kind == "head"
         self.harvests = planned.harvests if planned is not None else ()
         self.pickings = pickings(facts)
@@ -204,7 +204,7 @@ class _Life:
         )  # fmt: skip
         # For what waits, the plan may have found another tote since; what was told of its place is told by facts.
         is_pot = self.crop.sown_in == "pot"
-        if fact.holes and (is_pot or not named.holes or _PLACING & {*named.told}):
+        if fact.holes and (is_pot or not named.holes or _PLACING & {*named.recorded}):
             named = replace(named, place=fact.place, tote=fact.tote, holes=fact.holes)
         return replace(
             named,
@@ -231,14 +231,14 @@ class _Life:
                 yield planted, _AFTER_LOSSES, "transplanted"
             if planned.transplanted_on is not None:
                 lag = max(_NO_LAG, planted - planned.transplanted_on)
-        is_open = planned.state != "lost" and "cleared" not in planned.told
+        is_open = planned.state != "lost" and "cleared" not in planned.recorded
         told = {p: self.pickings[t] for t, p in self.answers.items()}
         for p, harvest in enumerate(self.harvests):
             if p in told:
                 lag = max(_NO_LAG, told[p].on - harvest.on)
                 # Heads that were left standing are not cleared in silence.
                 is_open = is_open and not (self.is_head and (told[p].plants or harvest.plants) < harvest.plants)
-            elif not harvest.told and harvest.on + lag < self.today:
+            elif not harvest.is_recorded and harvest.on + lag < self.today:
                 late = replace(harvest, on=harvest.on + lag, latest_on=harvest.latest_on + lag)
                 yield late.on, KINDS.index("harvested"), late
         over = planned.cleared_on
@@ -253,7 +253,7 @@ class _Life:
 
         Seedlings that are late are planted on the first chore day from which they can be.
         """
-        if planned.transplanted_on is None or "transplanted" in planned.told:
+        if planned.transplanted_on is None or "transplanted" in planned.recorded:
             return None
         on, emerged_on = planned.transplanted_on, self._first("emerged")
         if emerged_on is not None or self.base.sown_on > planned.sown_on:
@@ -294,7 +294,7 @@ class _Life:
         if isinstance(event, Harvest):
             holes = self._spared(on, self._own(event)) if self.is_head else self._left()
             if now.transplanted_on is not None and holes:
-                self._harvest(on, holes, part(event, len(holes)), event.latest_on, told=False)
+                self._harvest(on, holes, part(event, len(holes)), event.latest_on, is_recorded=False)
         elif event == "transplanted":
             self._plant(on, now.tote, now.holes)
         elif now.transplanted_on is not None and on > now.transplanted_on and not self._later(on, "cleared"):
@@ -442,9 +442,9 @@ class _Life:
             # As planned; where nothing was planned, as the profile forecasts.
             grams = fact.planned_grams or 0.0 if planned is None else part(planned, len(holes))
         latest_on = max(picking.on, planned.latest_on) if planned is not None else picking.on
-        self._harvest(picking.on, holes, grams, latest_on, told=True)
+        self._harvest(picking.on, holes, grams, latest_on, is_recorded=True)
 
-    def _harvest(self, on: date, holes: tuple[int, ...], grams: float, latest_on: date, *, told: bool) -> None:
+    def _harvest(self, on: date, holes: tuple[int, ...], grams: float, latest_on: date, *, is_recorded: bool) -> None:
         now = self.now
         happened = Harvest(
             on=on,
@@ -454,7 +454,7 @@ class _Life:
             holes=tuple(sorted(holes)),
             plants=len(holes),
             grams=grams,
-            told=told,
+            is_recorded=is_recorded,
         )
         now.harvests.append(happened)
         if self.is_head and not self._left():
@@ -463,7 +463,7 @@ class _Life:
     def _batch(self) -> Batch:
         base, now = self.base, self.now
         common = replace(
-            base, told=self.told, tote=now.tote, place=now.place, emerges_on=self._emerges_on(),
+            base, recorded=self.recorded, tote=now.tote, place=now.place, emerges_on=self._emerges_on(),
             harvests=tuple(now.harvests), earlier=tuple(now.earlier),
         )  # fmt: skip
         if now.lost_on is not None and not (self.is_head and now.harvests):
@@ -482,7 +482,7 @@ class _Life:
         told, planned = self._first("emerged"), self.planned
         if told is not None:
             return told
-        if planned is not None and planned.sown_on == self.base.sown_on and "emerged" not in planned.told:
+        if planned is not None and planned.sown_on == self.base.sown_on and "emerged" not in planned.recorded:
             return planned.emerges_on
         place = next((place for place in self.garden.places if place.name == self.base.place), None)
         seedbed = self.garden.nursery.place if self.crop.sown_in == "nursery" or place is None else place

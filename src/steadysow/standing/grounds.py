@@ -16,8 +16,9 @@ from steadysow.growth.timeline import transplant_window
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Garden, carried
 from steadysow.inputs.journal import Fact, FactKind, Journal, imagined
-from steadysow.plan.plan import Batch, Plan
-from steadysow.standing.standing import Standing, standing_as_told
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
+from steadysow.standing.standing import Standing, standing_as_recorded
 
 # A weight this many times more, or less, than forecast is worth asking about; so is a stage this far from its days [d].
 ODD_TIMES, ODD_DAYS = 3.0, 7
@@ -45,7 +46,7 @@ class Grounds:
     def standing(self, on: date, more: Iterable[Fact] = ()) -> Standing:
         """Give what stands on a day; as refused as the journal itself if facts cannot be."""
         journal = self.with_facts(more).journal
-        return standing_as_told(self.plan, on, journal, garden=self.garden)
+        return standing_as_recorded(self.plan, on, journal, garden=self.garden)
 
     def with_facts(self, more: Iterable[Fact]) -> Grounds:
         """Give the grounds as if more facts had been added to the journal."""
@@ -108,7 +109,7 @@ def _odd_planting(fact: Fact, batch: Batch, grounds: Grounds) -> Iterator[str]:
     named = f"Batch {batch.id} ({batch.crop})"
     if fact.kind == "transplanted" and fact.on != fact.planned_on:
         nursery = conditions_at(garden.nursery.place, batch.sown_on, SPAN_DAYS, garden.sky)
-        emerged_on = batch.emerges_on if "emerged" in batch.told else None
+        emerged_on = batch.emerges_on if "emerged" in batch.recorded else None
         window = transplant_window(crop, batch.sown_on, nursery, emerged_on=emerged_on)
         if window is not None and not window[0] <= fact.on <= window[1]:
             first, last = window

@@ -20,7 +20,7 @@ from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import carried, lid_area_m2
 from steadysow.inputs.journal import Fact, FactKind, Journal
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.standing.answers import (
     MEASURED_EXAMPLE,
     answers_of,
@@ -263,7 +263,7 @@ def _at_last(number: int, grounds: Grounds) -> Batch | None:
 
 def _ended(batch: Batch, saying: Saying) -> bool:
     """Say whether a batch is over only because nothing was told: it may have been harvested a day late."""
-    return saying.kind == "harvested" and batch.state == "done" and "cleared" not in batch.told
+    return saying.kind == "harvested" and batch.state == "done" and "cleared" not in batch.recorded
 
 
 def _comes_next(batch: Batch, saying: Saying, grounds: Grounds, *, by_tote: bool) -> bool:

@@ -16,8 +16,10 @@ from steadysow.errors import Fault, InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, carried
 from steadysow.inputs.journal import JOURNAL_FILE, Fact, Journal
-from steadysow.plan.plan import PLAN_FILE, Batch, Harvest, Plan
-from steadysow.standing.batch_life import Freed, answered, batch_as_told, holes_now, is_elsewhere, part, unsown
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import PLAN_FILE
+from steadysow.standing.batch_life import Freed, answered, batch_as_recorded, holes_now, is_elsewhere, part, unsown
 
 _PLAN_ANEW = "Put it back, or run `steadysow plan`"
 _START_OVER = f"Put it back, or delete {PLAN_FILE} to start over"
@@ -72,7 +74,7 @@ def standing_from(plan: Plan | None, today: date) -> Standing:
     return Standing(begun=tuple(begun), next_id=1 + max((plan.last_id, *(batch.id for batch in plan.batches))))
 
 
-def standing_as_told(plan: Plan | None, today: date, journal: Journal, *, garden: Garden) -> Standing:
+def standing_as_recorded(plan: Plan | None, today: date, journal: Journal, *, garden: Garden) -> Standing:
     """Say what stands today by what was told and, where nothing was, by what was planned.
 
     Parameters
@@ -104,7 +106,7 @@ def standing_as_told(plan: Plan | None, today: date, journal: Journal, *, garden
     for number, own in by_batch.items():
         batch = planned.get(number)
         try:
-            told, gone = batch_as_told(
+            told, gone = batch_as_recorded(
                 batch, own, garden=garden, crop=_crop_of(number, batch, own, garden.crops), today=today
             )
         except InputFaults as refused:
@@ -126,7 +128,7 @@ def standing_as_told(plan: Plan | None, today: date, journal: Journal, *, garden
     )
 
 
-def plan_as_told(plan: Plan, standing: Standing, today: date) -> Plan:
+def plan_as_recorded(plan: Plan, standing: Standing, today: date) -> Plan:
     """Give the plan as it reads with what was told since: what is gone asks for nothing more, what is done is done.
 
     Nothing is planned anew; what is still to come of a batch keeps its day.
@@ -256,13 +258,13 @@ def _together(heads: Iterable[Harvest], today: date) -> Iterator[Harvest]:
 
 def _open(planned: Batch, begun: Batch) -> Iterator[Harvest]:
     """Give the planned harvests that have not happened, of the plants that are left, with their part of the grams."""
-    told = [each.on for each in begun.harvests if each.told]
-    silent = sum(not each.told for each in begun.harvests)
+    told = [each.on for each in begun.harvests if each.is_recorded]
+    silent = sum(not each.is_recorded for each in begun.harvests)
     answers = {*answered(told, planned.harvests).values()}
     cuts = [p for p, each in enumerate(planned.harvests) if p not in answers and each.kind != "head"][silent:]
     heads = {hole for each in begun.harvests if each.kind == "head" for hole in each.holes}
     left, ours = sorted({*begun.holes} - heads), holes_now(planned.holes, begun.holes)
-    moved = "moved" in begun.told and is_elsewhere(planned, begun.tote, begun.holes)
+    moved = "moved" in begun.recorded and is_elsewhere(planned, begun.tote, begun.holes)
     gone = sum(each.plants for each in begun.harvests)
     for p, harvest in enumerate(planned.harvests):
         if harvest.kind == "head":
@@ -273,7 +275,7 @@ def _open(planned: Batch, begun: Batch) -> Iterator[Harvest]:
                 own, left = tuple(left[: harvest.plants - skipped]), left[harvest.plants - skipped :]
         else:
             own = tuple(left) if p in cuts else ()
-        if own and not harvest.told:
+        if own and not harvest.is_recorded:
             yield replace(harvest, holes=own, plants=len(own), grams=part(harvest, len(own)))
 
 

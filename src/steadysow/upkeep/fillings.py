@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from steadysow.inputs.garden import Garden, Tote
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

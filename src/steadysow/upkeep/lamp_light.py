@@ -14,7 +14,8 @@ from steadysow.growth.daylight import light_on
 from steadysow.growth.rates import dli_from_ppfd
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 
 # A lamp this near to what is asked for is as good as right, by choice.
 _NEAR = 0.05

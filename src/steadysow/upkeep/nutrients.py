@@ -52,7 +52,7 @@ class Level:
     unlisted_by: tuple[str, ...] = ()
 
     @property
-    def is_told(self) -> bool:
+    def is_recorded(self) -> bool:
         """Whether any figure can be given, be it the least there is."""
         return self.mg_per_litre > 0 or not (self.unknown_from or self.unlisted_by)
 
@@ -113,7 +113,7 @@ class Mix:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Solution:
+class NutrientSolution:
     """A published solution, or the range of several: least and most by element [mg/L], which are the same for one."""
 
     name: str
@@ -227,7 +227,7 @@ def carried_over(mg_per_litre: float, litres: float, old_litres: float) -> tuple
 
 
 @cache
-def published_solutions() -> tuple[Solution, ...]:
+def published_solutions() -> tuple[NutrientSolution, ...]:
     """Give the published solutions that a mix is shown beside; the last is the range of many."""
     return (
         _solution("Hoagland", "hoagland-arnon-1950"),
@@ -349,10 +349,10 @@ def _level(element: str, recipe: Recipe, tap_mg_per_litre: float) -> Level:
     )
 
 
-def _solution(name: str, key: str) -> Solution:
+def _solution(name: str, key: str) -> NutrientSolution:
     figures = read_publication(key).table["mg_per_litre"]
     ends = {element: figure if isinstance(figure, list) else [figure, figure] for element, figure in figures.items()}
-    return Solution(
+    return NutrientSolution(
         name=name, key=key, mg_per_litre=tuple((element, (least, most)) for element, (least, most) in ends.items())
     )
 
@@ -368,7 +368,7 @@ def _judged_level(level: Level, ends: tuple[float, float]) -> str | None:
     if level.mg_per_litre >= least or level.unknown_from:
         return None
     sign = f"a lack shows as follows: {_SIGNS[level.element]}"
-    if not level.is_told:
+    if not level.is_recorded:
         return f"{name} is on no label here; {beside}; {sign}."
     return f"{name} is weak: {level.mg_per_litre:.0f} mg a litre; {beside}; {sign}."
 
@@ -383,7 +383,7 @@ def _judged_brew(strength: Strength) -> list[str]:
         level, ends = strength.level(element), range_of_twelve.range(element)
         diluted = figures[element] * strength.recipe.dilution
         if ends and level.mg_per_litre + diluted < ends[0]:
-            low = "probably low" if level.is_told else "unknown and probably low"
+            low = "probably low" if level.is_recorded else "unknown and probably low"
             sentences.append(
                 f"{ELEMENTS[element].capitalize()} is {low} (estimate): a measured leachate of castings, thinned like"
                 f" this brew, has {diluted:.0f} mg a litre, published solutions {ends[0]:g} to {ends[1]:g}. Watch"
@@ -391,7 +391,7 @@ def _judged_brew(strength: Strength) -> list[str]:
             )
     level, ends = strength.level("Ca"), range_of_twelve.range("Ca")
     if ends and level.mg_per_litre < ends[0]:
-        low = "probably low" if level.is_told else "unknown and probably low"
+        low = "probably low" if level.is_recorded else "unknown and probably low"
         sentences.append(f"Calcium is {low} (estimate). Watch whether {_SIGNS['Ca']}.")
     sentences.append(
         "An EC meter shows less than a brew feeds: much of its nitrogen and phosphorus is in forms that carry no"

@@ -16,7 +16,8 @@ from typing import Literal
 from steadysow.amounts import counted
 from steadysow.growth.daylight import light_on
 from steadysow.inputs.garden import Garden, Lamp, Place
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.cheap_hours import (
     MORNING,
     Daylight,
@@ -26,7 +27,7 @@ from steadysow.upkeep.cheap_hours import (
     run_of,
 )
 
-Kind = Literal["lamp", "nursery", "pump"]
+DeviceKind = Literal["lamp", "nursery", "pump"]
 Cause = Literal["come", "go", "light", "clocks"]
 
 # By choice: what is not worth a walk to the timer [h].
@@ -87,7 +88,7 @@ class MonthUse:
 class DeviceUse:
     """What a device uses in a span, in the months in which it runs; `place` is empty for the pump."""
 
-    kind: Kind
+    kind: DeviceKind
     place: str
     months: tuple[MonthUse, ...]
 
@@ -421,7 +422,7 @@ def _lamp_runs(
 
 
 def _device_use(
-    garden: Garden, kind: Kind, place: str, watts: float | None, runs: Mapping[date, tuple[time, float] | None]
+    garden: Garden, kind: DeviceKind, place: str, watts: float | None, runs: Mapping[date, tuple[time, float] | None]
 ) -> DeviceUse:
     """Sum the runs of a device by month."""
     kwh: dict[date, list[float | None]] = defaultdict(list)

@@ -10,13 +10,14 @@ from datetime import date, timedelta
 
 from steadysow.growth.germination import percent_now
 from steadysow.inputs.garden import Garden
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 
 
 def sown_within(plan: Plan, from_on: date, until_on: date) -> Iterator[Batch]:
     """Give the batches that are sown from a day on, up to another; without those told to be sown on that very day."""
     for batch in plan.batches:
-        first_on = from_on + timedelta("sown" in batch.told)
+        first_on = from_on + timedelta("sown" in batch.recorded)
         if first_on <= batch.sown_on < until_on:
             yield batch
 

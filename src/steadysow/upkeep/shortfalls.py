@@ -12,7 +12,8 @@ from datetime import date, timedelta
 from steadysow.amounts import counted, day_text, length_text, listed, litres_text
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Away, Garden, Tote
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.water import (
     LEAST_SHARE,
     MOST_RISE_CM,

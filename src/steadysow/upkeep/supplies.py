@@ -15,7 +15,7 @@ from itertools import accumulate
 
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
-from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, Measure, item_of
+from steadysow.inputs.stock import CUBES, PEBBLES, POTS, WATER, Item, StockUnit, item_of
 from steadysow.plan.plan import Plan
 from steadysow.upkeep.feeds import Feed, list_feeds
 from steadysow.upkeep.power import PowerUse, power_use
@@ -132,7 +132,7 @@ class Supplies:
 class _Need:
     on: date
     name: str
-    measure: Measure
+    measure: StockUnit
     amount: float
 
 
@@ -167,7 +167,7 @@ def things_needed(
     """
     counted_on = min(garden.stock_counted_on or from_on, from_on)
     before: dict[str, float] = defaultdict(float)
-    used: dict[tuple[str, Measure], list[_Need]] = defaultdict(list)
+    used: dict[tuple[str, StockUnit], list[_Need]] = defaultdict(list)
     for need in _used_up(garden.crops, plan, list_feeds(garden, books, plan.made_on), books, counted_on, until_on):
         if need.on < from_on:
             before[need.name] += need.amount
@@ -223,7 +223,7 @@ def _plants_by_day(plan: Plan, from_on: date, until_on: date) -> dict[date, int]
     }
 
 
-def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_Need], used: float) -> Supply:
+def _used_supply(garden: Garden, name: str, measure: StockUnit, needs: Sequence[_Need], used: float) -> Supply:
     item = item_of(garden.stock, name, measure)
     item = replace(item, have=max(0.0, item.have - used))
     ordered = sorted(needs, key=lambda need: need.on)
@@ -232,7 +232,7 @@ def _used_supply(garden: Garden, name: str, measure: Measure, needs: Sequence[_N
     return _supply(garden, item, sum(need.amount for need in needs), next(short, None), is_kept=False)
 
 
-def _kept_supply(garden: Garden, name: str, measure: Measure, in_use: Mapping[date, float]) -> Supply:
+def _kept_supply(garden: Garden, name: str, measure: StockUnit, in_use: Mapping[date, float]) -> Supply:
     item = item_of(garden.stock, name, measure)
     short = (on for on, amount in sorted(in_use.items()) if amount > item.have + _DUST)
     return _supply(garden, item, max(in_use.values()), next(short, None), is_kept=True)

@@ -16,11 +16,12 @@ from itertools import groupby, pairwise
 from typing import Literal
 
 from steadysow.growth.daylight import conditions_at
-from steadysow.growth.uptake import Spell, litres_by_day, spells
+from steadysow.growth.uptake import GrowthSpell, litres_by_day, spells
 from steadysow.inputs.crops import Crop, System
 from steadysow.inputs.garden import Garden, Tote, lid_area_m2
 from steadysow.inputs.journal import Fact
-from steadysow.plan.plan import Batch, Plan
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.fillings import Filling, list_fillings
 
 RefillKind = Literal["fill", "top-up", "change"]
@@ -87,7 +88,7 @@ class Refill:
         How much [mL].
     is_fed
         Whether nutrient goes with it.
-    is_told
+    is_recorded
         Whether the journal tells of it.
     """
 
@@ -96,7 +97,7 @@ class Refill:
     on: date
     ml: int
     is_fed: bool
-    is_told: bool = False
+    is_recorded: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,7 +221,7 @@ def _uses_ml(garden: Garden, batches: Sequence[Batch], filling: Filling) -> dict
     return {on: round(1000 * each) for on, each in litres.items()}
 
 
-def _spells_of(crop: Crop, batch: Batch) -> Iterator[tuple[Spell, int]]:
+def _spells_of(crop: Crop, batch: Batch) -> Iterator[tuple[GrowthSpell, int]]:
     """Give the spells of growth of a batch's plants, and how many plants have each."""
     assert batch.transplanted_on is not None
     assert batch.cleared_on is not None
@@ -335,7 +336,7 @@ class _Keeping:
     def _seen_to(self, on: date, facts: Sequence[Fact]) -> WaterDay:
         day, kinds = WaterDay(on=on), {fact.kind for fact in facts}
         if on == self.filling.from_on:
-            day = replace(day, filled_ml=self._renew("fill", on, is_told="fed" in kinds))
+            day = replace(day, filled_ml=self._renew("fill", on, is_recorded="fed" in kinds))
         for fact in facts:
             # Whoever fills or changes it feeds it, and does so once a day.
             if fact.kind == "measured":
@@ -344,7 +345,7 @@ class _Keeping:
                 day = self._topped_up(day, fact)
             elif fact.kind == "scrubbed" and not day.filled_ml:
                 drained = self.level
-                day = replace(day, drained_ml=drained, filled_ml=self._renew("change", on, is_told=True))
+                day = replace(day, drained_ml=drained, filled_ml=self._renew("change", on, is_recorded=True))
         # To measure is not to do anything about it.
         if kinds - {"measured"} or on == self.filling.from_on or not self.days.home[self.days.index(on)]:
             return day
@@ -371,27 +372,27 @@ class _Keeping:
             added = min(round(1000 * fact.litres), self.full)
             # What took more than there was room for was emptier than reckoned.
             day = self._corrected(day, min(self.level, self.full - added))
-        added = self._top_up(fact.on, added, is_fed=fact.kind == "fed", is_told=True)
+        added = self._top_up(fact.on, added, is_fed=fact.kind == "fed", is_recorded=True)
         return replace(day, topped_up_ml=day.topped_up_ml + added)
 
     def _corrected(self, day: WaterDay, level: int) -> WaterDay:
         corrected, self.level = level - self.level, level
         return replace(day, corrected_ml=day.corrected_ml + corrected)
 
-    def _renew(self, kind: RefillKind, on: date, *, is_told: bool = False) -> int:
+    def _renew(self, kind: RefillKind, on: date, *, is_recorded: bool = False) -> int:
         """Pour away what is there and fill it full."""
-        self._refill(kind, on, self.full, is_fed=True, is_told=is_told)
+        self._refill(kind, on, self.full, is_fed=True, is_recorded=is_recorded)
         self.level, self.renewed_on = self.full, on
         return self.full
 
-    def _top_up(self, on: date, ml: int, *, is_fed: bool, is_told: bool = False) -> int:
-        self._refill("top-up", on, ml, is_fed=is_fed, is_told=is_told)
+    def _top_up(self, on: date, ml: int, *, is_fed: bool, is_recorded: bool = False) -> int:
+        self._refill("top-up", on, ml, is_fed=is_fed, is_recorded=is_recorded)
         self.level += ml
         return ml
 
-    def _refill(self, kind: RefillKind, on: date, ml: int, *, is_fed: bool, is_told: bool) -> None:
+    def _refill(self, kind: RefillKind, on: date, ml: int, *, is_fed: bool, is_recorded: bool) -> None:
         number = 1 + sum(refill.kind == kind for refill in self.refills)
-        self.refills.append(Refill(kind=kind, number=number, on=on, ml=ml, is_fed=is_fed, is_told=is_told))
+        self.refills.append(Refill(kind=kind, number=number, on=on, ml=ml, is_fed=is_fed, is_recorded=is_recorded))
         if is_fed:
             self.fed_on = on
 

@@ -13,7 +13,8 @@ import pytest
 
 from steadysow.advice.differences import Differences, differences_of, goes_in
 from steadysow.inputs.garden import Away
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof, WantWeek, Week
 from steadysow.standing.standing import Rest, Standing
 from tiny import NOTHING_BEGUN, START, day, make_crop, make_garden, make_tote, make_want
 
@@ -107,7 +108,7 @@ def test_what_moves_is_told(changes: dict[str, Any], words: str) -> None:
 
 def test_what_is_not_to_come_any_more_is_no_change() -> None:
     """A harvest that was told, or lies before today, may differ; so may what a want is called on no day to come."""
-    past = replace(heads(2), told=True)
+    past = replace(heads(2), is_recorded=True)
     standing_batch = batch(state="transplanted", sown_on=day(-14), transplanted_on=day(-7))
     before = plan(replace(standing_batch, harvests=(heads(1), heads(28))))
     after = plan(replace(standing_batch, harvests=(past, heads(28))))
@@ -140,7 +141,7 @@ def test_a_batch_that_became_impossible_says_why() -> None:
     assert why_broken(compared(plan(batch()), plan(), broken={5}, away=7)) == "nobody is at home on 10 Oct"
     missed = batch(sown_on=day(1))
     assert why_broken(compared(plan(missed), plan(), broken={5})) == "it was not sown on 4 Oct"
-    late = batch(state="sown", sown_on=day(0), told=("sown", "emerged"))
+    late = batch(state="sown", sown_on=day(0), recorded=("sown", "emerged"))
     assert why_broken(compared(plan(late), plan(), broken={5})) == "it did not go as planned"
 
 

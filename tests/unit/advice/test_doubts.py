@@ -11,8 +11,7 @@ from datetime import date, time
 import pytest
 
 from steadysow.advice.doubts import doubts
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestKind
-from steadysow.inputs.crops import Harvest as Habit
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures, HarvestKind
 from steadysow.inputs.garden import (
     Garden,
     Lamp,
@@ -21,7 +20,7 @@ from steadysow.inputs.garden import (
     Packet,
     Place,
     Serving,
-    Sowing,
+    SowingHabits,
     Stand,
     Tote,
     Want,
@@ -48,7 +47,7 @@ def a_crop(name: str, species: str, kind: HarvestKind, plants_per_m2: float, gra
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=0,
-        harvest=Habit(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=grams),
+        harvest=HarvestFigures(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=grams),
         growth=Growth(
             base_c=3.0,
             optimum_c=24.0,
@@ -90,7 +89,7 @@ GARDEN = Garden(
     chore_days=(5,),
     harvest_days=(5,),
     away=(),
-    sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+    sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
     tidy_points=1.0,
     turnaround_days=1,
     nursery=Nursery(cells=20, place=replace(SHELF, name="nursery")),

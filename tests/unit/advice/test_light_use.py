@@ -8,10 +8,9 @@ from datetime import date, timedelta
 import pytest
 
 from steadysow.advice.light_use import by_group, group_of, light_on, light_use, published_range, trial_grams_per_mol
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestKind
-from steadysow.inputs.crops import Harvest as Habit
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Sowing, Stand, Tote
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures, HarvestKind
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits, Stand, Tote
+from steadysow.plan.batch import Batch, Harvest
 
 PLANTED_ON = date(2026, 10, 24)
 
@@ -33,7 +32,7 @@ def a_crop(name: str, species: str, kind: HarvestKind = "cut") -> Crop:
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=0,
-        harvest=Habit(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=(50.0, 50.0)),
+        harvest=HarvestFigures(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=(50.0, 50.0)),
         growth=Growth(
             base_c=3.0,
             optimum_c=24.0,
@@ -75,7 +74,7 @@ GARDEN = Garden(
     chore_days=(5,),
     harvest_days=(5,),
     away=(),
-    sowing=Sowing(every_days=7, smallest=1, crops_a_day=3),
+    sowing=SowingHabits(every_days=7, smallest=1, crops_a_day=3),
     tidy_points=1.0,
     turnaround_days=1,
     nursery=Nursery(cells=20, place=SHELF),

@@ -437,12 +437,12 @@ def test_a_nursery_out_of_use_has_no_temperature() -> None:
 
 
 @pytest.mark.parametrize(
-    ("packed_in", "is_told"), [(None, False), (2027, False), (2026, False), (2022, False), (2021, True)]
+    ("packed_in", "is_recorded"), [(None, False), (2027, False), (2026, False), (2022, False), (2021, True)]
 )
-def test_old_seeds_are_told_past_their_life(packed_in: int | None, is_told: bool) -> None:
+def test_old_seeds_are_told_past_their_life(packed_in: int | None, is_recorded: bool) -> None:
     """Cress lives for 4 years: seeds of 2022 may be sown in 2026, those of 2021 are told."""
     garden = replace(a_garden(SHELF), packets=(Packet(crop="cress", percent=None, packed_in=packed_in),))
-    assert bool(list(seeds_are_old(garden))) is is_told
+    assert bool(list(seeds_are_old(garden))) is is_recorded
 
 
 def test_old_seeds_are_told_with_what_is_left_of_them() -> None:

@@ -14,10 +14,9 @@ from typing import Any
 import pytest
 
 from steadysow.check.verify import RULES, Breach, verify
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestKind
-from steadysow.inputs.crops import Harvest as Habit
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures, HarvestKind
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.standing.standing import Rest
 
 START = date(2026, 10, 3)
@@ -46,7 +45,7 @@ def make_crop(name: str, kind: HarvestKind, grams: tuple[float, ...], window_day
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=3,
-        harvest=Habit(
+        harvest=HarvestFigures(
             kind=kind,
             first_days=24.0,
             between_days=0.0 if kind == "head" else 12.0,
@@ -86,7 +85,7 @@ def make_garden() -> Garden:
         chore_days=(WEDNESDAY, SATURDAY),
         harvest_days=(WEDNESDAY, SATURDAY),
         away=(),
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=2, confidence=0.5),
+        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=2, confidence=0.5),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=10, place=shelf),
@@ -818,7 +817,7 @@ def test_begun_seedlings_may_be_late() -> None:
 def test_an_emergence_that_was_seen_moves_the_window() -> None:
     """Seedlings seen four days late may wait four days longer."""
     setting = make_setting()
-    setting.batches = {4: replace(setting.batches[4], state="sown", emerges_on=day(14), told=("sown", "emerged"))}
+    setting.batches = {4: replace(setting.batches[4], state="sown", emerges_on=day(14), recorded=("sown", "emerged"))}
     setting.today = day(15)
     setting.alter(4, transplanted_on=day(32), cleared_on=day(56))
     setting.alter(4, harvests=(reap(56, 56, "head", 1, 1, 2, 3),))

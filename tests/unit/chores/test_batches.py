@@ -10,7 +10,7 @@ from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_crop, a_garden, a_plan
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Care
 from steadysow.inputs.garden import Away, Garden, Outdoors, Place
-from steadysow.plan.plan import Batch, Harvest
+from steadysow.plan.batch import Batch, Harvest
 
 
 def test_batch_of_cuts_has_each_of_its_chores_once() -> None:

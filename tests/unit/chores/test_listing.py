@@ -31,9 +31,9 @@ def test_chores_come_in_the_order_of_work() -> None:
 
 def told_of(*told: str, harvests_told: int = 0, facts: tuple[Fact, ...] = ()) -> set[str]:
     """Give the keys of the chores that are told, of a batch of which facts of some kinds stand."""
-    cuts = tuple(replace(cut, told=number < harvests_told) for number, cut in enumerate(a_batch().harvests))
-    listed = list_chores(a_garden(), a_plan(a_batch(told=told, harvests=cuts)), facts=facts)
-    return {chore.key for chore in listed if chore.is_told}
+    cuts = tuple(replace(cut, is_recorded=number < harvests_told) for number, cut in enumerate(a_batch().harvests))
+    listed = list_chores(a_garden(), a_plan(a_batch(recorded=told, harvests=cuts)), facts=facts)
+    return {chore.key for chore in listed if chore.is_recorded}
 
 
 def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
@@ -51,7 +51,7 @@ def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
 
 
 @pytest.mark.parametrize(
-    ("tote", "on", "is_told"),
+    ("tote", "on", "is_recorded"),
     [
         ("A", date(2026, 11, 28), True),
         ("A", date(2026, 11, 25), True),
@@ -60,16 +60,16 @@ def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
         ("F", date(2026, 11, 28), False),
     ],
 )
-def test_a_tote_that_was_scrubbed_answers_its_scrubbing(tote: str, on: date, is_told: bool) -> None:
+def test_a_tote_that_was_scrubbed_answers_its_scrubbing(tote: str, on: date, is_recorded: bool) -> None:
     """Tote A stands empty from 28 November on: from three days before it, scrubbing it is meant for that."""
     facts = (Fact(number=1, kind="scrubbed", on=on, tote=tote),)
-    assert ("A/12/clean/1" in told_of(facts=facts)) == is_told
+    assert ("A/12/clean/1" in told_of(facts=facts)) == is_recorded
 
 
 def late(today: date, *told: str, begun_on: date | None = SOWN_ON) -> set[str]:
     """Give the keys of what is overdue, with a journal begun on some day."""
     facts = () if begun_on is None else (Fact(number=1, kind="note", on=begun_on, text="begun"),)
-    listed = list_chores(a_garden(), a_plan(a_batch(told=told)), facts=facts)
+    listed = list_chores(a_garden(), a_plan(a_batch(recorded=told)), facts=facts)
     return {chore.key for chore in overdue(listed, facts, today)}
 
 

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from cellar import SOWN_ON, a_batch, a_garden, a_plan, chores_of, heads
-from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.chore import Chore, ChoreKind
 from steadysow.chores.listing import list_chores
 from steadysow.chores.merging import merge
 
@@ -89,33 +89,33 @@ def test_merge_of_merged_changes_nothing() -> None:
 
 def test_a_merged_chore_is_told_only_if_all_of_it_is() -> None:
     """Two sowings of one day, one of them told."""
-    half = list_chores(a_garden(), a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9))))
-    whole = list_chores(a_garden(), a_plan(a_batch(told=("sown",)), a_batch(13, (8, 9), told=("sown",))))
-    assert [chore.is_told for chore in merge(half) if chore.kind == "sow"] == [False]
-    assert [chore.is_told for chore in merge(whole) if chore.kind == "sow"] == [True]
+    half = list_chores(a_garden(), a_plan(a_batch(recorded=("sown",)), a_batch(13, (8, 9))))
+    whole = list_chores(a_garden(), a_plan(a_batch(recorded=("sown",)), a_batch(13, (8, 9), recorded=("sown",))))
+    assert [chore.is_recorded for chore in merge(half) if chore.kind == "sow"] == [False]
+    assert [chore.is_recorded for chore in merge(whole) if chore.kind == "sow"] == [True]
 
 
 def test_a_sitting_is_told_only_if_every_crop_of_it_is() -> None:
     """Two crops are sown on one day, and nobody told of the second; then of the first; then of both."""
     for mizuna, lettuce in ((True, False), (False, True), (True, True)):
         batches = (
-            replace(heads(), told=("sown",) if lettuce else ()),
-            a_batch(told=("sown",) if mizuna else ()),
+            replace(heads(), recorded=("sown",) if lettuce else ()),
+            a_batch(recorded=("sown",) if mizuna else ()),
         )
-        sown = [chore.is_told for chore in merge(list_chores(a_garden(), a_plan(*batches))) if chore.cells == 11]
+        sown = [chore.is_recorded for chore in merge(list_chores(a_garden(), a_plan(*batches))) if chore.cells == 11]
         assert sown[:1] == [mizuna and lettuce]
 
 
 def test_a_last_cut_with_its_clearing_is_told_only_if_both_are() -> None:
     """The cut was told, the clearing was not: the two are one line, and still to do."""
-    cuts = tuple(replace(cut, told=True) for cut in a_batch().harvests)
+    cuts = tuple(replace(cut, is_recorded=True) for cut in a_batch().harvests)
     for told in (("harvested",), ("harvested", "cleared")):
-        listed = list_chores(a_garden(), a_plan(a_batch(told=told, harvests=cuts)))
+        listed = list_chores(a_garden(), a_plan(a_batch(recorded=told, harvests=cuts)))
         (last,) = [chore for chore in merge(listed) if chore.title.endswith("clear all")]
-        assert last.is_told == ("cleared" in told)
+        assert last.is_recorded == ("cleared" in told)
 
 
-def a_chore(kind: Kind, title: str, **changes: object) -> Chore:
+def a_chore(kind: ChoreKind, title: str, **changes: object) -> Chore:
     """Give a chore of the first day."""
     chore = Chore(key=f"{kind}/{title}", kind=kind, on=SOWN_ON, latest_on=SOWN_ON, title=title)
     return replace(chore, **changes)  # type: ignore[arg-type]
@@ -129,7 +129,7 @@ def a_chore(kind: Kind, title: str, **changes: object) -> Chore:
         ("brew", ("Brew 2 litres of castings brew", "Brew 4 litres of castings brew")),
     ],
 )
-def test_nothing_is_lost_of_what_is_told_by_its_title(kind: Kind, titles: tuple[str, ...]) -> None:
+def test_nothing_is_lost_of_what_is_told_by_its_title(kind: ChoreKind, titles: tuple[str, ...]) -> None:
     """Two timers, or two orders, of one day are two things to do."""
     merged = merge(a_chore(kind, title, detail=("The same line.",)) for title in titles)
     assert sorted(chore.title for chore in merged) == sorted(titles)

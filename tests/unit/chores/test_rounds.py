@@ -6,13 +6,13 @@ from datetime import date, timedelta
 import pytest
 
 from cellar import CROPS, PLANTED_ON, SHELF, SOWN_ON, a_batch, a_garden, a_plan, chores_of, heads
-from steadysow.chores.chore import Chore, Kind
+from steadysow.chores.chore import Chore, ChoreKind
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Band, Crop
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery
 from steadysow.inputs.journal import Fact
 from steadysow.inputs.stock import Item
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 
 
 def away(from_on: date, back_on: date) -> tuple[Away, ...]:
@@ -20,7 +20,7 @@ def away(from_on: date, back_on: date) -> tuple[Away, ...]:
     return (Away(from_on=from_on, back_on=back_on),)
 
 
-def of_kind(kind: Kind, *batches: Batch, garden: Garden | None = None) -> dict[str, Chore]:
+def of_kind(kind: ChoreKind, *batches: Batch, garden: Garden | None = None) -> dict[str, Chore]:
     """Give the chores of a kind by key."""
     return {key: chore for key, chore in chores_of(*batches, garden=garden).items() if chore.kind == kind}
 
@@ -163,7 +163,7 @@ def test_a_brew_that_was_fed_is_told() -> None:
     facts = [Fact(number=number, kind="fed", on=PLANTED_ON, tote=tote) for number, tote in ((1, "A"), (2, "F"))]
     for told in (facts[:1], facts):
         brew = chores_of(a_batch(), heads(), garden=BREW, facts=told)["A/12/brew/fill1"]
-        assert brew.is_told == (len(told) == 2)
+        assert brew.is_recorded == (len(told) == 2)
 
 
 # Leaving.
@@ -182,13 +182,13 @@ def test_where_nothing_stands_there_is_nothing_to_leave() -> None:
     assert of_kind("leave", a_batch(), garden=a_garden(away=away(date(2026, 12, 20), date(2026, 12, 30)))) == {}
 
 
-@pytest.mark.parametrize(("unattended_days", "is_told"), [(4, True), (9, True), (10, False)])
-def test_trays_that_would_dry_are_told(unattended_days: int, is_told: bool) -> None:
+@pytest.mark.parametrize(("unattended_days", "is_recorded"), [(4, True), (9, True), (10, False)])
+def test_trays_that_would_dry_are_told(unattended_days: int, is_recorded: bool) -> None:
     """Seedlings stand in the nursery through ten days away from Sat 10 October."""
     garden = a_garden(away=away(date(2026, 10, 10), date(2026, 10, 20)), unattended_days=unattended_days)
     leave = of_kind("leave", a_batch(), garden=garden).values()
     dry_on = {4: "Wed 14 Oct", 9: "Mon 19 Oct"}.get(unattended_days)
-    assert ["6 cells of mizuna stand in the nursery" in each.detail[0] for each in leave] == [True] * is_told
+    assert ["6 cells of mizuna stand in the nursery" in each.detail[0] for each in leave] == [True] * is_recorded
     assert all(f"water it on {dry_on} at the latest" in each.detail[0] for each in leave)
 
 
@@ -306,7 +306,7 @@ def test_what_was_sown_before_the_count_is_not_taken_from_it() -> None:
 def test_a_sowing_that_was_told_has_used_its_seeds_all_the_same() -> None:
     """20 were counted on Fri 2 October; 12 are told to be sown on the day after, so that the next 12 are not there."""
     garden = a_garden(stock=(SEEDS,), stock_counted_on=date(2026, 10, 2))
-    told = chores_of(a_batch(told=("sown",)), LATER, garden=garden)
+    told = chores_of(a_batch(recorded=("sown",)), LATER, garden=garden)
     assert told["order/mizuna/1"].on == date(2026, 10, 24)
 
 

@@ -145,6 +145,6 @@ def test_still_totes_are_topped_up_by_no_more_than_their_roots_bear() -> None:
 def test_what_was_told_of_a_tote_answers_its_chore(fact: Fact, told: set[str]) -> None:
     """A fact of the tote answers the chore of its kind, at its day; what was told is not asked again."""
     chores = list_chores(a_garden(), a_plan(a_batch()), facts=(fact,))
-    assert {chore.kind for chore in chores if chore.is_told} == told
-    assert sum(chore.is_told for chore in chores) == len(told)
-    assert all(chore.on == fact.on for chore in chores if chore.is_told)
+    assert {chore.kind for chore in chores if chore.is_recorded} == told
+    assert sum(chore.is_recorded for chore in chores) == len(told)
+    assert all(chore.on == fact.on for chore in chores if chore.is_recorded)

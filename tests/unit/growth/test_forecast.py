@@ -361,13 +361,13 @@ def test_why_tells_the_weight_that_light_makes() -> None:
     )
 
 
-@pytest.mark.parametrize(("grams", "is_told"), [(59.5, False), (58.0, True)])
-def test_a_small_loss_is_not_worth_a_word(grams: float, is_told: bool) -> None:
+@pytest.mark.parametrize(("grams", "is_recorded"), [(59.5, False), (58.0, True)])
+def test_a_small_loss_is_not_worth_a_word(grams: float, is_recorded: bool) -> None:
     """A weight short by less than a fiftieth is that of the profile."""
     crop = replace(CROP, growth=replace(GROWTH, grams_per_mol=grams * 25 / (12 * 23)))
     each = told(crop)
     assert each.grams == pytest.approx(grams)
-    assert ("the light makes" in why(crop, each, "metric")) is is_told
+    assert ("the light makes" in why(crop, each, "metric")) is is_recorded
 
 
 def test_what_has_no_harvest_has_no_days_and_no_weight() -> None:

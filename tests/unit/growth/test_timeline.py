@@ -8,7 +8,7 @@ import pytest
 from steadysow.growth import timeline
 from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, Harvest
+from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures
 from steadysow.inputs.garden import Lamp, Place
 
 MON = date(2026, 10, 5)
@@ -27,7 +27,7 @@ CROP = Crop(
     seeds_keep_years=4.0,
     nursery_days=(14, 21),
     transplant_shock_days=3,
-    harvest=Harvest(kind="cut", first_days=23, between_days=10, window_days=7, grams=(60, 50)),
+    harvest=HarvestFigures(kind="cut", first_days=23, between_days=10, window_days=7, grams=(60, 50)),
     growth=Growth(
         base_c=4,
         optimum_c=24,

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from steadysow.growth.uptake import Spell, litres_a_gram, litres_by_day, spells
+from steadysow.growth.uptake import GrowthSpell, litres_a_gram, litres_by_day, spells
 from tiny import make_crop
 
 ON = date(2026, 10, 3)
@@ -24,7 +24,7 @@ def after(days: int) -> date:
     return ON + timedelta(days)
 
 
-def litres(found: tuple[Spell, ...]) -> list[float]:
+def litres(found: tuple[GrowthSpell, ...]) -> list[float]:
     """Give what is drunk in each spell."""
     return [spell.litres for spell in found]
 
@@ -47,7 +47,7 @@ def test_a_light_head_drinks_less() -> None:
 
 def test_a_plant_drinks_by_the_light_of_a_day() -> None:
     """Twice the light of the day before and after is twice the water at the same size; dark days have none."""
-    spell = Spell(from_on=ON, until_on=after(4), litres=7.0, first_share=1.0, growing_days=4)
+    spell = GrowthSpell(from_on=ON, until_on=after(4), litres=7.0, first_share=1.0, growing_days=4)
     assert litres_by_day(spell, [6.0, 12.0, 6.0, 4.0]) == pytest.approx([1.5, 3.0, 1.5, 1.0])
     assert litres_by_day(spell, [0.0, 12.0, 0.0, 12.0]) == pytest.approx([0.0, 3.5, 0.0, 3.5])
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, Harvest, read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, HarvestFigures, read_crops, shipped_crops_folder
 from steadysow.inputs.values import FaultList
 
 
@@ -36,7 +36,7 @@ def test_every_field_is_read(tmp_path: Path, profile: str) -> None:
         seeds_keep_years=6,
         nursery_days=(12, 21),
         transplant_shock_days=3,
-        harvest=Harvest(kind="head", first_days=24, between_days=0, window_days=10, grams=(142,)),
+        harvest=HarvestFigures(kind="head", first_days=24, between_days=0, window_days=10, grams=(142,)),
         growth=Growth(
             base_c=3.5,
             optimum_c=24,
@@ -62,7 +62,7 @@ def test_every_field_is_read(tmp_path: Path, profile: str) -> None:
 def test_cut_takes_grams_for_each_cut_or_one_for_all(tmp_path: Path, cut_profile: str) -> None:
     """Grams of a cut crop are one number a cut, or one number for every cut."""
     crops, _ = read_one(tmp_path, cut_profile)
-    assert crops["loose greens"].harvest == Harvest(
+    assert crops["loose greens"].harvest == HarvestFigures(
         kind="cut", first_days=24, between_days=12, window_days=7, grams=(60, 60, 55)
     )
     crops, faults = read_one(tmp_path, cut_profile.replace("[60, 60, 55]", "40"))

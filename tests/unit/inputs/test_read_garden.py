@@ -18,7 +18,7 @@ from steadysow.inputs.garden import (
     Nursery,
     Place,
     Serving,
-    Sowing,
+    SowingHabits,
     Stand,
     Tote,
     Want,
@@ -100,7 +100,7 @@ def test_every_key_is_read(folder: Path) -> None:
         chore_days=(2, 5),
         harvest_days=(6,),
         away=(Away(from_on=date(2026, 12, 19), back_on=date(2026, 12, 28)),),
-        sowing=Sowing(every_days=5, smallest=3, crops_a_day=2),
+        sowing=SowingHabits(every_days=5, smallest=3, crops_a_day=2),
         chore_minutes_a_week=90,
         tidy_points=2.5,
         turnaround_days=2,
@@ -162,7 +162,7 @@ def test_defaults(folder: Path, garden_text: str) -> None:
     garden = read(folder, garden_text.replace("starts_on: 2026-10-03\n", ""))
     assert (garden.starts_on, garden.weeks, garden.clear_by, garden.latitude) == (None, 30, None, None)
     assert (garden.units, garden.chore_days, garden.harvest_days, garden.away) == ("metric", (5,), (5,), ())
-    assert garden.sowing == Sowing(every_days=7, smallest=2, crops_a_day=3)
+    assert garden.sowing == SowingHabits(every_days=7, smallest=2, crops_a_day=3)
     assert (garden.tidy_points, garden.turnaround_days) == (1.0, 1)
     assert garden.chore_minutes_a_week is None
     # 120 umol m-2 s-1 for 14 hours of 3600 s: 6.048 mol m-2.

@@ -6,15 +6,15 @@ from datetime import date, timedelta
 import pytest
 
 from cellar import a_garden
-from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth
-from steadysow.inputs.crops import Harvest as Taking
+from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, HarvestFigures
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Stand, Tote, Want
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof, WantWeek, Week
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof, WantWeek, Week
 
 STARTS_ON = date(2026, 10, 3)
 
 
-def _crop(name: str, species: str, harvest: Taking, care: tuple[Care, ...] = ()) -> Crop:
+def _crop(name: str, species: str, harvest: HarvestFigures, care: tuple[Care, ...] = ()) -> Crop:
     return Crop(
         name=name,
         species=species,
@@ -55,9 +55,9 @@ def _crop(name: str, species: str, harvest: Taking, care: tuple[Care, ...] = ())
 @pytest.fixture
 def crops() -> Mapping[str, Crop]:
     """Three crops, one for each kind of harvest."""
-    head = Taking(kind="head", first_days=35.0, between_days=0.0, window_days=10, grams=(150.0,))
-    cut = Taking(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 25.0, 20.0))
-    pick = Taking(kind="pick", first_days=60.0, between_days=7.0, window_days=4, grams=(80.0, 80.0))
+    head = HarvestFigures(kind="head", first_days=35.0, between_days=0.0, window_days=10, grams=(150.0,))
+    cut = HarvestFigures(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 25.0, 20.0))
+    pick = HarvestFigures(kind="pick", first_days=60.0, between_days=7.0, window_days=4, grams=(80.0, 80.0))
     return {
         "butterhead lettuce": _crop("butterhead lettuce", "Lactuca sativa", head),
         "mizuna": _crop("mizuna", "Brassica rapa", cut),

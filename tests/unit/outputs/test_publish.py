@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 
 from steadysow.errors import InputFaults
 from steadysow.outputs.publish import Report, publish_events, publish_file, way_of
-from steadysow.outputs.web import Address, Answer, Headers, Server, read_address
+from steadysow.outputs.web import Address, Headers, RemoteServer, Response, read_address
 
 CALENDAR = read_address("https://example.org/me/garden/")
 FILE = read_address("https://example.org/garden.ics")
@@ -70,7 +70,7 @@ class Asked:
 Told = tuple[int, dict[str, str], bytes]
 
 
-def at_ease(_method: str, _path: str) -> Answer | None:
+def at_ease(_method: str, _path: str) -> Response | None:
     """Force no answer."""
     return None
 
@@ -93,17 +93,17 @@ class Shelf:
     rewrite: Callable[[bytes], bytes] = bytes
     versions: dict[str, int] = field(default_factory=dict)
     asked: list[tuple[str, str, dict[str, str]]] = field(default_factory=list)
-    forced: Callable[[str, str], Answer | None] = at_ease
+    forced: Callable[[str, str], Response | None] = at_ease
 
-    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
-        """Answer a request."""
+    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
+        """Response a request."""
         self.asked.append((method, address.path, dict(headers)))
         forced = self.forced(method, address.path)
         if forced is not None:
             return forced
         asked = Asked(address.path, headers, body or b"")
         status, told, content = getattr(self, f"_do_{method.lower()}")(asked)
-        return Answer(status=status, headers={"dav": self.dav, **told}, body=content, address=address)
+        return Response(status=status, headers={"dav": self.dav, **told}, body=content, address=address)
 
     def set(self, path: str, content: bytes) -> None:
         """Let somebody write something there."""
@@ -226,14 +226,14 @@ class Home:
         self,
         events: Mapping[str, Event],
         *,
-        exchange: Callable[[Address, str, Headers, bytes | None], Answer] | None = None,
+        exchange: Callable[[Address, str, Headers, bytes | None], Response] | None = None,
         wait: Callable[[float], None] = never,
         overwrite: bool = False,
         make_collection: bool = False,
         dry_run: bool = False,
     ) -> Report:
         """Publish events one by one."""
-        server = Server(exchange=exchange or self.shelf, user="me", password="sesame", wait=wait)
+        server = RemoteServer(exchange=exchange or self.shelf, user="me", password="sesame", wait=wait)
         return publish_events(
             calendar_of(events),
             CALENDAR,
@@ -247,13 +247,13 @@ class Home:
     def publish_file(
         self,
         content: bytes,
-        exchange: Callable[[Address, str, Headers, bytes | None], Answer] | None = None,
+        exchange: Callable[[Address, str, Headers, bytes | None], Response] | None = None,
         *,
         overwrite: bool = False,
         dry_run: bool = False,
     ) -> Report:
         """Publish one file."""
-        server = Server(exchange=exchange or self.shelf, wait=never)
+        server = RemoteServer(exchange=exchange or self.shelf, wait=never)
         return publish_file(content, FILE, server, self.state, overwrite=overwrite, dry_run=dry_run)
 
 
@@ -327,7 +327,7 @@ def test_password_is_kept_nowhere(home: Home) -> None:
     """The password is sent, and is neither in the state nor in what a server or report shows of itself."""
     report = home.publish(THREE)
     assert home.shelf.asked[0][2]["Authorization"] == "Basic bWU6c2VzYW1l"
-    server = Server(exchange=home.shelf, user="me", password="sesame")
+    server = RemoteServer(exchange=home.shelf, user="me", password="sesame")
     shown = home.state.read_text() + repr(report) + repr(server) + "".join(report.lines())
     assert "sesame" not in shown
     assert "bWU6c2VzYW1l" not in shown
@@ -399,7 +399,7 @@ def test_edit_between_list_and_writing_is_seen(home: Home) -> None:
     home.publish(THREE)
     edited = home.shelf.holds["/me/garden/a-1.ics"].replace(b"SUMMARY:Sow", b"SUMMARY:Mine")
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         if method == "PUT" and home.shelf.holds["/me/garden/a-1.ics"] != edited:
             home.shelf.set("/me/garden/a-1.ics", edited)
         return home.shelf(address, method, headers, body)
@@ -434,7 +434,7 @@ class Interrupting:
     has_acted: bool
     state_then: bytes | None = None
 
-    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         """Pass a request on, or end."""
         self.at -= 1
         if self.at >= 0:
@@ -560,14 +560,14 @@ def test_server_that_rewrites_and_tells_no_etag(home: Home) -> None:
 
 def answering(
     status: int, *methods: str, path: str = "", body: bytes = b"", **headers: str
-) -> Callable[[str, str], Answer | None]:
+) -> Callable[[str, str], Response | None]:
     """Give what forces an answer for some methods."""
     told = {name.replace("_", "-"): value for name, value in headers.items()}
 
-    def forced(method: str, asked: str) -> Answer | None:
+    def forced(method: str, asked: str) -> Response | None:
         if method not in methods or not asked.endswith(path):
             return None
-        return Answer(status=status, headers=told, body=body, address=CALENDAR)
+        return Response(status=status, headers=told, body=body, address=CALENDAR)
 
     return forced
 
@@ -634,11 +634,11 @@ def test_busy_server_that_acted_all_the_same(home: Home) -> None:
     """A request that was carried out but answered with 502 is recognised as ours when it is asked again."""
     failed: set[tuple[str, str]] = set()
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         answer = home.shelf(address, method, headers, body)
         if method in ("PUT", "DELETE") and (method, address.path) not in failed:
             failed.add((method, address.path))
-            return Answer(status=502, headers={}, body=b"", address=address)
+            return Response(status=502, headers={}, body=b"", address=address)
         return answer
 
     assert counts(home.publish(THREE, exchange=exchange, wait=lambda _: None)) == (3, 0, 0, 0, 0)

@@ -22,8 +22,9 @@ from hypothesis import strategies as st
 from serving import PATIENCE, Serving, serving
 from steadysow.errors import InputFaults
 from steadysow.outputs.ical import CalendarState, read_state, write_state
-from steadysow.outputs.serve import Address, address_text, bound, lan_host, qr_text, reach_of, secret_of
-from steadysow.plan.plan import Plan, save
+from steadysow.outputs.serve import ServedAddress, address_text, bound, lan_host, qr_text, reach_of, secret_of
+from steadysow.plan.plan import Plan
+from steadysow.plan.plan_file import save
 
 BASE64 = string.ascii_letters + string.digits + "-_"
 SMALL_GARDEN = Path(__file__).parents[2] / "gardens" / "two-totes" / "garden.yaml"
@@ -102,7 +103,7 @@ def test_reach_goes_by_the_kind_of_address(host: str, reach: str) -> None:
 @pytest.mark.parametrize("host", ["127.0.0.1", "192.168.100.200", "8.8.4.4"])
 def test_what_is_told_fits_the_address(host: str) -> None:
     """Both forms of the address; for clouds what to do instead, where they cannot reach it; phones where they can."""
-    address = Address(host=host, port=65535, secret="0123456789abcdefABCD_-")
+    address = ServedAddress(host=host, port=65535, secret="0123456789abcdefABCD_-")
     told = address_text(address, has_tasks=False, is_new=False)
     assert f"http://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in told
     assert f"webcal://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in told
@@ -117,7 +118,7 @@ def test_what_is_told_fits_the_address(host: str) -> None:
 
 def test_tasks_and_new_addresses_are_told() -> None:
     """The second file has its address where it is there; a new address has to be subscribed to anew."""
-    address = Address(host="192.168.1.20", port=8765, secret="s")
+    address = ServedAddress(host="192.168.1.20", port=8765, secret="s")
     told = address_text(address, has_tasks=True, is_new=True)
     for scheme in ("http", "webcal"):
         assert f"{scheme}://192.168.1.20:8765/s/calendar-tasks.ics\n" in told
@@ -173,7 +174,7 @@ def read_qr(drawn: str) -> str:
 @given(host=st.ip_addresses(v=4).map(str), port=st.integers(1, 65535), secret=st.text(BASE64, min_size=22, max_size=22))
 def test_qr_code_says_the_address(host: str, port: int, secret: str) -> None:
     """Read by the letter of the standard, the code is the address, and it fits a terminal of 80 columns."""
-    url = Address(host=host, port=port, secret=secret).url()
+    url = ServedAddress(host=host, port=port, secret=secret).url()
     drawn = qr_text(url, is_terminal=False)
     assert read_qr(drawn) == url
     assert max(len(line) for line in drawn.splitlines()) <= 80
@@ -436,15 +437,15 @@ IMPATIENT = """
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from steadysow.outputs.feed import Feed
-from steadysow.outputs.serve import Address, Limits, Server, bound, secret_of
+from steadysow.outputs.subscription import Subscription
+from steadysow.outputs.serve import ServedAddress, Limits, Server, bound, secret_of
 folder = Path(sys.argv[2])
 secret, _ = secret_of(folder)
 listener = bound("127.0.0.1", 0)
 log = lambda line: print(line, file=sys.stderr, flush=True)
-feed = Feed(folder, secret, now=lambda: datetime.now(UTC), log=log)
+feed = Subscription(folder, secret, now=lambda: datetime.now(UTC), log=log)
 def tell():
-    print(Address(host="127.0.0.1", port=listener.getsockname()[1], secret=secret).url())
+    print(ServedAddress(host="127.0.0.1", port=listener.getsockname()[1], secret=secret).url())
     print("Ctrl-C ends it.", flush=True)
 Server(feed, listener, Limits(seconds=2, connections=230)).run(tell)
 """

@@ -13,7 +13,8 @@ from steadysow.growth.forecast import Forecast
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp, Place, Window
 from steadysow.outputs import terminal
-from steadysow.plan.plan import Batch, Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan, Proof
 
 WIDTHS = (80, 120)
 Draw = Callable[[Console], None]

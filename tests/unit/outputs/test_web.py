@@ -23,11 +23,11 @@ from hypothesis import strategies as st
 from steadysow.errors import InputFaults
 from steadysow.outputs.web import (
     Address,
-    Answer,
     Connection,
     Exchange,
     Headers,
-    Server,
+    RemoteServer,
+    Response,
     Trouble,
     check_user,
     read_address,
@@ -194,7 +194,7 @@ def test_names_that_cannot_log_in() -> None:
 def test_one_connection_serves_all_requests(here: Address) -> None:
     """Requests come over one connection, with the name and password that were given."""
     with closing(Connection()) as connection:
-        server = Server(exchange=connection, user="me", password="sésame", wait=never)
+        server = RemoteServer(exchange=connection, user="me", password="sésame", wait=never)
         answers = [server.ask(here, method, body) for method, body in (("GET", None), ("PUT", b"x"), ("PROPFIND", b""))]
     assert {answer.body for answer in answers} == {b"Basic bWU6c8Opc2FtZQ=="}
     assert [answer.etag for answer in answers] == ['"1"'] * 3
@@ -204,7 +204,7 @@ def test_one_connection_serves_all_requests(here: Address) -> None:
 def test_connection_that_was_closed_is_opened_again(here: Address) -> None:
     """A server that closed the connection meanwhile is asked again at once."""
     with closing(Connection()) as connection:
-        server = Server(exchange=connection, wait=never)
+        server = RemoteServer(exchange=connection, wait=never)
         for _ in range(3):
             assert server.ask(at(here, "/then-close"), "PUT", b"body").status == 200
     assert all(first[2] != second[2] for first, second in pairwise(Handler.seen))
@@ -214,7 +214,7 @@ def test_connection_that_was_closed_is_opened_again(here: Address) -> None:
 def test_redirect_on_the_same_server_is_followed(here: Address) -> None:
     """A redirect keeps method and body, and the answer tells where it came from."""
     with closing(Connection()) as connection:
-        answer = Server(exchange=connection, wait=never).ask(at(here, "/to//there/"), "PUT", b"body")
+        answer = RemoteServer(exchange=connection, wait=never).ask(at(here, "/to//there/"), "PUT", b"body")
     assert answer.address == at(here, "/there/")
     assert [(method, path, body) for method, path, _, body in Handler.seen] == [
         ("PUT", "/to//there/", b"body"),
@@ -238,12 +238,12 @@ def test_redirect_elsewhere_is_refused(start: str, location: str) -> None:
     """Another server, port or a less safe way never gets to see the request or its password."""
     asked: list[Address] = []
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         asked.append(address)
-        return Answer(status=301, headers={"location": location}, body=b"", address=address)
+        return Response(status=301, headers={"location": location}, body=b"", address=address)
 
     with pytest.raises(Trouble, match="sends on to") as raised:
-        Server(exchange=exchange, user="me", password="sesame", wait=never).ask(read_address(start), "GET")
+        RemoteServer(exchange=exchange, user="me", password="sesame", wait=never).ask(read_address(start), "GET")
     assert len(asked) == 1
     assert "sesame" not in str(raised.value)
 
@@ -251,21 +251,21 @@ def test_redirect_elsewhere_is_refused(start: str, location: str) -> None:
 def test_redirect_to_https_is_followed() -> None:
     """The same server by the safer way is no other server."""
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         moved = {"location": "https://example.org/a"} if address.scheme == "http" else {}
-        return Answer(status=301 if moved else 200, headers=moved, body=b"", address=address)
+        return Response(status=301 if moved else 200, headers=moved, body=b"", address=address)
 
-    assert Server(exchange=exchange, wait=never).ask(read_address("http://example.org/a"), "GET").status == 200
+    assert RemoteServer(exchange=exchange, wait=never).ask(read_address("http://example.org/a"), "GET").status == 200
 
 
 def test_redirects_without_end_are_told(here: Address) -> None:
     """A server that sends on in a circle is told, after a few rounds."""
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
-        return Answer(status=302, headers={"location": "/me/garden/"}, body=b"", address=address)
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
+        return Response(status=302, headers={"location": "/me/garden/"}, body=b"", address=address)
 
     with pytest.raises(Trouble, match="without end"):
-        Server(exchange=exchange, wait=never).ask(SOMEWHERE, "GET")
+        RemoteServer(exchange=exchange, wait=never).ask(SOMEWHERE, "GET")
 
 
 # Troubles.
@@ -276,8 +276,8 @@ def answering(*statuses: int, **headers: str) -> tuple[Exchange, list[int]]:
     left = list(statuses)
     told = {name.replace("_", "-"): value for name, value in headers.items()}
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
-        return Answer(status=left.pop(0), headers=told, body=b"", address=address)
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
+        return Response(status=left.pop(0), headers=told, body=b"", address=address)
 
     return exchange, left
 
@@ -287,12 +287,12 @@ def test_busy_server_is_asked_again_after_growing_waits(status: int) -> None:
     """Three times more, each after a longer wait; an answer that comes meanwhile is taken."""
     waits: list[float] = []
     exchange, _ = answering(status, status, status, 200)
-    assert Server(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT").status == 200
+    assert RemoteServer(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT").status == 200
     assert len(waits) == 3
     assert all(first < second for first, second in pairwise(waits))
     exchange, left = answering(*[status] * 9)
     with pytest.raises(Trouble, match=rf"\({status}\)"):
-        Server(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT")
+        RemoteServer(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT")
     assert len(left) == 5
 
 
@@ -300,7 +300,7 @@ def test_busy_server_is_asked_again_after_growing_waits(status: int) -> None:
 def test_what_stays_wrong_is_not_asked_again(status: int) -> None:
     """Waiting gives a server no more room or skill."""
     exchange, left = answering(status, 200)
-    assert Server(exchange=exchange, wait=never).ask(SOMEWHERE, "PUT").status == status
+    assert RemoteServer(exchange=exchange, wait=never).ask(SOMEWHERE, "PUT").status == status
     assert left == [200]
 
 
@@ -309,7 +309,7 @@ def test_server_may_ask_for_a_wait_up_to_a_minute() -> None:
     for asked, waited in (("20", 20.0), ("9999", 60.0), ("soon", 1.0), ("-3", 1.0)):
         waits: list[float] = []
         exchange, _ = answering(503, 200, retry_after=asked)
-        Server(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT")
+        RemoteServer(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT")
         assert waits == [waited]
 
 
@@ -335,18 +335,18 @@ def _certificate_error() -> ssl.SSLCertVerificationError:
 def test_fault_of_the_network_is_told_in_words(error: Exception, words: str) -> None:
     """Whatever goes wrong on the way is one sentence, and one more that says what to do."""
 
-    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Answer:
+    def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         raise error
 
     with pytest.raises(Trouble, match=words) as raised:
-        Server(exchange=exchange, user="me", password="sesame", wait=never).ask(SOMEWHERE, "GET")
+        RemoteServer(exchange=exchange, user="me", password="sesame", wait=never).ask(SOMEWHERE, "GET")
     assert "sesame" not in str(raised.value)
 
 
 def test_real_sockets_give_the_same_troubles() -> None:
     """Nobody listening, a name that cannot be, silence, and a server without TLS end in words, not in a traceback."""
     with closing(Connection(seconds=0.2)) as connection, closing(socket.create_server(("127.0.0.1", 0))) as silent:
-        server = Server(exchange=connection, wait=never)
+        server = RemoteServer(exchange=connection, wait=never)
         port = silent.getsockname()[1]
         with pytest.raises(Trouble, match="did not answer"):
             server.ask(read_address(f"http://127.0.0.1:{port}/"), "GET")
@@ -361,7 +361,7 @@ def test_real_sockets_give_the_same_troubles() -> None:
 def test_server_without_tls_is_told(here: Address) -> None:
     """The address begins with https but the server speaks http."""
     with closing(Connection()) as connection, pytest.raises(Trouble, match="no secure connection"):
-        Server(exchange=connection, wait=never).ask(read_address(f"https://127.0.0.1:{here.port}/"), "GET")
+        RemoteServer(exchange=connection, wait=never).ask(read_address(f"https://127.0.0.1:{here.port}/"), "GET")
 
 
 @pytest.mark.parametrize(
@@ -386,7 +386,7 @@ def test_server_without_tls_is_told(here: Address) -> None:
 )
 def test_refusal_is_told_in_words(status: int, headers: dict[str, str], user: str, words: str) -> None:
     """Each answer of a server is a sentence that says what to do, with its number for whoever looks further."""
-    trouble = refused(Answer(status=status, headers=headers, body=b"", address=SOMEWHERE), "PUT", user)
+    trouble = refused(Response(status=status, headers=headers, body=b"", address=SOMEWHERE), "PUT", user)
     assert words in str(trouble)
     assert f"({status})" in str(trouble)
     assert trouble.status == status

@@ -15,26 +15,12 @@ from pathlib import Path
 import pytest
 
 from steadysow.errors import InputFaults
-from steadysow.inputs.crops import Band, Crop, Growth
-from steadysow.inputs.crops import Harvest as Habit
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, Sowing, Stand, Tote, Want
-from steadysow.plan.plan import (
-    Batch,
-    Harvest,
-    Measure,
-    Plan,
-    Proof,
-    Stay,
-    carried_over,
-    from_json,
-    last_week_served,
-    load,
-    measure,
-    save,
-    to_json,
-    wanted,
-    week_starts,
-)
+from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
+from steadysow.plan.batch import Batch, Harvest, Stay
+from steadysow.plan.measure import Measure, carried_over, last_week_served, measure, wanted, week_starts
+from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan_file import from_json, load, save, to_json
 
 START = date(2026, 10, 3)
 SALAD = Want(name="salad", unit="g", amount=100.0, servings=(Serving(crop="mizuna"), Serving(crop="lettuce")))
@@ -62,7 +48,7 @@ def make_crop(name: str, keeps_days: int) -> Crop:
         seeds_keep_years=4.0,
         nursery_days=(14, 21),
         transplant_shock_days=3,
-        harvest=Habit(kind="cut", first_days=24.0, between_days=12.0, window_days=7, grams=(50.0, 50.0)),
+        harvest=HarvestFigures(kind="cut", first_days=24.0, between_days=12.0, window_days=7, grams=(50.0, 50.0)),
         growth=Growth(
             base_c=3.0,
             optimum_c=24.0,
@@ -97,7 +83,7 @@ def make_garden(*wants: Want, weeks: int = 3, away: tuple[Away, ...] = (), clear
         chore_days=(5,),
         harvest_days=(5,),
         away=away,
-        sowing=Sowing(every_days=7, smallest=2, crops_a_day=3),
+        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
         tidy_points=1.0,
         turnaround_days=1,
         nursery=Nursery(cells=60, place=shelf),
@@ -330,7 +316,7 @@ def make_plan() -> Plan:
         reaped((0, 5.0), number=2), state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=()
     )
     stay = Stay(tote="B", place="shelf", from_on=day(-40), until_on=day(-9))
-    moved = replace(reaped((0, 120.0)), state="transplanted", told=("moved",), earlier=(stay,))
+    moved = replace(reaped((0, 120.0)), state="transplanted", recorded=("moved",), earlier=(stay,))
     batches = (moved, lost, reaped((14, 33.3), crop="mizuna", number=3))
     return Plan(
         garden="Kjøkken",

@@ -8,8 +8,8 @@ from datetime import date
 import pytest
 
 from steadysow.inputs.crops import Crop
+from steadysow.plan.batch import Batch, Harvest
 from steadysow.plan.minutes import minutes_by_week
-from steadysow.plan.plan import Batch, Harvest
 from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_want
 
 # A tote of four holes carries four heads of cress, but only two of the bushy fruit.

@@ -12,7 +12,8 @@ from steadysow.check.verify import verify
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Serving, Tote
 from steadysow.inputs.garden_file import read_garden
-from steadysow.plan.plan import Batch, measure, wanted
+from steadysow.plan.batch import Batch
+from steadysow.plan.measure import measure, wanted
 from steadysow.search.assemble import assemble
 from steadysow.search.candidates import propose
 from steadysow.search.choose import Strand, Task

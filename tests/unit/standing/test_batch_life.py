@@ -14,8 +14,8 @@ import pytest
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import Fact, FactKind, Journal
-from steadysow.plan.plan import Batch, Harvest
-from steadysow.standing.batch_life import Freed, answered, batch_as_told, pickings
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.standing.batch_life import Freed, answered, batch_as_recorded, pickings
 from tiny import day, make_crop, make_garden, make_tote, make_want
 
 ALL = (1, 2, 3, 4)
@@ -73,7 +73,7 @@ def lived(planned: Batch | None, today: int, *facts: Fact) -> tuple[Batch | None
     name = next((each.crop for each in facts if each.crop), planned.crop if planned else "")
     crop = next(crop for crop in CROPS if crop.name == name)
     numbered = tuple(replace(each, number=number) for number, each in enumerate(facts, start=1))
-    return batch_as_told(planned, Journal(facts=numbered).standing, garden=GARDEN, crop=crop, today=day(today))
+    return batch_as_recorded(planned, Journal(facts=numbered).standing, garden=GARDEN, crop=crop, today=day(today))
 
 
 def state(planned: Batch | None, today: int, *facts: Fact) -> Batch:
@@ -85,7 +85,7 @@ def state(planned: Batch | None, today: int, *facts: Fact) -> Batch:
 
 def harvested(batch: Batch) -> list[tuple[date, tuple[int, ...], float, bool]]:
     """Give day, holes and grams of each harvest, and whether it was told."""
-    return [(each.on, each.holes, each.grams, each.told) for each in batch.harvests]
+    return [(each.on, each.holes, each.grams, each.is_recorded) for each in batch.harvests]
 
 
 # From facts alone.
@@ -96,7 +96,7 @@ def test_a_batch_can_be_built_from_facts_alone() -> None:
     assert state(None, 10, sown(), planted()) == Batch(
         id=7, crop="cress", want="salad", place="shelf", tote="A", holes=ALL, plants=4, cells=5, seeds=5,
         state="transplanted", sown_on=day(0), emerges_on=day(1), transplanted_on=day(7), cleared_on=None, harvests=(),
-        told=("sown", "transplanted"),
+        recorded=("sown", "transplanted"),
     )  # fmt: skip
 
 
@@ -170,7 +170,7 @@ def test_what_follows_a_late_cut_is_late() -> None:
     facts = (sown(crop="mizuna"), planted(), fact("harvested", 24))
     assert len(state(CUT_BATCH, 31, *facts).harvests) == 1
     second = state(CUT_BATCH, 32, *facts).harvests[1]
-    assert (second.on, second.latest_on, second.told) == (day(31), day(34), False)
+    assert (second.on, second.latest_on, second.is_recorded) == (day(31), day(34), False)
 
 
 def test_a_day_of_sowing_that_was_not_planned_has_its_own_day_of_emergence() -> None:
@@ -207,7 +207,7 @@ def test_a_harvest_answers_the_nearest_planned_one(told: list[int], answers: dic
 
 def test_what_an_earlier_plan_took_in_answers_itself() -> None:
     """A harvest of day 25 that the plan holds is not answered by one of day 24, unless nobody tells of it any more."""
-    known = (replace(CUT_BATCH.harvests[0], on=day(25), told=True), CUT_BATCH.harvests[1])
+    known = (replace(CUT_BATCH.harvests[0], on=day(25), is_recorded=True), CUT_BATCH.harvests[1])
     assert answered([day(24), day(25)], known) == {0: 1, 1: 0}
     assert answered([day(24)], known) == {0: 0}
 
@@ -347,7 +347,7 @@ def test_fewer_are_planted_than_were_sown(more: dict[str, object]) -> None:
 
 def test_planted_where_the_plan_had_found_room_since() -> None:
     """Where the transplant says no tote, it went where the plan has it now, not where it was sown for."""
-    renamed = replace(HEAD_BATCH, state="sown", tote="B", holes=(5, 6, 7, 8), told=("sown",))
+    renamed = replace(HEAD_BATCH, state="sown", tote="B", holes=(5, 6, 7, 8), recorded=("sown",))
     silent = state(renamed, 10, sown())
     assert (silent.tote, silent.holes) == ("B", (5, 6, 7, 8))
     # And it is still there once a plan has been made that has it there.
@@ -438,23 +438,23 @@ def test_a_fact_that_cannot_be_is_told(planned: Batch | None, facts: tuple[Fact,
 
 def test_a_sowing_that_was_taken_back_leaves_what_was_told_after_it_without_a_beginning() -> None:
     """The plan knows the sowing from a fact only; without it the transplant cannot be."""
-    known = replace(HEAD_BATCH, state="transplanted", told=("sown", "transplanted"))
+    known = replace(HEAD_BATCH, state="transplanted", recorded=("sown", "transplanted"))
     with pytest.raises(InputFaults, match="nothing tells that it was sown"):
         lived(known, 10, planted())
 
 
 def test_a_transplant_that_was_taken_back_did_not_happen() -> None:
     """The plan holds a transplant that no fact tells any more: the batch waits, however long ago it was."""
-    known = replace(HEAD_BATCH, state="transplanted", told=("sown", "transplanted"))
+    known = replace(HEAD_BATCH, state="transplanted", recorded=("sown", "transplanted"))
     batch = state(known, 20, sown())
     assert (batch.state, batch.transplanted_on, batch.harvests) == ("sown", None, ())
 
 
 def test_a_harvest_that_was_taken_back_did_not_happen() -> None:
     """The plan holds a cut of day 20 that no fact tells any more; what it planned after it happened in silence."""
-    cut = replace(CUT_BATCH.harvests[0], on=day(20), told=True)
+    cut = replace(CUT_BATCH.harvests[0], on=day(20), is_recorded=True)
     known = replace(
-        CUT_BATCH, state="transplanted", told=("sown", "transplanted", "harvested"),
+        CUT_BATCH, state="transplanted", recorded=("sown", "transplanted", "harvested"),
         harvests=(cut, CUT_BATCH.harvests[1]),
     )  # fmt: skip
     facts = (sown(crop="mizuna"), planted())
@@ -465,7 +465,7 @@ def test_a_harvest_that_was_taken_back_did_not_happen() -> None:
 def test_a_clearing_that_was_taken_back_did_not_happen() -> None:
     """The plan holds a clearing that no fact tells any more: the batch stands."""
     known = replace(
-        CUT_BATCH, state="done", told=("sown", "transplanted", "cleared"), cleared_on=day(22),
+        CUT_BATCH, state="done", recorded=("sown", "transplanted", "cleared"), cleared_on=day(22),
         harvests=CUT_BATCH.harvests[:1],
     )  # fmt: skip
     batch = state(known, 40, sown(crop="mizuna"), planted())
@@ -474,7 +474,7 @@ def test_a_clearing_that_was_taken_back_did_not_happen() -> None:
 
 def test_an_emergence_that_was_taken_back_leaves_the_day_that_is_forecast() -> None:
     """The plan holds an emergence on day 6 that no fact tells any more; seedlings show the day after sowing."""
-    known = replace(HEAD_BATCH, state="sown", emerges_on=day(6), told=("sown", "emerged"))
+    known = replace(HEAD_BATCH, state="sown", emerges_on=day(6), recorded=("sown", "emerged"))
     assert state(known, 5, sown()).emerges_on == day(1)
 
 

@@ -17,7 +17,8 @@ import pytest
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.journal import Fact, FactKind, Journal, imagined
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof
 from steadysow.standing.answers import divided, weighed
 from steadysow.standing.grounds import Grounds
 from steadysow.standing.recording import Saying, Told, facts_of, undone

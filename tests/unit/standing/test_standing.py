@@ -13,13 +13,14 @@ from steadysow.errors import InputFaults
 from steadysow.inputs.garden import Garden, Want
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import Fact, FactKind, Journal
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof
 from steadysow.standing.standing import (
     Rest,
     Standing,
     is_known,
-    plan_as_told,
-    standing_as_told,
+    plan_as_recorded,
+    standing_as_recorded,
     standing_from,
     strangers,
 )
@@ -201,7 +202,7 @@ def planting(**more: object) -> Fact:
 
 def told(plan: Plan | None, today: date, read: Garden, *facts: Fact) -> Standing:
     """Say what stands by facts."""
-    return standing_as_told(plan, today, Journal(facts=facts), garden=read)
+    return standing_as_recorded(plan, today, Journal(facts=facts), garden=read)
 
 
 def test_without_facts_what_stands_is_as_planned(plan: Plan, read: Garden) -> None:
@@ -223,7 +224,7 @@ def test_a_batch_sown_today_has_begun(plan: Plan, read: Garden) -> None:
     """On its day a sowing has happened once it is told, and not before."""
     assert told(plan, SOWN_ON, read).begun == ()
     (batch,) = told(plan, SOWN_ON, read, sowing()).begun
-    assert (batch.state, batch.told) == ("sown", ("sown",))
+    assert (batch.state, batch.recorded) == ("sown", ("sown",))
 
 
 def test_a_batch_is_built_from_facts_alone(read: Garden) -> None:
@@ -236,10 +237,10 @@ def test_a_batch_is_built_from_facts_alone(read: Garden) -> None:
 
 def test_a_sowing_that_was_taken_back_was_never_sown(plan: Plan, read: Garden) -> None:
     """A batch that the plan knows from a fact is gone with the fact; its number is not given away again."""
-    known = replace(plan, batches=(replace(plan.batches[0], state="sown", told=("sown",)),))
+    known = replace(plan, batches=(replace(plan.batches[0], state="sown", recorded=("sown",)),))
     standing = told(known, NOVEMBER_8, read)
     assert (standing.begun, standing.next_id) == ((), 8)
-    assert plan_as_told(known, standing, NOVEMBER_8).batches == ()
+    assert plan_as_recorded(known, standing, NOVEMBER_8).batches == ()
 
 
 def test_faults_of_all_batches_are_told_at_once(plan: Plan, read: Garden) -> None:
@@ -290,14 +291,14 @@ def test_totes_rest_until_they_are_back(
 
 def test_a_plan_of_which_nothing_was_told_keeps_its_days(plan: Plan, read: Garden) -> None:
     """After the first cut the second is still to come, and the batch is cleared with it."""
-    (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read), NOVEMBER_8).batches
+    (batch,) = plan_as_recorded(plan, told(plan, NOVEMBER_8, read), NOVEMBER_8).batches
     assert batch == replace(plan.batches[0], state="transplanted")
 
 
 def test_what_is_still_to_come_is_of_the_plants_that_are_left(plan: Plan, read: Garden) -> None:
     """One of two lost: the second cut keeps its day and gives half of its 40 g."""
     facts = (sowing(), planting(), fact("lost", NOVEMBER_8, holes=(1,)))
-    (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
+    (batch,) = plan_as_recorded(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
     assert (batch.plants, batch.holes, batch.cleared_on) == (1, (2,), CUTS_ON[1])
     assert [(each.on, each.holes, each.grams) for each in batch.harvests] == [
         (CUTS_ON[0], (1, 2), 40.0), (CUTS_ON[1], (2,), 20.0)
@@ -307,7 +308,7 @@ def test_what_is_still_to_come_is_of_the_plants_that_are_left(plan: Plan, read: 
 def test_what_is_gone_asks_for_nothing_more(plan: Plan, read: Garden) -> None:
     """A batch that was cleared after its first cut has no second."""
     facts = (sowing(), planting(), fact("cleared", NOVEMBER_8))
-    (batch,) = plan_as_told(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
+    (batch,) = plan_as_recorded(plan, told(plan, NOVEMBER_8, read, *facts), NOVEMBER_8).batches
     assert (batch.state, [each.on for each in batch.harvests]) == ("done", [CUTS_ON[0]])
 
 
@@ -315,7 +316,7 @@ def test_a_cut_taken_early_is_not_to_come(plan: Plan, read: Garden) -> None:
     """The second cut was taken on 18 November instead of 21: nothing is to come but clearing."""
     early = date(2026, 11, 18)
     facts = (sowing(), planting(), fact("harvested", early))
-    (batch,) = plan_as_told(plan, told(plan, early, read, *facts), early).batches
+    (batch,) = plan_as_recorded(plan, told(plan, early, read, *facts), early).batches
     assert [each.on for each in batch.harvests] == [CUTS_ON[0], early]
     assert (batch.state, batch.cleared_on) == ("transplanted", CUTS_ON[1])
 
@@ -324,7 +325,7 @@ def test_what_is_overdue_is_for_today(plan: Plan, read: Garden) -> None:
     """Emerged 10 days late, it was not planted on 17 October: on the 20th all is 3 days later than planned."""
     today = date(2026, 10, 20)
     facts = (sowing(), fact("emerged", date(2026, 10, 15)))
-    (batch,) = plan_as_told(plan, told(plan, today, read, *facts), today).batches
+    (batch,) = plan_as_recorded(plan, told(plan, today, read, *facts), today).batches
     assert (batch.state, batch.transplanted_on, batch.cleared_on) == ("sown", today, date(2026, 11, 24))
     assert [each.on for each in batch.harvests] == [date(2026, 11, 10), date(2026, 11, 24)]
 
@@ -332,14 +333,14 @@ def test_what_is_overdue_is_for_today(plan: Plan, read: Garden) -> None:
 def test_planted_into_other_holes_it_is_harvested_there(plan: Plan, read: Garden) -> None:
     """Planned for holes 1 and 2 and planted into 3 and 4."""
     facts = (sowing(), planting(holes=(3, 4)))
-    (batch,) = plan_as_told(plan, told(plan, PLANTED_ON, read, *facts), PLANTED_ON).batches
+    (batch,) = plan_as_recorded(plan, told(plan, PLANTED_ON, read, *facts), PLANTED_ON).batches
     assert [(each.on, each.holes) for each in batch.harvests] == [(on, (3, 4)) for on in CUTS_ON]
 
 
 def test_a_sowing_that_was_not_planned_is_in_the_plan(plan: Plan, read: Garden) -> None:
     """What was told and never planned is added to the batches."""
     standing = told(plan, NOVEMBER_8, read, sowing(batch=9, on=NOVEMBER_8))
-    assert [batch.id for batch in plan_as_told(plan, standing, NOVEMBER_8).batches] == [7, 9]
+    assert [batch.id for batch in plan_as_recorded(plan, standing, NOVEMBER_8).batches] == [7, 9]
 
 
 def heads(plan: Plan) -> Plan:
@@ -369,7 +370,7 @@ def test_a_head_that_was_taken_leaves_the_harvest_of_the_other(
     today = date(2026, 11, 9)
     facts = (sowing(crop="lettuce"), planting(), fact("harvested", today, holes=holes))
     planned = heads(plan)
-    (batch,) = plan_as_told(planned, told(planned, today, with_heads(read), *facts), today).batches
+    (batch,) = plan_as_recorded(planned, told(planned, today, with_heads(read), *facts), today).batches
     assert [(each.on, each.holes) for each in batch.harvests] == [(today, holes), *to_come]
     assert [each.number for each in batch.harvests] == [1, 2]
     assert batch.cleared_on == to_come[-1][0]
@@ -380,7 +381,7 @@ def test_a_moved_batch_is_harvested_where_it_stands(plan: Plan, read: Garden) ->
     moved_on = date(2026, 10, 30)
     facts = (sowing(crop="lettuce"), planting(), fact("moved", moved_on, tote="A", holes=(2, 3)))
     planned = heads(plan)
-    (batch,) = plan_as_told(planned, told(planned, moved_on, with_heads(read), *facts), moved_on).batches
+    (batch,) = plan_as_recorded(planned, told(planned, moved_on, with_heads(read), *facts), moved_on).batches
     assert (batch.tote, batch.holes) == ("A", (2, 3))
     assert [(each.on, each.holes) for each in batch.harvests] == [(CUTS_ON[0], (2,)), (CUTS_ON[1], (3,))]
 
@@ -388,10 +389,10 @@ def test_a_moved_batch_is_harvested_where_it_stands(plan: Plan, read: Garden) ->
 def test_what_the_plan_has_given_up_stays_given_up(plan: Plan, read: Garden) -> None:
     """Seedlings that the plan found no tote for ask for nothing."""
     lost = replace(
-        plan.batches[0], state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=(), told=("sown",)
+        plan.batches[0], state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=(), recorded=("sown",)
     )
     given_up = replace(plan, batches=(lost,))
-    assert plan_as_told(given_up, told(given_up, NOVEMBER_8, read, sowing()), NOVEMBER_8).batches == (lost,)
+    assert plan_as_recorded(given_up, told(given_up, NOVEMBER_8, read, sowing()), NOVEMBER_8).batches == (lost,)
 
 
 def test_the_number_of_a_dropped_batch_is_not_given_again(plan: Plan, read: Garden) -> None:

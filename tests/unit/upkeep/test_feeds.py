@@ -8,7 +8,7 @@ import pytest
 from cellar import PLANTED_ON, a_batch, a_garden, a_plan, heads
 from steadysow.inputs.garden import Away, Garden
 from steadysow.inputs.recipes import recipe_named
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.upkeep.feeds import Feed, list_feeds
 from steadysow.upkeep.water import keep_books
 

@@ -8,7 +8,7 @@ from itertools import permutations
 import pytest
 
 from planted import garden_of, plan_of, planted
-from steadysow.plan.plan import Batch, Stay
+from steadysow.plan.batch import Batch, Stay
 from steadysow.upkeep.fillings import fillings_of, list_fillings
 from tiny import day, make_tote
 

@@ -90,15 +90,15 @@ def test_unknown_parts_make_it_at_least() -> None:
     told = strength(BREW)
     # 15 g x 0.098614 / 10 L / 6 = 24.65 mg.
     assert told.level("Mg").mg_per_litre == pytest.approx(24.65, abs=0.01)
-    assert (told.level("Mg").unknown_from, told.level("Mg").is_told) == (("castings",), True)
-    assert (told.level("N").unknown_from, told.level("N").is_told) == (("castings",), False)
+    assert (told.level("Mg").unknown_from, told.level("Mg").is_recorded) == (("castings",), True)
+    assert (told.level("N").unknown_from, told.level("N").is_recorded) == (("castings",), False)
 
 
 def test_a_label_says_nothing_of_what_it_leaves_out() -> None:
     """What no label names is not told; what only salts could bring is known to be nothing."""
     level = strength(direct(powder(N=10))).level("Ca")
-    assert (level.is_told, level.unlisted_by, level.unknown_from) == (False, ("powder",), ())
-    assert strength(direct(salt("Epsom salt", 1))).level("Ca").is_told
+    assert (level.is_recorded, level.unlisted_by, level.unknown_from) == (False, ("powder",), ())
+    assert strength(direct(salt("Epsom salt", 1))).level("Ca").is_recorded
 
 
 def test_tap_water_comes_along_undiluted() -> None:

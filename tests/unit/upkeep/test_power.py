@@ -16,7 +16,8 @@ from steadysow.inputs.crops import Bolting
 from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Window
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.tariff import CheapHours, Tariff
-from steadysow.plan.plan import Batch, Harvest, Plan, Proof
+from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.lamp_light import brightness_for, hours_for, light_given, light_sentences
 from steadysow.upkeep.power import power_use, timer_settings
 from tiny import SATURDAY, by_name, make_crop, make_garden, make_tote, make_want

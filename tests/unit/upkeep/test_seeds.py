@@ -26,7 +26,7 @@ FAR_ON = date(2027, 10, 1)
 def test_a_span_is_half_open(told: tuple[str, ...], from_days: int, until_days: int, is_sown: bool) -> None:
     """One batch, sown on 3 October."""
     from_on, until_on = SOWN_ON + timedelta(from_days), SOWN_ON + timedelta(until_days)
-    sown = tuple(sown_within(a_plan(a_batch(told=told)), from_on, until_on))
+    sown = tuple(sown_within(a_plan(a_batch(recorded=told)), from_on, until_on))
     assert [batch.id for batch in sown] == ([12] if is_sown else [])
 
 

@@ -11,7 +11,7 @@ from planted import THIRSTY, books_of, fact, garden_of, plan_of, planted
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Away, Garden
 from steadysow.inputs.journal import Fact
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.upkeep.shortfalls import absent_needs, shortfalls
 from tiny import START, by_name, day, make_crop, make_tote
 

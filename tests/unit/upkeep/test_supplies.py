@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from cellar import CROPS, PLANTED_ON, SHELF, SOWN_ON, a_batch, a_garden, a_plan, taking
 from steadysow.inputs.garden import Garden, Lamp, Nursery
-from steadysow.inputs.stock import Item, Measure
+from steadysow.inputs.stock import Item, StockUnit
 from steadysow.inputs.tariff import Tariff
-from steadysow.plan.plan import Batch
+from steadysow.plan.batch import Batch
 from steadysow.upkeep.supplies import Supplies, Supply, supplies_of
 from steadysow.upkeep.water import keep_books
 
@@ -187,7 +187,7 @@ def test_what_was_used_since_the_count_is_no_longer_at_hand() -> None:
     seeds = replace(PRICED[0], have=30.0)
     asked = {"from_on": date(2026, 10, 10)}
     counted = a_priced_garden(stock=(seeds,), stock_counted_on=date(2026, 10, 1))
-    told = by_name(supplies(a_batch(told=("sown",)), *later, garden=counted, **asked))["mizuna"]
+    told = by_name(supplies(a_batch(recorded=("sown",)), *later, garden=counted, **asked))["mizuna"]
     assert (told.item.have, told.needed, told.missing) == (18.0, 24.0, 6.0)
     assert told.short_on == date(2026, 10, 31)
     # Nobody tells when it was counted: on the day of asking.
@@ -207,7 +207,7 @@ def test_only_the_nursery_takes_cubes() -> None:
 
 def test_parts_of_a_brew_are_needed_when_it_is_begun() -> None:
     """800 g of castings in 10 litres; 11 / 6 litres of brew, a tenth lost: 2.037 litres steep, 163 g, on 23 October."""
-    measure: Measure = "grams"
+    measure: StockUnit = "grams"
     castings = Item(name="worm castings", measure=measure, have=100.0, pack=1000.0)
     told = by_name(supplies(SMALL, garden=a_priced_garden(nutrient="castings brew", stock=(castings,))))
     assert told["worm castings"].needed == pytest.approx(800 * 11 / 6 / 0.9 / 10)

@@ -15,7 +15,7 @@ import pytest
 from planted import balances, books_of, fact, garden_of, left_ml, level, listed, planted
 from steadysow.inputs.garden import Away, level_cm
 from steadysow.inputs.journal import Fact
-from steadysow.plan.plan import Stay
+from steadysow.plan.batch import Stay
 from steadysow.upkeep.water import WaterBook, levels_on, litres_at, most_rise_litres
 from tiny import SATURDAY, WEDNESDAY, day, make_crop, make_tote
 
@@ -227,7 +227,7 @@ def test_topped_up_without_litres() -> None:
     """Up to the line on day 3, where 9590 mL are left; on day 7 the rest: 4400 mL."""
     book = two(fact("topped-up", 3))
     assert listed(book.refills)[1:] == [("top-up", 1, day(3), 1410), ("top-up", 2, day(7), 4400)]
-    assert [refill.is_told for refill in book.refills] == [False, True, False]
+    assert [refill.is_recorded for refill in book.refills] == [False, True, False]
 
 
 def test_topped_up_with_litres() -> None:
@@ -255,7 +255,7 @@ def test_a_still_tote_topped_up_without_litres_rises_by_two_centimetres() -> Non
 def test_fed_is_topped_up_with_nutrient() -> None:
     """As a top-up, up to the line; it does not put off the change of a solution that drifts apart."""
     told = two(fact("fed", 3)).refills[1]
-    assert (told.kind, told.ml, told.is_fed, told.is_told) == ("top-up", 1410, True, True)
+    assert (told.kind, told.ml, told.is_fed, told.is_recorded) == ("top-up", 1410, True, True)
     assert frugal(fact("fed", 20)) == [("fill", 0), ("top-up", 20), ("change", 28), ("change", 56)]
 
 
@@ -263,7 +263,7 @@ def test_scrubbed_is_a_change() -> None:
     """All is poured away and filled anew; the next change is due 28 days later, on day 31."""
     book = two(fact("scrubbed", 3))
     assert (book.days[3].drained_ml, book.days[3].filled_ml, left_ml(book, day(3))) == (9590, 11000, 10170)
-    assert [(refill.kind, refill.number, refill.is_told) for refill in book.refills[:2]] == [
+    assert [(refill.kind, refill.number, refill.is_recorded) for refill in book.refills[:2]] == [
         ("fill", 1, False), ("change", 1, True)
     ]  # fmt: skip
     assert frugal(fact("scrubbed", 3)) == [("fill", 0), ("change", 3), ("change", 28), ("change", 56)]
@@ -348,7 +348,7 @@ def test_a_change_is_fed_already() -> None:
 def test_facts_of_the_first_day() -> None:
     """Fed tells of the fill; scrubbed was done before it; the tote is full, so that nothing is added."""
     book = two(fact("fed", 0, litres=11.0))
-    assert (book.refills[0].is_told, len(book.refills)) == (True, 2)
+    assert (book.refills[0].is_recorded, len(book.refills)) == (True, 2)
     assert two(fact("scrubbed", 0)) == two(fact("topped-up", 0)) == two()
     # 5 cm on the first day are 5.6 litres.
     assert left_ml(two(level(0, 5.0)), day(0)) == 5600 - 290
@@ -384,7 +384,7 @@ def test_heads_taken_before_the_rest_moved_drink_elsewhere() -> None:
     crop = make_crop("cress", first_days=10, litres_a_plant=5.5)
     there = planted("A", 0, 10, 2, crop=crop)
     (taken,) = there.harvests
-    gone = replace(taken, on=day(4), latest_on=day(4), holes=(), plants=2, told=True)
+    gone = replace(taken, on=day(4), latest_on=day(4), holes=(), plants=2, is_recorded=True)
     (one,), (other,) = (
         books_of(GARDEN, each, crops=(crop,)) for each in (there, replace(there, harvests=(gone, taken)))
     )

@@ -228,7 +228,7 @@ def wrong_method(what: What) -> Answer:
     return plain(HTTPStatus.METHOD_NOT_ALLOWED, f"Only {allowed} are answered here.", headers, what=what)
 
 
-class Feed:
+class Subscription:
     """Answers to requests for the calendar of one garden, and a line on each.
 
     Parameters

@@ -10,13 +10,13 @@ import pytest
 from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
 from steadysow.chores.chore import ANSWERED_BY, Chore
 from steadysow.chores.listing import list_chores
+from steadysow.door.words import read_holes, read_kind, sentence_of, told
 from steadysow.errors import InputFaults
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact, Journal, imagined
-from steadysow.record import read_holes, read_kind, sentence_of, told
 from steadysow.standing.grounds import Grounds
 from steadysow.standing.recording import Saying
-from steadysow.standing.standing import plan_as_told
+from steadysow.standing.standing import plan_as_recorded
 
 ON = date(2026, 11, 7)
 
@@ -131,10 +131,12 @@ def grounds(today: date, journal: Journal, garden: Garden = GARDEN) -> Grounds:
 def due(today: date, journal: Journal, garden: Garden = GARDEN) -> Mapping[str, Chore]:
     """Give the chores of a day that can be recorded and nobody told of, by key."""
     now = grounds(today, journal, garden)
-    plan = plan_as_told(PLAN, now.standing(today), today)
+    plan = plan_as_recorded(PLAN, now.standing(today), today)
     chores = list_chores(garden, plan, facts=journal.standing)
     return {
-        chore.key: chore for chore in chores if chore.on == today and chore.kind in ANSWERED_BY and not chore.is_told
+        chore.key: chore
+        for chore in chores
+        if chore.on == today and chore.kind in ANSWERED_BY and not chore.is_recorded
     }
 
 

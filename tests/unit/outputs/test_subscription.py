@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import Garden
-from steadysow.outputs.feed import Answer, Feed, headers_of, is_known, wants_gzip, what_is_wrong
 from steadysow.outputs.ical import CalendarState, calendar_bytes, write_state
+from steadysow.outputs.subscription import Answer, Subscription, headers_of, is_known, wants_gzip, what_is_wrong
 from steadysow.plan.plan import Plan
 
 NOW = datetime(2026, 10, 5, 7, 30, 15, 123456, tzinfo=UTC)
@@ -44,7 +44,7 @@ class Served:
     log: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.feed = Feed(self.folder, SECRET, now=lambda: self.now, log=self.log.append)
+        self.feed = Subscription(self.folder, SECRET, now=lambda: self.now, log=self.log.append)
 
     @property
     def file(self) -> Path:
@@ -201,7 +201,7 @@ def test_host_and_query_make_no_difference(served: Served, content: bytes, targe
 @example(CALENDAR)
 def test_no_other_target_is_answered(target: str) -> None:
     """Only the two addresses themselves are ever taken for them, whatever comes."""
-    feed = Feed(Path("/nonexistent"), SECRET, now=lambda: NOW, log=lambda _: None)
+    feed = Subscription(Path("/nonexistent"), SECRET, now=lambda: NOW, log=lambda _: None)
     expected = HTTPStatus.SERVICE_UNAVAILABLE if target == CALENDAR else HTTPStatus.NOT_FOUND
     assert feed.answer("GET", target, {}).status == expected
 
@@ -456,7 +456,7 @@ def test_no_beginning_of_a_calendar_is_a_calendar(content: bytes) -> None:
 # The log.
 
 
-def ask_server(feed: Feed, method: str, target: str, **more: str) -> tuple[str, dict[str, str], bytes]:
+def ask_server(feed: Subscription, method: str, target: str, **more: str) -> tuple[str, dict[str, str], bytes]:
     """Ask through the server's interface (PEP 3333)."""
     told: list[tuple[str, list[tuple[str, str]]]] = []
 
@@ -530,7 +530,7 @@ def test_lost_log_stops_no_answer(tmp_path: Path, error: Exception) -> None:
     def fail(_: str) -> None:
         raise error
 
-    feed = Feed(tmp_path, SECRET, now=lambda: NOW, log=fail)
+    feed = Subscription(tmp_path, SECRET, now=lambda: NOW, log=fail)
     assert ask_server(feed, "GET", "/")[0] == "404 Not Found"
 
 

@@ -30,7 +30,7 @@ from steadysow.plan.plan import Plan
 from steadysow.standing.answers import known_batches, refuse, tote_named
 from steadysow.standing.grounds import Grounds
 from steadysow.standing.recording import BATCH_KINDS, TOTE_KINDS, Saying, Told, facts_of, refuse_strays, undone
-from steadysow.standing.standing import plan_as_told
+from steadysow.standing.standing import plan_as_recorded
 
 Word = FactKind | Literal["done"]
 
@@ -144,7 +144,7 @@ def broken_by(grounds: Grounds, by: Iterable[Garden]) -> str:
     if plan is None:
         return ""
     standing = grounds.standing(grounds.today)
-    now = plan_as_told(plan, standing, grounds.today)
+    now = plan_as_recorded(plan, standing, grounds.today)
     # What was sown unplanned waits until a plan has found its place and day, and is no part of this one.
     unplanned = {batch.id: batch for batch in now.batches if batch.state == "sown" and batch.transplanted_on is None}
     batches, begun = ([batch for batch in each if batch.id not in unplanned] for each in (now.batches, standing.begun))
@@ -238,7 +238,9 @@ def _done(saying: Saying, grounds: Grounds) -> Told:
 
 def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:
     standing, facts = grounds.standing(grounds.today), grounds.journal.standing
-    every = list_chores(grounds.garden, plan_as_told(plan, standing, grounds.today), facts=facts)
+    every = list_chores(grounds.garden, plan_as_recorded(plan, standing, grounds.today), facts=facts)
     if saying.what:
         return overdue(every, facts, grounds.today)
-    return tuple(chore for chore in every if chore.on == saying.on and chore.kind in ANSWERED_BY and not chore.is_told)
+    return tuple(
+        chore for chore in every if chore.on == saying.on and chore.kind in ANSWERED_BY and not chore.is_recorded
+    )
