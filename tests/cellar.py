@@ -10,13 +10,15 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
+import builders
+from builders import a_harvest, a_tote
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.crops import Band, Care, Crop, Growth, HarvestFigures
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits, Stand, Tote, Want
+from steadysow.inputs.crops import Band, Care, Crop, HarvestFigures, HarvestKind
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Want
 from steadysow.inputs.journal import Fact
 from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 
 SOWN_ON = date(2026, 10, 3)
 PLANTED_ON = date(2026, 10, 24)
@@ -24,38 +26,20 @@ SHELF = Place(name="shelf", lamp=Lamp(dli_mol=11.0), temperature_c=20.0)
 
 
 def a_crop(name: str, care: tuple[Care, ...] = ()) -> Crop:
-    """Give a crop of which only what chores ask for is of meaning."""
-    return Crop(
-        name=name,
-        species="",
-        systems=("dwc", "kratky"),
-        plants_per_m2=50.0,
-        lid_holes=6,
-        sown_in="nursery",
+    """Give a crop of which only what chores ask for matters."""
+    return builders.a_crop(
+        name,
+        "cut",
         seeds_a_cell=2,
-        plants_a_hole=1,
-        emergence=(),
         germination_percent=80.0,
         germination_c=(2.0, 15.0, 22.0, 28.0),
-        seeds_keep_years=4.0,
         nursery_days=(14, 28),
-        transplant_shock_days=2,
-        harvest=HarvestFigures(kind="cut", first_days=21.0, between_days=14.0, window_days=5, grams=(30.0, 30.0)),
-        growth=Growth(
-            base_c=4.0,
-            optimum_c=22.0,
-            ceiling_c=30.0,
-            at_c=20.0,
-            at_dli_mol=14.0,
-            half_dli_mol=0.0,
-            grams_per_mol=40.0,
-        ),
+        window_days=5,
+        grams=(30.0, 30.0),
         ec=Band(ideal=(1.0, 2.0), tolerated=(1.0, 2.0)),
         ph=Band(ideal=(5.5, 6.5), tolerated=(5.5, 6.5)),
         litres_a_plant=2.0,
         keeps_days=9,
-        days_spread=0.1,
-        grams_spread=0.2,
         care=care,
     )
 
@@ -73,29 +57,15 @@ CROPS = {
 
 def a_garden(keeps_days: int | None = None, **changes: Any) -> Garden:
     """Give a garden with a tote that has a pump (A) and a still one (F), and work on Wednesdays and Saturdays."""
-    stands = (Stand(place="shelf"),)
-    garden = Garden(
-        name="Cellar",
-        starts_on=SOWN_ON,
-        weeks=10,
-        clear_by=None,
-        latitude=None,
-        units="metric",
-        chore_days=(2, 5),
-        harvest_days=(2, 5),
-        away=(),
-        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
-        tidy_points=1.0,
-        turnaround_days=1,
-        nursery=Nursery(cells=60, place=SHELF),
-        places=(SHELF,),
-        totes=(
-            Tote(name="A", holes=12, litres=11.0, system="dwc", inside_cm=None, stands=stands),
-            Tote(name="F", holes=8, litres=11.0, system="kratky", inside_cm=None, stands=stands),
-        ),
-        wants=(Want(name="salad", unit="g", amount=180.0, servings=(), keeps_days=keeps_days),),
-        crops=CROPS,
-    )
+    facts: dict[str, Any] = {
+        "name": "Cellar",
+        "chore_days": (2, 5),
+        "harvest_days": (2, 5),
+        "nursery": Nursery(cells=60, place=SHELF),
+        "places": (SHELF,),
+        "wants": (Want(name="salad", unit="g", amount=180.0, servings=(), keeps_days=keeps_days),),
+    }
+    garden = builders.a_garden(a_tote("A", 12), a_tote("F", 8, "kratky"), crops=CROPS.values(), **facts)
     return replace(garden, **changes)
 
 
@@ -105,36 +75,20 @@ def a_batch(id: int = 12, holes: tuple[int, ...] = (1, 2, 3, 4, 5, 6), **changes
         taking("cut", number, PLANTED_ON + timedelta(days=7 + 14 * number), holes, wait=4) for number in (1, 2)
     )
     facts: dict[str, Any] = {
-        "id": id,
         "crop": "mizuna",
-        "want": "salad",
-        "place": "shelf",
-        "tote": "A",
-        "holes": holes,
-        "plants": len(holes),
         "cells": len(holes),
         "seeds": 2 * len(holes),
-        "state": "planned",
-        "sown_on": SOWN_ON,
         "emerges_on": SOWN_ON + timedelta(days=4),
         "transplanted_on": PLANTED_ON,
         "cleared_on": cuts[-1].on,
         "harvests": cuts,
     }
-    return Batch(**(facts | changes))
+    return builders.a_batch(id, holes, **(facts | changes))
 
 
-def taking(kind: str, number: int, on: date, holes: tuple[int, ...], wait: int = 0) -> Harvest:
+def taking(kind: HarvestKind, number: int, on: date, holes: tuple[int, ...], wait: int = 0) -> Harvest:
     """Give a harvest of 30 g a plant that may wait for some days."""
-    return Harvest(
-        on=on,
-        latest_on=on + timedelta(days=wait),
-        kind=kind,  # type: ignore[arg-type]
-        number=number,
-        holes=holes,
-        plants=len(holes),
-        grams=30.0 * len(holes),
-    )
+    return a_harvest(on, holes, kind, number=number, latest_on=on + timedelta(days=wait), grams=30.0 * len(holes))
 
 
 def heads(id: int = 7, tote: str = "F") -> Batch:
@@ -163,25 +117,4 @@ def chores_of(
 
 def a_plan(*batches: Batch) -> Plan:
     """Give a plan of these batches."""
-    proof = Proof(
-        served_share=1.0,
-        best_share=1.0,
-        bound_share=1.0,
-        served_share_all_weeks=1.0,
-        status="optimal",
-        seconds=1.0,
-        deep_gaps=0,
-        sowings=1,
-        best_sowings=1,
-    )
-    return Plan(
-        garden="Cellar",
-        uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
-        starts_on=SOWN_ON,
-        made_on=SOWN_ON,
-        from_on=SOWN_ON,
-        until_on=SOWN_ON + timedelta(weeks=10),
-        proof=proof,
-        batches=batches,
-        weeks=(),
-    )
+    return builders.a_plan(*batches, garden="Cellar")

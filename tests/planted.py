@@ -9,16 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
+from builders import a_batch, a_harvest, a_plan, a_proof, day
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote
 from steadysow.inputs.journal import Fact, FactKind
-from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.water import Refill, WaterBook, keep_books
-from tiny import SATURDAY, START, by_name, day, make_crop, make_garden, make_want
+from tiny import SATURDAY, by_name, make_crop, make_garden, make_want
 
 # Drinks 145 mL on the first of its ten days, and 90 mL more on each.
 THIRSTY = make_crop("thirsty", first_days=10, litres_a_plant=5.5)
@@ -36,38 +37,22 @@ def planted(
     **changes: Any,
 ) -> Batch:
     """Give a batch in a tote by day numbers, after a week in the nursery; harvested as it leaves, or on these days."""
-    holes = tuple(range(1, plants + 1))
+    holes = range(1, plants + 1)
     grams = crop.harvest.grams
     harvests = tuple(
-        Harvest(
-            on=day(on),
-            latest_on=day(on),
-            kind=crop.harvest.kind,
-            number=place + 1,
-            holes=holes,
-            plants=plants,
-            grams=plants * grams[min(place, len(grams) - 1)],
-        )
+        a_harvest(day(on), holes, crop.harvest.kind, number=place + 1, grams=plants * grams[min(place, len(grams) - 1)])
         for place, on in enumerate((leaves,) if harvested is None else harvested)
     )
     facts: dict[str, Any] = {
-        "id": number, "crop": crop.name, "want": "salad", "place": "shelf", "tote": tote, "holes": holes,
-        "plants": plants, "cells": plants, "seeds": plants, "state": "planned", "sown_on": day(enters - 7),
-        "emerges_on": None, "transplanted_on": day(enters), "cleared_on": day(leaves), "harvests": harvests,
+        "crop": crop.name, "tote": tote, "sown_on": day(enters - 7), "emerges_on": None,
+        "transplanted_on": day(enters), "cleared_on": day(leaves), "harvests": harvests,
     }  # fmt: skip
-    return Batch(**(facts | changes))
+    return a_batch(number, holes, **(facts | changes))
 
 
 def plan_of(*batches: Batch) -> Plan:
     """Give a plan of these batches, begun on day 0."""
-    proof = Proof(
-        served_share=1, best_share=1, bound_share=1, served_share_all_weeks=1, status="optimal", seconds=0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    )  # fmt: skip
-    return Plan(
-        garden="tiny", uuid="", starts_on=START, made_on=START, from_on=START, until_on=START + timedelta(300),
-        proof=proof, batches=batches, weeks=(),
-    )  # fmt: skip
+    return a_plan(*batches, garden="tiny", uuid="", until_on=day(300), proof=a_proof(seconds=0))
 
 
 def garden_of(*totes: Tote, chore_days: tuple[int, ...] = (SATURDAY,), **changes: Any) -> Garden:

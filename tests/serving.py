@@ -26,9 +26,9 @@ class Serving:
     Attributes
     ----------
     process
-        Its process; what it says on standard output is read up to the words that it is ready.
-    told
-        What it told before.
+        Its process; its standard output is read up to the words that it is ready.
+    greeting
+        What it printed up to those words.
     url
         The address of the calendar.
     log
@@ -36,7 +36,7 @@ class Serving:
     """
 
     process: subprocess.Popen[str]
-    told: str
+    greeting: str
     url: str
     log: Path
 
@@ -74,15 +74,15 @@ def serving(folder: Path, *options: str, command: tuple[str, ...] = ("-m", "stea
     ):
         try:
             assert process.stdout
-            told = ""
+            greeting = ""
             # It ends at the latest when the process does.
             for line in process.stdout:
-                told += line
+                greeting += line
                 if line == "Ctrl-C ends it.\n":
                     break
-            found = re.search(r"http://\S+/calendar\.ics", told)
-            assert found, f"it did not begin to serve:\n{told}\n{log.read_text(encoding='utf-8')}"
-            yield Serving(process, told, found[0], log)
+            found = re.search(r"http://\S+/calendar\.ics", greeting)
+            assert found, f"it did not begin to serve:\n{greeting}\n{log.read_text(encoding='utf-8')}"
+            yield Serving(process, greeting, found[0], log)
         finally:
             if process.poll() is None:
                 process.kill()
@@ -101,7 +101,7 @@ class Load:
     worst_ms
         The longest that one took [ms].
     errors
-        What it tells of sockets that failed and of answers of 400 and above; empty if all went well.
+        Its lines on sockets that failed and on answers of 400 and above; empty if all went well.
     """
 
     requests: int
@@ -114,15 +114,15 @@ def load(url: str, seconds: int, *headers: str, connections: int = 20) -> Load:
     """Ask an address as fast as it answers, on so many connections at a time."""
     wanted = [part for header in headers for part in ("-H", header)]
     command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds}s", "--timeout", f"{PATIENCE}s", *wanted, url]
-    told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=seconds + PATIENCE).stdout
-    total = re.search(r"(\d+) requests in", told)
-    rate = re.search(r"Requests/sec:\s+([\d.]+)", told)
-    latency = re.search(r"Latency\s+\S+\s+\S+\s+([\d.]+)(us|ms|s|m)\s", told)
-    assert total, told
-    assert rate, told
-    assert latency, told
+    shown = subprocess.run(command, capture_output=True, text=True, check=True, timeout=seconds + PATIENCE).stdout
+    total = re.search(r"(\d+) requests in", shown)
+    rate = re.search(r"Requests/sec:\s+([\d.]+)", shown)
+    latency = re.search(r"Latency\s+\S+\s+\S+\s+([\d.]+)(us|ms|s|m)\s", shown)
+    assert total, shown
+    assert rate, shown
+    assert latency, shown
     to_ms = {"us": 0.001, "ms": 1.0, "s": 1000.0, "m": 60_000.0}[latency[2]]
-    errors = re.findall(r"Socket errors:.*|Non-2xx or 3xx responses:.*", told)
+    errors = re.findall(r"Socket errors:.*|Non-2xx or 3xx responses:.*", shown)
     return Load(int(total[1]), float(rate[1]), float(latency[1]) * to_ms, "; ".join(errors))
 
 

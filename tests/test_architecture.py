@@ -11,8 +11,8 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "src" / "steadysow"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-# From the bottom up; a module imports only from rooms below its own, or from its own.  Words that need nothing of the
-# garden (days, amounts, cautions) lie just above errors, so that every room may use them.
+# From the bottom up; a module imports only from rooms below its own, or from its own.  Rooms of one rank never import
+# each other.
 RANKS = (
     {"errors"},
     {"amounts", "cautions", "days", "files"},
@@ -29,40 +29,53 @@ RANKS = (
     {"cli"},
     {"__main__"},
 )
+# What a plan is made by is nobody's business who follows it: of these rooms some others know `plan` only.
+PLANNING_ROOMS = {"plan", "standing", "search", "check", "advice"}
+KNOW_ONLY_THE_PLAN = {"upkeep", "chores"}
+# The screen shows the differences that a mended plan makes.
+OUTPUTS_PRINT = {"advice.differences"}
 
+# Where a third-party library may be imported: a module, or every module of a folder.
 HOMES = {
     "yaml": {"inputs/documents.py"},
-    "highspy": {"search/solver.py"},
-    "numpy": {"search/solver.py"},
-    "rich": {"outputs/terminal.py"},
-    "icalendar": {"outputs/ical.py"},
+    "highspy": {"search/"},
+    "numpy": {"search/", "outlook/"},
+    "rich": {"outputs/terminal/"},
+    "icalendar": {"outputs/"},
     "keyring": {"outputs/password.py"},
     "dateutil": {"days.py"},
-    "typer": {"cli.py"},
+    "typer": {"cli/"},
     "waitress": {"outputs/serve.py"},
     "segno": {"outputs/serve.py"},
 }
 
 # The console is made where the streams are known; what is drawn on it stays in its home.
-CONSOLE_MADE_IN = "cli.py"
+CONSOLE_MADE_IN = "cli/"
 
-LONGEST_LINES = 600
-# Modules that are longer, and why they are not cut.
-LONGER = {
-    "search/model.py": "every rule of the program is one function, and one list applies them",
-    "plan/plan.py": "the plan, its measure and its file format change together",
-    "check/verify.py": "every rule once more, each one function, and one list applies them",
-    "cli.py": "every command, each one function, and what they have in common",
-    "outputs/terminal.py": "all tables share their cells, words and drawing",
-}
+# No file is longer than the first; only a few are longer than the second.
+MOST_LINES, LONG_LINES, MOST_LONG_FILES = 600, 450, 12
+LARGEST_ROOM_SHARE = 0.20
 
 CLOCKS = {"today", "now", "utcnow", "time", "localtime", "gmtime"}
-STOPWATCHES = {"search/solver.py", "pipeline.py", "search/decide.py", "search/mending.py"}
+CLOCK_READERS = ("cli/", "door/clock.py")
+STOPWATCHES = {"pipeline.py", "search/solver.py", "search/decide.py", "search/mending.py"}
 
 
 def name_of(module: Path) -> str:
     """Give a module's path within the package."""
     return module.relative_to(PACKAGE).as_posix()
+
+
+def room_of(module: Path) -> str:
+    """Give the room of a module: its folder, or itself where it stands alone."""
+    return name_of(module).removesuffix(".py").split("/")[0]
+
+
+def module_in(names: dict[str, Path], imported: str) -> str:
+    """Give the module of the package that an import is of, itself or what holds it; empty for other libraries."""
+    while imported not in names and f"{imported}.__init__" not in names and imported:
+        imported = imported.rpartition(".")[0]
+    return f"{imported}.__init__" if f"{imported}.__init__" in names else imported
 
 
 def rank_of(name: str) -> int:
@@ -90,9 +103,11 @@ def calls_of(module: Path) -> Iterator[str]:
 @pytest.mark.parametrize("module", MODULES, ids=name_of)
 def test_imports_go_down_only(module: Path) -> None:
     """A module imports from its own room and from rooms below it."""
-    room = name_of(module).removesuffix(".py").split("/")[0]
+    room = room_of(module)
     if room == "__init__":
-        assert not any(name.startswith("steadysow") for name in imports_of(module))
+        # The package's own names are for type checkers here, and loaded when they are first used.
+        assert all(node.module in ("importlib", "typing") for node in ast.parse(module.read_text("utf-8")).body
+                   if isinstance(node, ast.ImportFrom))  # fmt: skip
         return
     for name in imports_of(module):
         parts = name.split(".")
@@ -100,16 +115,52 @@ def test_imports_go_down_only(module: Path) -> None:
             assert parts[1] == room or rank_of(parts[1]) < rank_of(room), f"{name_of(module)} imports {name}"
 
 
+@pytest.mark.parametrize("module", MODULES, ids=name_of)
+def test_who_follows_a_plan_knows_only_the_plan(module: Path) -> None:
+    """Upkeep and chores know the plan, not how it came about; outputs know the plan and what they print."""
+    room = room_of(module)
+    known = {name.removeprefix("steadysow.") for name in imports_of(module) if name.startswith("steadysow.")}
+    planning = {name for name in known if name.split(".")[0] in PLANNING_ROOMS}
+    if room in KNOW_ONLY_THE_PLAN:
+        assert {name.split(".")[0] for name in planning} <= {"plan"}
+    if room == "outputs":
+        assert {".".join(name.split(".")[:2]) for name in planning if not name.startswith("plan.")} <= OUTPUTS_PRINT
+
+
+def test_no_import_leads_round_in_a_circle() -> None:
+    """No module imports itself through others, within a room either."""
+    # The package's own file imports nothing until a name is used.
+    modules = (module for module in MODULES if module != PACKAGE / "__init__.py")
+    names = {f"steadysow.{name_of(module).removesuffix('.py').replace('/', '.')}": module for module in modules}
+    graph = {name: {module_in(names, each) for each in imports_of(path)} - {""} for name, path in names.items()}
+    finished: set[str] = set()
+
+    def follow(name: str, path: tuple[str, ...]) -> None:
+        assert name not in path, f"circle: {' > '.join((*path, name))}"
+        if name not in finished:
+            for each in sorted(graph[name] - {name}):
+                follow(each, (*path, name))
+            finished.add(name)
+
+    for name in names:
+        follow(name, ())
+    assert finished == set(names)
+
+
 @pytest.mark.parametrize("library", HOMES)
-def test_each_library_has_one_home(library: str) -> None:
-    """A third-party library is imported in one module only."""
+def test_each_library_has_its_homes(library: str) -> None:
+    """A third-party library is imported in its homes only, and is imported at all."""
     users = {name_of(module) for module in MODULES for name in imports_of(module) if name.split(".")[0] == library}
-    assert users - ({CONSOLE_MADE_IN} if library == "rich" else set()) == HOMES[library]
+    users = {user for user in users if library != "rich" or not user.startswith(CONSOLE_MADE_IN)}
+    homes = tuple(HOMES[library])
+    assert users
+    assert all(user.startswith(homes) for user in users), users
 
 
-def test_cli_takes_only_the_console_from_rich() -> None:
+def test_the_commands_take_only_the_console_from_rich() -> None:
     """The commands make the console and draw nothing."""
-    taken = {name for name in imports_of(PACKAGE / CONSOLE_MADE_IN) if name.startswith("rich")}
+    commands = (PACKAGE / CONSOLE_MADE_IN).glob("*.py")
+    taken = {name for module in commands for name in imports_of(module) if name.startswith("rich")}
     assert taken == {"rich.console.Console"}
 
 
@@ -121,10 +172,10 @@ def test_no_other_library_is_used() -> None:
 
 
 @pytest.mark.parametrize("module", MODULES, ids=name_of)
-def test_only_the_commands_read_the_clock(module: Path) -> None:
-    """Today and now are arguments everywhere but in cli.py; a stopwatch is allowed where time is limited."""
+def test_only_commands_and_the_door_read_the_clock(module: Path) -> None:
+    """Today and now are arguments everywhere but in the commands and at the door; a stopwatch may limit time."""
     name = name_of(module)
-    if name == "cli.py":
+    if name.startswith(CLOCK_READERS):
         return
     calls = {tuple(call.split(".")) for call in calls_of(module)}
     clocks = {call for call in calls if call[0] in ("date", "datetime", "time", "dt") and call[-1] in CLOCKS}
@@ -134,10 +185,43 @@ def test_only_the_commands_read_the_clock(module: Path) -> None:
     assert not any(call[-1] == "monotonic" for call in calls) or name in STOPWATCHES
 
 
-def test_modules_stay_short() -> None:
-    """A module of more than 600 lines is named with the reason why it is not cut."""
+def test_files_stay_short() -> None:
+    """No file is over 600 lines, and few are over 450."""
     lines = {name_of(module): len(module.read_text(encoding="utf-8").splitlines()) for module in MODULES}
-    assert {name for name, count in lines.items() if count > LONGEST_LINES} <= set(LONGER)
+    assert {name: count for name, count in lines.items() if count > MOST_LINES} == {}
+    assert len([name for name, count in lines.items() if count > LONG_LINES]) <= MOST_LONG_FILES
+
+
+def test_no_room_is_too_large() -> None:
+    """No room holds a fifth of the code."""
+    lines: dict[str, int] = {}
+    for module in MODULES:
+        room = room_of(module)
+        lines[room] = lines.get(room, 0) + len(module.read_text(encoding="utf-8").splitlines())
+    room, most = max(lines.items(), key=lambda each: each[1])
+    assert most < LARGEST_ROOM_SHARE * sum(lines.values()), room
+
+
+def test_each_type_has_a_name_of_its_own() -> None:
+    """No two modules define a class or a type alias of one name, private ones included."""
+    homes: dict[str, list[str]] = {}
+    for module in MODULES:
+        for node in ast.parse(module.read_text(encoding="utf-8")).body:
+            name = type_defined_by(node)
+            if name is not None:
+                homes.setdefault(name.lstrip("_"), []).append(name_of(module))
+    assert {name: modules for name, modules in homes.items() if len(modules) > 1} == {}
+
+
+def type_defined_by(node: ast.stmt) -> str | None:
+    """Give the name of the class or type alias that a statement defines, if it does."""
+    if isinstance(node, ast.ClassDef):
+        return node.name
+    if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+        name = node.targets[0].id
+        is_alias = isinstance(node.value, ast.Subscript | ast.BinOp | ast.Name) and name.lstrip("_")[:1].isupper()
+        return name if is_alias and name != name.upper() else None
+    return None
 
 
 @pytest.mark.parametrize("module", MODULES, ids=name_of)

@@ -8,26 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Literal
 
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures, HarvestKind, System
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
+from builders import SHELF, a_crop, a_garden, a_tote
+from builders import START as START
+from builders import day as day
+from steadysow.inputs.crops import Band, Crop, HarvestKind, System
+from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Serving, SowingHabits, Tote, Want
 from steadysow.plan.measure import wanted
-from steadysow.search.candidates import Candidates, propose
+from steadysow.search.candidates import Candidates
 from steadysow.search.choose import Task
 from steadysow.search.decide import Decision, Span, decide
+from steadysow.search.propose import propose
 from steadysow.standing.standing import Standing
 
-START = date(2026, 10, 3)
 WEDNESDAY, THURSDAY, FRIDAY, SATURDAY = 2, 3, 4, 5
 
 NOTHING_BEGUN = Standing()
-
-
-def day(number: int) -> date:
-    """Give a day counted from the start."""
-    return START + timedelta(number)
 
 
 def make_crop(
@@ -47,39 +45,22 @@ def make_crop(
     sown_in: Literal["nursery", "pot"] = "nursery",
 ) -> Crop:
     """Make a crop that is never short of light; by default a head, ready a week after a week in the nursery."""
-    return Crop(
-        name=name,
-        species="",
-        systems=("dwc", "kratky"),
+    return a_crop(
+        name,
+        kind,
         plants_per_m2=plants_per_m2,
         lid_holes=lid_holes,
         sown_in=sown_in,
-        seeds_a_cell=1,
-        plants_a_hole=1,
         emergence=((20.0, 1.0),),
-        germination_percent=100.0,
-        germination_c=(2.0, 15.0, 24.0, 29.0),
-        seeds_keep_years=4.0,
         nursery_days=nursery_days if sown_in == "nursery" else (0, 0),
-        transplant_shock_days=0,
-        harvest=HarvestFigures(
-            kind=kind, first_days=first_days, between_days=between_days, window_days=window_days, grams=grams
-        ),
-        growth=Growth(
-            base_c=3.0,
-            optimum_c=24.0,
-            ceiling_c=32.0,
-            at_c=20.0,
-            at_dli_mol=12.0,
-            half_dli_mol=0.0,
-            grams_per_mol=10_000.0,
-        ),
+        first_days=first_days,
+        between_days=between_days,
+        window_days=window_days,
+        grams=grams,
+        grams_per_mol=10_000.0,
         ec=Band(ideal=ec, tolerated=ec),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
         litres_a_plant=litres_a_plant,
         keeps_days=keeps_days,
-        days_spread=0.1,
-        grams_spread=0.2,
     )
 
 
@@ -93,15 +74,7 @@ def make_tote(
     inside_cm: tuple[float, float] | None = None,
 ) -> Tote:
     """Make a tote on the shelf."""
-    return Tote(
-        name=name,
-        holes=holes,
-        litres=litres,
-        system=system,
-        inside_cm=inside_cm,
-        stands=(Stand(place="shelf"),),
-        top_up=top_up,
-    )
+    return a_tote(name, holes, system, litres=litres, top_up=top_up, inside_cm=inside_cm)
 
 
 def make_want(
@@ -137,24 +110,21 @@ def make_garden(
     crops: Iterable[Crop] = (),
 ) -> Garden:
     """Make a garden under one lamp, begun on day 0."""
-    return Garden(
+    return a_garden(
+        *totes,
         name="tiny",
-        starts_on=START,
         weeks=weeks,
         clear_by=clear_by,
-        latitude=None,
-        units="metric",
         chore_days=chore_days,
         harvest_days=harvest_days,
         away=away,
         sowing=SowingHabits(every_days=every_days, smallest=smallest, crops_a_day=crops_a_day),
         tidy_points=tidy_points,
         turnaround_days=turnaround_days,
-        nursery=Nursery(cells=cells, place=Place(name="nursery", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)),
-        places=(Place(name="shelf", lamp=Lamp(dli_mol=12.0, plants=lights), temperature_c=20.0),),
-        totes=tuple(totes),
+        nursery=Nursery(cells=cells, place=replace(SHELF, name="nursery")),
+        places=(replace(SHELF, lamp=Lamp(dli_mol=12.0, plants=lights)),),
         wants=tuple(wants),
-        crops=by_name(crops),
+        crops=crops,
         chore_minutes_a_week=chore_minutes_a_week,
     )
 

@@ -1,10 +1,12 @@
-"""Amounts, days and lists as a grower reads them, in the units of the garden.
+"""Amounts, shares, days and lists as a grower reads them, in the units of the garden.
 
-Takes an amount in metric units and ``metric`` or ``us``; gives text with its unit.  Hides the factors.
+Most functions take an amount in metric units, and ``metric`` or ``us``, and return text with a unit.  No other module
+knows the factors between metric and US units.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from datetime import date, time
 from itertools import groupby
@@ -19,33 +21,43 @@ _CM_AN_INCH = 2.54
 _CUPS_A_GALLON = 16
 _TEASPOONS_A_TABLESPOON = 3
 _TEASPOONS_A_QUARTER_CUP = 12
-# A US teaspoon, a 768th of a gallon [mL].
+# A US teaspoon is 1/768 of a gallon [mL].
 ML_A_TEASPOON = 1000 * _LITRES_A_GALLON / 768
-# Less than this is told in cups [gallon].
+# Smaller volumes are shown in cups [gallon].
 _LEAST_GALLONS = 0.25
 
-# Our own names, so that a plan reads the same whatever the locale of the machine.
+# Our own names: a plan must read the same in every locale.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
+# The solver's shares may miss a whole tenth of a percent by this much.
+_ROUNDING = 1e-6
+
 
 def weight_text(grams: float, units: Units) -> str:
-    """Give a harvest's weight with its unit, in grams or ounces [g]."""
+    """Give the weight of a harvest with its unit, in grams or ounces [g]."""
     return f"{grams / _GRAMS_AN_OUNCE:.1f} oz" if units == "us" else f"{grams:.0f} g"
 
 
+def total_weight_text(grams: float, units: Units) -> str:
+    """Give the weight of many harvests for a sentence: kilograms from 1000 g on, or pounds from 16 ounces on [g]."""
+    if units == "us":
+        return f"{_one_decimal(grams / _GRAMS_A_POUND)} lb" if grams >= _GRAMS_A_POUND else weight_text(grams, units)
+    return f"{_one_decimal(grams / 1000)} kg" if round(grams) >= 1000 else weight_text(grams, units)
+
+
 def grams_of(ounces: float) -> float:
-    """Give ounces in grams [g]."""
+    """Convert ounces to grams [g]."""
     return ounces * _GRAMS_AN_OUNCE
 
 
 def litres_of(gallons: float) -> float:
-    """Give gallons in litres [L]."""
+    """Convert gallons to litres [L]."""
     return gallons * _LITRES_A_GALLON
 
 
 def light_use_text(grams: float, units: Units) -> str:
-    """Give the weight that a mol of light makes, in grams or ounces [g]."""
+    """Give the weight that a mol of light makes with its unit, in grams or ounces [g]."""
     return f"{grams / _GRAMS_AN_OUNCE:.2f} oz" if units == "us" else f"{grams:.1f} g"
 
 
@@ -55,17 +67,17 @@ def volume_text(litres: float, units: Units) -> str:
 
 
 def litres_text(litres: float, units: Units) -> str:
-    """Give an amount of water as it is measured out, in litres or gallons [L]."""
+    """Give an amount of water with its unit, in litres or gallons to one decimal [L]."""
     if units == "us":
         # A tenth of a gallon is too coarse for a top-up.
         gallons = f"{litres / _LITRES_A_GALLON:.{1 if litres >= _LITRES_A_GALLON else 2}f}"
         return f"{gallons} {'gallon' if gallons == '1.0' else 'gallons'}"
-    amount = f"{litres:.1f}".removesuffix(".0")
+    amount = _one_decimal(litres)
     return f"{amount} {'litre' if amount == '1' else 'litres'}"
 
 
 def measure_text(what: str, value: float, units: Units) -> str:
-    """Give what a meter showed, with its unit: a level [cm], a temperature [degree C], an EC [mS/cm] or a pH."""
+    """Give a measured value with its unit: a level [cm], a temperature [degree C], an EC [mS/cm] or a pH."""
     match what:
         case "level":
             return length_text(value, units)
@@ -78,12 +90,12 @@ def measure_text(what: str, value: float, units: Units) -> str:
 
 
 def cm_of(inches: float) -> float:
-    """Give inches in centimetres [cm]."""
+    """Convert inches to centimetres [cm]."""
     return inches * _CM_AN_INCH
 
 
 def celsius_of(fahrenheit: float) -> float:
-    """Give degrees Fahrenheit in degrees Celsius [degree C]."""
+    """Convert degrees Fahrenheit to degrees Celsius [degree C]."""
     return (fahrenheit - 32) * 5 / 9
 
 
@@ -98,16 +110,16 @@ def length_text(cm: float, units: Units) -> str:
 
 
 def water_weight_text(litres: float, units: Units) -> str:
-    """Give what water of a volume weighs, in kilograms or pounds [L]."""
+    """Give the weight of some water with its unit, in kilograms or pounds [L]."""
     return f"{litres * 1000 / _GRAMS_A_POUND:.0f} pounds" if units == "us" else f"{litres:g} kg"
 
 
 def mass_text(grams: float, units: Units) -> str:
-    """Give what is weighed on a kitchen scale with its unit, to three digits [g]."""
+    """Give a weight from a kitchen scale with its unit, to three digits [g]."""
     if units == "us":
         ounces = float(f"{grams / _GRAMS_AN_OUNCE:.3g}")
         if ounces < 1:
-            # So little is weighed in grams, on a scale that has them.
+            # Scales that can weigh so little show grams.
             return f"{ounces:.2g} oz ({grams:.3g} g)"
         pounds, rest = divmod(ounces, 16)
         in_ounces = f"{rest if pounds else ounces:.3g} oz"
@@ -117,7 +129,7 @@ def mass_text(grams: float, units: Units) -> str:
 
 
 def poured_text(litres: float, units: Units) -> str:
-    """Give what is poured with its unit, to three digits: litres or millilitres, gallons or cups [L]."""
+    """Give a poured volume with its unit, to three digits: litres or millilitres, gallons or cups [L]."""
     if units == "us":
         gallons = litres / _LITRES_A_GALLON
         is_much = gallons >= _LEAST_GALLONS
@@ -126,7 +138,7 @@ def poured_text(litres: float, units: Units) -> str:
 
 
 def part_text(grams: float | None, ml: float | None, units: Units) -> str:
-    """Give what is weighed of a part, or measured out in millilitres, as labels say it [g], [mL]."""
+    """Give how much to take of a part of a recipe: a weight [g], or a volume in millilitres as on labels [mL]."""
     if grams is not None:
         return mass_text(grams, units)
     assert ml is not None
@@ -134,19 +146,19 @@ def part_text(grams: float | None, ml: float | None, units: Units) -> str:
 
 
 def volume_number(litres: float, units: Units) -> float:
-    """Give a volume in litres or gallons, for arithmetic that is shown [L]."""
+    """Give a volume as a number of litres or gallons [L]."""
     return litres / _LITRES_A_GALLON if units == "us" else litres
 
 
 def digits_text(number: float, digits: int) -> str:
-    """Give a number to some digits, without an exponent up to a million."""
+    """Give a number to some significant digits, without an exponent up to a million."""
     return f"{float(f'{number:.{digits}g}'):g}"
 
 
 def spoons_text(teaspoons: float) -> str | None:
-    """Give level teaspoons as kitchen measures, to a quarter of a teaspoon, or ``None`` for less than an eighth.
+    """Give level teaspoons as kitchen measures, to a quarter of a teaspoon; ``None`` for less than an eighth.
 
-    Three teaspoons are a tablespoon, 48 a cup.  From a quarter of a cup on, whole teaspoons are near enough.
+    3 teaspoons make a tablespoon, and 48 make a cup.  From a quarter of a cup on, teaspoons are rounded to whole ones.
     """
     quarters = round(teaspoons * 4)
     if quarters == 0:
@@ -155,8 +167,8 @@ def spoons_text(teaspoons: float) -> str | None:
         quarters = 4 * round(quarters / 4)
     cups, rest = divmod(quarters, 4 * _TEASPOONS_A_QUARTER_CUP)
     tablespoons, rest = divmod(rest, 4 * _TEASPOONS_A_TABLESPOON)
-    told = ((cups / 4, "cup"), (tablespoons, "tablespoon"), (rest / 4, "teaspoon"))
-    return listed(f"{_quarters_text(count)} {noun}{'s' if count > 1 else ''}" for count, noun in told if count)
+    measures = ((cups / 4, "cup"), (tablespoons, "tablespoon"), (rest / 4, "teaspoon"))
+    return listed(f"{_quarters_text(count)} {noun}{'s' if count > 1 else ''}" for count, noun in measures if count)
 
 
 def _plural(number: float, noun: str) -> str:
@@ -164,8 +176,13 @@ def _plural(number: float, noun: str) -> str:
     return f"{shown} {noun}" if shown == "1" else f"{shown} {noun}s"
 
 
+def _one_decimal(number: float) -> str:
+    """Give a number to one decimal, and a whole number without any."""
+    return f"{number:.1f}".removesuffix(".0")
+
+
 def _quarters_text(number: float) -> str:
-    """Give a number of quarters as people write it: ``1 1/2``."""
+    """Give a number in quarters: ``1 1/2``."""
     whole, part = divmod(number, 1)
     parts = {0.0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
     return " ".join(text for text in (f"{whole:g}" if whole else "", parts[part]) if text)
@@ -177,30 +194,47 @@ def temperature_text(degrees_c: float, units: Units) -> str:
 
 
 def lid_text(inside_cm: tuple[float, float], units: Units) -> str:
-    """Give width and length of a lid with their unit, in centimetres or inches [cm]."""
+    """Give the width and length of a lid with their unit, in centimetres or inches [cm]."""
     width, length = (side / _CM_AN_INCH if units == "us" else side for side in inside_cm)
     return f"{width:.3g} x {length:.3g} {'inches' if units == 'us' else 'cm'}"
 
 
+def reached_text(share: float) -> str:
+    """Give a share that a plan reaches as a percentage.  Rounded down, so that it never looks better than it is."""
+    return f"{math.floor(share * 1000 + _ROUNDING * 1000) / 10:.1f} %"
+
+
+def bound_text(share: float) -> str:
+    """Give a share that no plan can pass as a percentage.  Rounded up, so that it never looks tighter than it is."""
+    return f"{math.ceil(share * 1000 - _ROUNDING * 1000) / 10:.1f} %"
+
+
 def counted(number: int, noun: str) -> str:
-    """Give a number of things as people say it: ``1 cell``, ``2 cells``."""
+    """Give a number of things: ``1 cell``, ``2 cells``."""
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
+def ordinal_text(number: int) -> str:
+    """Give a place in a row: ``1st``, ``2nd``, ``3rd``, ``11th``."""
+    is_teen = number % 100 in (11, 12, 13)
+    ending = "th" if is_teen else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
 def listed(parts: Iterable[str]) -> str:
-    """Give parts as people list them: ``a, b and c``."""
+    """Join texts to a list: ``a, b and c``."""
     *most, last = [*parts] or [""]
     return f"{', '.join(most)} and {last}" if most else last
 
 
 def day_text(day: date) -> str:
-    """Give a day as people say it, such as ``Sat 5 Dec``."""
+    """Give a day with its weekday, such as ``Sat 5 Dec``."""
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
 
 
 def holes_text(holes: Iterable[int]) -> str:
-    """Give holes as ranges, such as ``1-3, 7``."""
-    # Neighbouring holes keep the same distance to their rank.
+    """Give numbers of holes, or of batches, as ranges: ``1-3, 7``."""
+    # Within a range, a hole's number and its rank differ by the same amount.
     ranked = groupby(enumerate(sorted(holes)), key=lambda pair: pair[1] - pair[0])
     runs = [[hole for _, hole in run] for _, run in ranked]
     return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)

@@ -1,7 +1,7 @@
-"""Days as people say them: ``2026-12-05``, ``5 dec``, ``sat``, ``yesterday``.
+"""Days as people write them: ``2026-12-05``, ``5 dec``, ``sat``, ``yesterday``.
 
-Takes what was typed and today; gives a date, or a fault that says what to write.  Own rules come first, for the short
-words; what is left goes to python-dateutil, and is refused where the order of its numbers could be read in two ways.
+`read_day` takes a text and today, and returns a date, or raises a fault that says what to write.  It tries its own
+rules for short forms before python-dateutil.  A text that could mean two different days is refused.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 
 from steadysow.errors import Fault, InputFaults
 
-# No garden is older, and none is planned for longer; a year beyond is a slip of the hand.
+# No garden is older, and nobody plans further ahead: a year outside is a typing error.
 EARLIEST_YEAR, LATEST_YEAR = 2000, 2100
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -24,7 +24,8 @@ _SHORTEST_NAME = 3
 _DAY_MONTH = re.compile(r"(?:([a-z]{3,9})\.?,? )?(\d{1,2})(?:st|nd|rd|th)?\.? ([a-z]{3,9})\.?")
 _MONTH_DAY = re.compile(r"(?:([a-z]{3,9})\.?,? )?([a-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?")
 
-# What is left out of a date is filled from these; where the two readings differ, something was left out.
+# python-dateutil fills what a text leaves out from a default date.  So readings with two defaults differ if the text
+# leaves something out.
 _ONE_FILLING = datetime(2001, 1, 1)  # noqa: DTZ001
 _OTHER_FILLING = datetime(2002, 2, 2)  # noqa: DTZ001
 
@@ -32,30 +33,30 @@ _OTHER_FILLING = datetime(2002, 2, 2)  # noqa: DTZ001
 def read_day(text: str, *, today: date, argument: str, is_past: bool = False) -> date:
     """Give the date that a person means.
 
-    A weekday is the next such day, today included, or the last one for what has happened.  A day and a month without a
-    year are those nearest to today, or the last ones.
+    A weekday is the next one, or today.  A day and month without a year are the nearest ones.  For something that has
+    happened, both are the last ones, or today.
 
     Parameters
     ----------
     text
-        What was typed.
+        What the person typed.
     today
-        What ``today`` and all that is counted from it mean.
+        The date of today.
     argument
-        The argument it was typed for, such as ``--from``.
+        The argument that holds the text, such as ``--from``.
     is_past
-        Whether it is a day of something that has happened.
+        Whether the text names the day of something that has happened.
 
     Raises
     ------
     InputFaults
-        If it is no date, could mean more than one, or lies too far away.
+        If the text is not a date, could mean more than one, or lies too far away.
     """
     words = " ".join(text.casefold().split())
     found = _near(words, today, is_past) or _iso(words) or _without_year(words, today, is_past) or _clear(words)
     if found is not None and not EARLIEST_YEAR <= found.year <= LATEST_YEAR:
-        wrong = f'"{text}" is not within {EARLIEST_YEAR} and {LATEST_YEAR}'
-        write = "Write a year of this time, such as 2026-12-05"
+        wrong = f'"{text}" is not between {EARLIEST_YEAR} and {LATEST_YEAR}'
+        write = "Write a year in between, such as 2026-12-05"
         raise InputFaults((Fault(file=argument, line=None, field="", wrong=wrong, write=write),))
     if found is None:
         fault = Fault(
@@ -87,7 +88,7 @@ def _iso(words: str) -> date | None:
 
 
 def _without_year(words: str, today: date, is_past: bool) -> date | None:
-    """Read a day and a month, with the weekday before them if it is written; the weekday must fit."""
+    """Read a day and a month, with or without a weekday before them; the weekday must be right."""
     if found := _DAY_MONTH.fullmatch(words):
         weekday_name, day, month_name = found.groups()
     elif found := _MONTH_DAY.fullmatch(words):
@@ -107,7 +108,7 @@ def _without_year(words: str, today: date, is_past: bool) -> date | None:
 
 
 def _clear(words: str) -> date | None:
-    """Read what names day, month and year so that it can be read in one way only."""
+    """Read a text that names day, month and year, if it can be read in one way only."""
     from dateutil import parser
 
     readings = set()
@@ -122,7 +123,7 @@ def _clear(words: str) -> date | None:
 
 
 def _number(name: str, names: tuple[str, ...]) -> int | None:
-    """Give the place of a name, which may be shortened."""
+    """Give the place of a name in a tuple, counted from 0; the name may be shortened."""
     if len(name) < _SHORTEST_NAME:
         return None
     return next((number for number, full in enumerate(names) if full.startswith(name)), None)

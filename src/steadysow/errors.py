@@ -1,7 +1,7 @@
-"""Faults in what a person wrote, told all at once.
+"""Faults in what a person wrote, all reported together.
 
-Takes nothing and knows nothing of the rest.  A `Fault` is a value: readers gather them and raise one `InputFaults` at
-the end, so that a person mends a file in one go.  No plan, or a poor plan, is never an exception.
+A `Fault` is a value.  Readers collect faults and raise one `InputFaults` at the end, so that a person can mend a whole
+file at once.  A plan that does not exist or is poor is never an exception.
 """
 
 from __future__ import annotations
@@ -11,20 +11,20 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """One thing to mend in a file or an argument.
+    """One mistake in a file or an argument, and its remedy.
 
     Attributes
     ----------
     file
-        The file, as the person would name it; or the argument, such as ``--today``.
+        The file as the person would name it, or the argument, such as ``--today``.
     line
-        Line number from 1, or ``None`` where there is no line.
+        Line number from 1, or ``None`` if no line is known.
     field
-        Dotted path of the field, such as ``totes.A.holes``; empty for the whole file.
+        Dotted path of the field, such as ``totes.A.holes``.  Empty if the fault is about the whole file.
     wrong
         What is wrong, as a sentence without its full stop.
     write
-        What to write instead, as a sentence without its full stop.
+        What to write instead, as a sentence without its full stop; a question keeps its question mark.
     """
 
     file: str
@@ -34,22 +34,39 @@ class Fault:
     write: str
 
     def __str__(self) -> str:
-        """Give the one line a person reads."""
+        """Give the line that the person reads."""
         where = self.file if self.line is None else f"{self.file}, line {self.line}"
         what = f"{self.field}: {self.wrong}" if self.field else self.wrong
-        return f"{where}: {what}. {self.write}."
+        return f"{where}: {what}. {self.write}" + ("" if self.write.endswith("?") else ".")
 
 
 class InputFaults(Exception):
-    """Everything that is wrong with the files or arguments of one command.
+    """All faults in the files or arguments of one command.
 
     Attributes
     ----------
     faults
-        The faults, in the order of file and line.
+        The faults, ordered by file and line.
     """
 
     def __init__(self, faults: tuple[Fault, ...]) -> None:
-        """Gather the faults into one message, one line each."""
+        """Join the faults to one message with a line for each."""
         self.faults = faults
         super().__init__("\n".join(str(fault) for fault in faults))
+
+
+def one_fault(file: str, wrong: str, write: str) -> InputFaults:
+    """Make a single fault of a file or an argument, ready to be raised."""
+    return InputFaults((Fault(file=file, line=None, field="", wrong=wrong, write=write),))
+
+
+def raise_faults(faults: tuple[Fault, ...]) -> None:
+    """Raise faults, if there are any.
+
+    Raises
+    ------
+    InputFaults
+        With all of them.
+    """
+    if faults:
+        raise InputFaults(faults)

@@ -1,6 +1,6 @@
-"""Files that are replaced whole or not at all.
+"""Files that are replaced as a whole or not at all.
 
-Takes a path and its new content; a reader sees the old file or the new one, also after a power cut, and never a part.
+A reader sees either the old file or the new one, never a part of it, even after a power cut.
 """
 
 from __future__ import annotations
@@ -16,22 +16,22 @@ from steadysow.errors import Fault, InputFaults
 
 
 def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> None:
-    """Replace a file; its rights are kept, or given.
+    """Replace a file in one step, or leave it unchanged.
 
     Parameters
     ----------
     file, content
-        The file, and what it shall hold.
+        The file, and its new content.
     rights
-        The rights it gets, such as ``0o600``; those that it has if not given.
+        Its new rights, such as ``0o600``.  Without them, the file keeps the rights it has.
 
     Raises
     ------
     InputFaults
-        If the new one cannot be written as it should be; the old one is left alone.
+        If the new content cannot be written, or does not read back as written.  The old file then stays.
     """
     fresh = file.with_name(f".{file.name}.{os.getpid()}")
-    with told_as_fault(file):
+    with disk_errors_as_faults(file):
         try:
             fresh.unlink(missing_ok=True)
             flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
@@ -40,7 +40,7 @@ def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> No
                 stream.flush()
                 os.fsync(stream.fileno())
             if fresh.read_bytes() != content:
-                raise OSError(errno.EIO, "what is read back is not what was written")
+                raise OSError(errno.EIO, "the new content does not read back as it was written")
             if rights is None and file.exists():
                 shutil.copymode(file, fresh)
             fresh.replace(file)
@@ -49,24 +49,29 @@ def replace_file(file: Path, content: bytes, *, rights: int | None = None) -> No
 
 
 @contextmanager
-def told_as_fault(file: Path) -> Iterator[None]:
-    """Tell an error of the disk, while a file is written, as a fault.
+def disk_errors_as_faults(file: Path) -> Iterator[None]:
+    """Turn errors of the disk, while a file is written, into faults that name a remedy.
+
+    Parameters
+    ----------
+    file
+        The file that the fault names.
 
     Raises
     ------
     InputFaults
-        In place of the error.
+        In place of any `OSError`.
     """
     try:
         yield
     except OSError as error:
         is_full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
-        right = "Give yourself the right to read and write there, or name another folder"
+        for_rights = "Give yourself the right to read and write there, or name another folder"
         fault = Fault(
             file=str(file),
             line=None,
             field="",
             wrong=f"it could not be written{' and is left as it was' if file.exists() else ''}: {error.strerror}",
-            write="Make room there, and run it again" if is_full else right,
+            write="Make room there, and run it again" if is_full else for_rights,
         )
         raise InputFaults((fault,)) from error

@@ -13,13 +13,14 @@ from dataclasses import asdict, dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from steadysow import __version__
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
-from steadysow.inputs.journal import JOURNAL_FILE, Journal, read_journal
+from steadysow.inputs.journal import JOURNAL_FILE, Journal
+from steadysow.inputs.journal_file import read_journal
 from steadysow.plan.batch import Batch
 from steadysow.plan.measure import Measure, measure, week_starts
 from steadysow.plan.plan import Plan, Proof
@@ -35,48 +36,62 @@ if TYPE_CHECKING:
     from steadysow.standing.grounds import Grounds
 
 
+# Fields of a garden that only upkeep looks at, and those that the fingerprint takes in by another way.
+_NOT_PLANNED_BY = frozenset((
+    "also_on", "tariff", "air_pump_watts", "recipes", "nutrient", "tap_water", "change_every_days", "unattended_days",
+    "stock", "stock_counted_on", "order_days", "crops",
+))  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inputs:
-    """A garden folder, read and checked."""
+    """What planning starts from: a garden, read and checked, and its journal."""
 
     garden: Garden
     journal: Journal = field(default_factory=Journal)
 
     def fingerprint(self, today: date) -> str:
         """Give a hash of all that planning depends on: the same fingerprint means the same plan."""
-        return fingerprint(self.garden, self.journal, today)
+        garden, journal = self.garden, self.journal
+        used = sorted({serving.crop for want in garden.wants for serving in want.servings})
+        profiles = [asdict(replace(garden.crops[name], file="", sources=())) for name in used]
+        values = asdict(replace(garden, crops={}))
+        planned_by = {key: value for key, value in values.items() if key not in _NOT_PLANNED_BY}
+        recorded = journal.digest() if journal.facts else ""
+        everything = (__version__, today, planned_by, profiles, recorded)
+        return hashlib.sha256(json.dumps(everything, default=str, sort_keys=True).encode()).hexdigest()
 
-    def learnt(self) -> Inputs:
+    def learnt(self) -> Self:
         """Give the inputs to plan by: crops and packets corrected by this garden's own record."""
         from steadysow.growth.learnt import learn_packets
-        from steadysow.standing.outcomes import came_from
+        from steadysow.standing.outcomes import sowing_outcomes
 
         facts = self.journal.standing
         if not facts:
             return self
-        garden, came = self.garden, came_from(facts, self.garden)
+        garden, came = self.garden, sowing_outcomes(facts, self.garden)
         packets = learn_packets(garden.packets, garden.crops, came, max(fact.on.year for fact in facts))
         return replace(self, garden=replace(garden, crops=self.learnt_crops(), packets=packets))
 
     def learnt_crops(self) -> Mapping[str, Crop]:
         """Give the crops by name, corrected by this garden's own record."""
         from steadysow.growth.learnt import learn
-        from steadysow.standing.outcomes import grown_from
+        from steadysow.standing.outcomes import batch_outcomes
 
         crops, facts = self.garden.crops, self.journal.standing
-        return learn(crops, grown_from(facts, self.garden)) if facts else crops
+        return learn(crops, batch_outcomes(facts, self.garden)) if facts else crops
 
     def record_of(self, crop: Crop, year: int) -> tuple[tuple[Learnt, ...], Germination | None]:
         """Give what this garden's own record makes of a crop, and of its seeds in a year."""
         from steadysow.growth.learnt import factors, germinations
-        from steadysow.standing.outcomes import came_from, grown_from
+        from steadysow.standing.outcomes import batch_outcomes, sowing_outcomes
 
         crops, facts = {crop.name: crop}, self.journal.standing
-        known = germinations(self.garden.packets, crops, came_from(facts, self.garden), year)
-        return factors(crops, grown_from(facts, replace(self.garden, crops=crops))), known.get(crop.name)
+        known = germinations(self.garden.packets, crops, sowing_outcomes(facts, self.garden), year)
+        return factors(crops, batch_outcomes(facts, replace(self.garden, crops=crops))), known.get(crop.name)
 
     def made_by(self, plan: Plan) -> tuple[Garden, ...]:
-        """Give the gardens that a plan may have been made for: as published, and with what was known by then."""
+        """Give the garden with crops as published, and with what the record knew when the plan was made."""
         seen = tuple(fact for fact in self.journal.facts if fact.number <= plan.facts)
         known = replace(self, journal=replace(self.journal, facts=seen)).learnt_crops()
         return self.garden, replace(self.garden, crops=known)
@@ -84,10 +99,10 @@ class Inputs:
     def learnt_sentences(self) -> tuple[str, ...]:
         """Say what this garden's own record makes of its crops."""
         from steadysow.growth.learnt import factors, sentences
-        from steadysow.standing.outcomes import grown_from
+        from steadysow.standing.outcomes import batch_outcomes
 
         facts = self.journal.standing
-        return tuple(sentences(factors(self.garden.crops, grown_from(facts, self.garden)))) if facts else ()
+        return tuple(sentences(factors(self.garden.crops, batch_outcomes(facts, self.garden)))) if facts else ()
 
     def grounds(self, plan: Plan | None, today: date, journal: Journal | None = None) -> Grounds:
         """Give what a person's words are understood by, with the journal as it is now."""
@@ -98,32 +113,12 @@ class Inputs:
         return Grounds(garden=self.garden, learnt=learnt, plan=plan, journal=now, today=today)
 
     def standing(self, plan: Plan | None, today: date) -> Standing:
-        """Give what stands by the journal and, where that is silent, by a plan."""
+        """Give what stands: by the journal and, where the journal is silent, as planned."""
         return standing_as_recorded(plan, today, self.journal, garden=self.garden)
 
 
-# Fields of a garden that planning does not look at: only upkeep does, or they are in the fingerprint by another way.
-_NOT_PLANNED_BY = frozenset((
-    "also_on", "tariff", "air_pump_watts", "recipes", "nutrient", "tap_water", "change_every_days", "unattended_days",
-    "stock", "stock_counted_on", "order_days", "crops",
-))  # fmt: skip
-
-
-def fingerprint(garden: Garden, journal: Journal, today: date) -> str:
-    """Give a hash of all that planning depends on: the same fingerprint means the same plan.
-
-    Leaves out the fields that only upkeep looks at, and `also_on`.
-    """
-    used = sorted({serving.crop for want in garden.wants for serving in want.servings})
-    profiles = [asdict(replace(garden.crops[name], file="", sources=())) for name in used]
-    planned_by = {key: value for key, value in asdict(replace(garden, crops={})).items() if key not in _NOT_PLANNED_BY}
-    recorded = journal.digest() if journal.facts else ""
-    everything = (__version__, today, planned_by, profiles, recorded)
-    return hashlib.sha256(json.dumps(everything, default=str, sort_keys=True).encode()).hexdigest()
-
-
 def read(folder: Path) -> Inputs:
-    """Read ``garden.yaml``, the journal, the garden's own crops, and of the shipped ones those that they name.
+    """Read ``garden.yaml``, the journal, the garden's own profiles, and the shipped profiles that these files name.
 
     Raises
     ------
@@ -154,13 +149,13 @@ def make_plan(
     today
         Nothing is planned before it.
     old
-        The plan in force: its batches sown before today are facts, its numbers last.
+        The plan in force: its batches sown before today are facts, and batches keep their numbers.
     is_afresh
-        Whether to search as if nothing were planned yet; what has begun is a fact all the same, and numbers last.
+        Whether to search as if nothing were planned yet; what has begun stays a fact.
     rests
-        Totes out of use, besides those that the journal tells of.
+        Totes out of use, besides those in the journal.
     least_id
-        The least number of a new batch, where numbers were given away that no plan knows any more.
+        The least number of a new batch; larger numbers may have been used by a plan that was lost.
     seconds
         Ceiling on the time for solving [s].
     on_progress
@@ -253,7 +248,7 @@ def _measured(inputs: Inputs, batches: tuple[Batch, ...], span: Span, reach: Map
 def _verified(
     inputs: Inputs, old: Plan | None, standing: Standing, span: Span, decision: Decision, seconds: float
 ) -> Plan:
-    """Make a plan of batches that keep every rule, measured by code that knows nothing of how they were found."""
+    """Check batches against every rule, measure them, and make a plan of them."""
     from steadysow.advice.notes import cut_short, long_weeks, lost_since, notes_on
     from steadysow.check.verify import verify
 

@@ -22,7 +22,8 @@ from rich.table import Table
 from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits
-from steadysow.outputs.ical import CALENDAR_NAME, read_state, write_calendar
+from steadysow.outputs.calendar_state import CALENDAR_NAME, read_state
+from steadysow.outputs.ical import write_calendar
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan, Proof
 

@@ -9,7 +9,8 @@ from typing import Final
 
 from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.outputs.ical import CalendarState, calendar_bytes
+from steadysow.outputs.calendar_state import CalendarState
+from steadysow.outputs.ical import calendar_bytes
 from steadysow.plan.plan import Plan, Proof
 from tiny import START, make_crop, make_garden, make_tote, make_want
 

@@ -23,8 +23,10 @@ from icalendar import Calendar
 from clients.feeds import GARDEN, NOW, PLAN, sowing
 from steadysow.chores.chore import Chore
 from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.outputs.ical import CalendarState, calendar_bytes
-from steadysow.outputs.publish import Report, publish_events
+from steadysow.outputs.calendar_state import CalendarState
+from steadysow.outputs.ical import calendar_bytes
+from steadysow.outputs.publish import publish_events
+from steadysow.outputs.publish_run import Report
 from steadysow.outputs.web import Address, Connection, Exchange, Headers, RemoteServer, Response, read_address
 
 SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"

@@ -26,7 +26,8 @@ from steadysow.chores.merging import merge
 from steadysow.inputs.calendar_style import CalendarStyle
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.garden_file import read_garden
-from steadysow.outputs.ical import CalendarState, calendar_bytes, task_bytes
+from steadysow.outputs.calendar_state import CalendarState
+from steadysow.outputs.ical import calendar_bytes, task_bytes
 from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import load
 

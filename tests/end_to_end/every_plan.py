@@ -1,6 +1,6 @@
 """Every legal plan of a tiny garden, one after the other, and the best of them.
 
-Takes a garden, crops and what stands; gives the best served share over all legal plans.  It shares with the planner
+Takes a garden and what stands; gives the best served share over all legal plans.  It shares with the planner
 only the dated stages of `growth.timeline`: `check.verify` judges what is legal and `plan.plan.measure` what
 it is worth.
 
@@ -54,7 +54,6 @@ class Every:
     """
 
     garden: Garden
-    crops: Mapping[str, Crop]
     standing: Standing
     today: date
 
@@ -136,7 +135,7 @@ class Every:
         chore_days = [on for on in self.days(self.first_on, self.until_on) if self.garden.is_chore_day(on)]
         lives: list[Batch] = []
         for want, tote in product(self.garden.wants, self.garden.totes):
-            for crop in (self.crops[serving.crop] for serving in want.servings):
+            for crop in (self.garden.crops[serving.crop] for serving in want.servings):
                 if not carried(crop, tote):
                     continue
                 for sown_on in chore_days:
@@ -265,7 +264,7 @@ class Every:
             yield (*done, *fates)
 
     def _fates(self, batch: Batch) -> list[Batch]:
-        crop = self.crops[batch.crop]
+        crop = self.garden.crops[batch.crop]
         if batch.transplanted_on is not None:
             if crop.harvest.kind == "head":
                 return list(self._ends(batch, crop))
@@ -379,7 +378,7 @@ class _Search:
             used = [
                 plant for plant in there if _entered(plant) <= on < _left(plant) + timedelta(garden.turnaround_days)
             ]
-            room = sum((Fraction(1, carried(self.every.crops[plant.crop], lid)) for plant in standing), Fraction())
+            room = sum((Fraction(1, carried(self.every.garden.crops[plant.crop], lid)) for plant in standing), Fraction())
             if room > 1 or len(used) > lid.holes:
                 return False
         return True
@@ -430,7 +429,7 @@ class _Search:
             key = (batch.crop, batch.want, batch.sown_on, batch.transplanted_on) if planned else batch.id
             together[key].append(batch)
         for first, *others in together.values():
-            crop = self.every.crops[first.crop]
+            crop = self.every.garden.crops[first.crop]
             if first.state == "planned":
                 # One seed a cell, so that as many cells hold a seedling as seeds germinate.
                 plants, percent = 1 + len(others), crop.germination_percent

@@ -16,7 +16,7 @@ import pytest
 from steadysow.inputs.crops import Bolting, Crop, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Serving, Stand, Want, Window
 from steadysow.plan.batch import Batch, Harvest
-from steadysow.search import model
+from steadysow.search import rules
 from steadysow.standing.standing import Rest, Standing
 from tiny import (
     NOTHING_BEGUN,
@@ -49,7 +49,13 @@ class Case:
 
     def best(self) -> Best:
         """Look at every plan."""
-        return Every(garden=self.garden, crops=by_name(self.crops), standing=self.standing, today=self.today).best()
+        return self.every.best()
+
+    @property
+    def every(self) -> Every:
+        """Every plan of the garden."""
+        garden = replace(self.garden, crops=by_name(self.crops))
+        return Every(garden=garden, standing=self.standing, today=self.today)
 
 
 def still_tote() -> Case:
@@ -487,9 +493,8 @@ def test_planner_finds_the_best_of_all_plans(make: Callable[[], Case]) -> None:
     assert decision.choice.status == "optimal"
     assert decision.choice.best_share == pytest.approx(best.share, abs=EXACT)
     assert decision.choice.bound_share == pytest.approx(best.share, abs=EXACT)
-    every = Every(garden=case.garden, crops=by_name(case.crops), standing=case.standing, today=case.today)
-    assert every.legal(decision.batches)
-    assert every.measured(decision.batches, best.reach) == pytest.approx(best.share, abs=EXACT)
+    assert case.every.legal(decision.batches)
+    assert case.every.measured(decision.batches, best.reach) == pytest.approx(best.share, abs=EXACT)
 
 
 @each_case([make for make in CASES if make().without])
@@ -504,7 +509,7 @@ def test_rule_binds(make: Callable[[], Case]) -> None:
 def test_holding_back_would_serve_more(monkeypatch: pytest.MonkeyPatch) -> None:
     """A household that held food back for the week away would be told a share that no plan serves as people eat."""
     case, best = days_away(), best_of(days_away)
-    monkeypatch.setattr(model, "_hold_nothing_back", lambda *_: None)
+    monkeypatch.setattr(rules, "_hold_nothing_back", lambda *_: None)
 
     decision = decided(case.garden, case.crops)
 

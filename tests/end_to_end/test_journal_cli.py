@@ -20,7 +20,8 @@ from typing import Any
 import pytest
 
 from steadysow import cli, pipeline
-from steadysow.inputs.journal import Fact, Journal, read_journal
+from steadysow.inputs.journal import Fact, Journal
+from steadysow.inputs.journal_file import read_journal
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import load, save
@@ -138,7 +139,7 @@ def test_done_records_the_chores_of_today(run: Run, garden: Path) -> None:
     left = json.loads(ok(run(garden, TODAY, "chores", "--days", 1, "--json")))["chores"]
     assert {chore["kind"] for chore in left} == {"timer"}
     again = run(garden, TODAY, "record", "done")
-    assert (again.status, again.err.split(".")[0]) == (2, "done: nothing planned for Sat 3 Oct is left to tell")
+    assert (again.status, again.err.split(".")[0]) == (2, "done: nothing planned for Sat 3 Oct is left to record")
 
 
 def test_overdue_chores_come_first_until_they_are_answered(run: Run, garden: Path) -> None:
@@ -180,7 +181,7 @@ def test_undo_and_redo(run: Run, garden: Path) -> None:
     assert (garden / "journal.jsonl").read_bytes().startswith(written)
     refused = run(garden, TODAY, "record", "undo", 2)
     assert refused.status == 2
-    assert "has been taken back already" in refused.err
+    assert "is already taken back. To restore it, undo that: record undo 3" in refused.err
     assert 'WHAT: "two" is not the number of a fact' in run(garden, TODAY, "record", "undo", "two").err
 
 
@@ -212,18 +213,18 @@ def test_a_weekday_is_the_last_such_day(run: Run, garden: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("harvestd", "1"), ("FACT:", 'Write "harvested"')),
-        (("harvested", "mizna"), ("WHAT:", 'Write "mizuna"')),
+        (("harvestd", "1"), ("FACT:", "Did you mean harvested?")),
+        (("harvested", "mizna"), ("WHAT:", "Did you mean mizuna?")),
         (("harvested", "99"), ("there is no batch 99", "bok choy")),
         (("transplanted", "mizuna", "--tote", "Q"), ("--tote:", 'no tote "Q"', "A, B")),
         (("scrubbed", "Q"), ('no tote "Q"', "A, B")),
-        (("harvested", "bok choy", "--on", "6 oct 2026"), ("nothing of bok choy", "harvested on 2026-10-06")),
-        (("harvested", "bok choy", "--plants", "9"), ("--plants: 9 were harvested", "or less")),
-        (("harvested", "mizuna", "--plants", "9"), ("--plants: 9 plants were harvested", "or less")),
-        (("transplanted", "bok choy"), ("nothing of bok choy that could be transplanted",)),
-        (("harvested", "bok choy", "--on", "2027-01-01"), ("--on: 2027-01-01 is still to come",)),
+        (("harvested", "bok choy", "--on", "6 oct 2026"), ("no batch of bok choy", "harvested on Tue 6 Oct")),
+        (("harvested", "bok choy", "--plants", "9"), ("--plants: 9 plants harvested, but only", "or fewer")),
+        (("harvested", "mizuna", "--plants", "9"), ("--plants: 9 plants harvested, but only", "or fewer")),
+        (("transplanted", "bok choy"), ("no batch of bok choy could be transplanted",)),
+        (("harvested", "bok choy", "--on", "2027-01-01"), ("--on: Fri 1 Jan 2027 is still to come",)),
         (("harvested", "bok choy", "--on", "3/4"), ("--on:", "Write it like 2026-12-05")),
-        (("sown", "kohlrabi"), ('"kohlrabi" is no batch, tote or crop',)),
+        (("sown", "kohlrabi"), ('has no batch, tote or crop "kohlrabi"',)),
         (("scrubbed", "A", "--holes", "x"), ("--holes:", "1-3,7")),
         (("done", "--plants", "3"), ("--plants: does not go with done",)),
         (("undo", "77"), ("there is no fact 77",)),
@@ -250,7 +251,7 @@ def test_what_is_only_odd_is_taken_with_a_warning(run: Run, garden: Path) -> Non
     grams = 4 * bok_choy.harvests[0].grams
     ended = run(garden, bok_choy.harvests[0].on, "record", "harvested", bok_choy.id, "--grams", grams)
     assert ended.status == 0
-    assert ended.err.startswith(f"Odd: Batch {bok_choy.id} (bok choy) was to give ")
+    assert ended.err.startswith(f"Odd: Batch {bok_choy.id} (bok choy) was forecast to give ")
     assert read_journal(garden).facts[-1].grams == grams
 
 
@@ -275,7 +276,7 @@ def test_a_harvest_told_late_is_written_with_the_day_it_was_planned_for(run: Run
         bok_choy.id, day, bok_choy.harvests[0].on, bok_choy.plants
     )  # fmt: skip
     changed = {uid: block for uid, block in before.items() if events_of(garden).get(uid) != block}
-    assert any("SUMMARY:Take 2 bok choy" in block for block in changed.values())
+    assert any("SUMMARY:Harvest 2 whole bok choy" in block for block in changed.values())
     assert not any("mizuna" in block.split("SUMMARY:")[1].split("\r\n")[0] for block in changed.values())
 
 
@@ -293,7 +294,7 @@ def test_an_unplanned_sowing_is_a_batch_of_its_own(run: Run, garden: Path) -> No
     number = 1 + max(batch.id for batch in plan_of(garden).batches)
     out = ok(run(garden, day, "record", "sown", "mizuna", "--plants", 3))
     assert f"Batch {number} sown, 3 mizuna for salad" in out
-    assert f"The plan does not say yet where batch {number} (mizuna) shall go. `steadysow rebalance` mends" in out
+    assert f"The plan does not say yet where batch {number} (mizuna) will go. `steadysow rebalance` mends" in out
     assert run(garden, day, "chores").status == 0
     ok(run(garden, day + timedelta(3), "record", "emerged", number, "--plants", 3))
     ok(run(garden, day + timedelta(3), "plan"))
@@ -400,7 +401,7 @@ def test_a_freed_tote_is_answered_first(run: Run, garden: Path) -> None:
     tote = batches_of(garden, "bok choy")[0].tote
     out = ok(run(garden, day, "rebalance", "--free", tote.lower()))
     lines = [line for line in out.splitlines() if "(fact " not in line]
-    assert lines[0].startswith((f"Into tote {tote}: ", f"Tote {tote} stays empty"))
+    assert lines[0].startswith((f"Next in tote {tote}: ", f"Tote {tote} stays empty"))
     assert not any(
         batch.tote == tote and batch.state == "transplanted" and batch.cleared_on is None
         for batch in plan_of(garden).batches

@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from steadysow.inputs.journal import Fact, add_facts, read_journal
+from steadysow.inputs.journal import Fact
+from steadysow.inputs.journal_file import add_facts, read_journal
 
 KILLS = 100
 LONGEST_WAIT_SECONDS = 0.03
@@ -22,7 +23,8 @@ ADDING = """
 import itertools, sys
 from datetime import UTC, date, datetime
 from pathlib import Path
-from steadysow.inputs.journal import Fact, add_facts
+from steadysow.inputs.journal import Fact
+from steadysow.inputs.journal_file import add_facts
 
 folder, name, most = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
 sys.stdin.readline()

@@ -71,7 +71,7 @@ def test_without_time_to_mend_what_stands_is_planned_round(monkeypatch: pytest.M
     """Where not even the promises could be looked through, a legal plan comes out all the same, and says so."""
     inputs, plan, today = planned(35)
     told, _ = with_fullest_tote_freed(inputs, plan, today)
-    monkeypatch.setattr(mending._Search, "mended", lambda *_, **__: None)
+    monkeypatch.setattr(mending._Mender, "mended", lambda *_, **__: None)
     mended = rebalance(told, today=today, old=plan, seconds=SECONDS).plan
     assert mended.proof.status == "time limit"
     assert any(batch.state == "planned" for batch in mended.batches)

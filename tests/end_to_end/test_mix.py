@@ -90,7 +90,7 @@ def test_onto_counts_in_gallons_beside_gallons(run: Run) -> None:
         (("--litres", 0), "--litres: 0 litres are not mixed at home"),
         (("--gallons", "-3"), "litres are not mixed at home. Write more than 0"),
         (("--litres", "nan"), "--litres: nan litres are not mixed at home"),
-        (("--litres", 11, "--recipe", "casting brew"), 'Write "castings brew"'),
+        (("--litres", 11, "--recipe", "casting brew"), "Did you mean castings brew?"),
         (("--litres", 11, "--onto", "-1"), "--onto"),
         (("--litres", 11, "--onto", "nan"), "--onto: nan is too much"),
     ],

@@ -19,7 +19,7 @@ import pytest
 from icalendar import Calendar
 
 from steadysow import cli
-from steadysow.inputs.journal import read_journal
+from steadysow.inputs.journal_file import read_journal
 from steadysow.plan.plan_file import load
 
 GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"

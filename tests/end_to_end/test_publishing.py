@@ -103,7 +103,7 @@ def test_calendar_is_written_first_if_missing_or_stale(publish: Publish, cupboar
     file = tmp_path / "garden" / "calendar.ics"
     fresh = file.read_bytes()
     file.unlink()
-    assert publish(FILE) == Ended(0, f"{FILE}:\n  1 new, 0 changed, 0 deleted, 0 left alone; 0 needed nothing.\n")
+    assert publish(FILE) == Ended(0, f"{FILE}:\n  1 new, 0 changed, 0 deleted, 0 left alone, 0 unchanged.\n")
     assert cupboard.holds is not None
     assert cupboard.holds.count(b"BEGIN:VEVENT") == fresh.count(b"BEGIN:VEVENT") > 5
     assert cupboard.holds == file.read_bytes()

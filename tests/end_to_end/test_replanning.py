@@ -42,7 +42,7 @@ def test_seedlings_without_a_tote_are_told_as_lost() -> None:
     new = make_plan(Inputs(garden=replace(garden, crops=crops)), today=START + WEEK, old=old, rests=(rest,))
     lost = [batch for batch in new.batches if batch.state == "lost"]
     assert lost
-    assert any(f"Batch {lost[0].id}, " in note and "no longer be planted" in note for note in new.notes)
+    assert any(f"Batch {lost[0].id} (" in note and "no longer be planted" in note for note in new.notes)
 
 
 def test_what_stands_for_a_dropped_want_is_planned_round() -> None:
@@ -112,7 +112,7 @@ def test_a_tote_moved_under_its_plants_is_cleared_and_told() -> None:
     _, plan = replanned(garden, PATIENT, 12, totes=(moved,))
     first = next(batch for batch in plan.batches if batch.sown_on == START)
     assert (first.harvests, first.cleared_on) == ((), START + timedelta(12))
-    assert any(f"Batch {first.id}, " in note and "no longer at shelf" in note for note in plan.notes)
+    assert any(f"Batch {first.id} (" in note and "no longer at shelf" in note for note in plan.notes)
 
 
 @pytest.mark.parametrize(
@@ -141,7 +141,7 @@ def test_a_batch_that_bolts_before_it_is_due_is_told() -> None:
     _, plan = replanned(garden, bolter, 12, places=(long_days,))
     first = next(batch for batch in plan.batches if batch.sown_on == START)
     assert first.harvests == ()
-    assert any(f"Batch {first.id}, " in note and "it bolts by 19 Oct 2026" in note for note in plan.notes)
+    assert any(f"Batch {first.id} (" in note and "it bolts by 19 Oct 2026" in note for note in plan.notes)
 
 
 def test_what_falls_due_while_nobody_is_there_is_harvested_on_the_return() -> None:

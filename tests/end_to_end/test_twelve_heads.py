@@ -63,13 +63,13 @@ def run(folder: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixt
 
 def test_check_tells_how_many_fit(run: Run, folder: Path) -> None:
     """Twelve times 3.8 litres are 45.6; two fit; and what to do, whether it may be topped up or not."""
-    told = (
-        "Still tote B can give 9.9 litres of water. 12 butterhead lettuce drink 45.6 litres (3.8 litres each), and the "
-        "water lasts for 2 butterhead lettuce: "
+    sentence = (
+        "Still tote B can supply 9.9 litres of water. 12 butterhead lettuce need 45.6 litres (3.8 litres each); the "
+        "water is enough for 2 butterhead lettuce. "
     )
-    assert f"{told}it is never topped up, so no more are planted." in run("2026-10-03", "check")
+    assert f"{sentence}No more are planted, since it is never topped up." in run("2026-10-03", "check")
     (folder / "garden.yaml").write_text(GARDEN.replace(", top_up: never", ""), encoding="utf-8")
-    assert f"{told}top it up in small portions, or plant less." in run("2026-10-03", "check")
+    assert f"{sentence}Top it up in small portions, or plant fewer." in run("2026-10-03", "check")
 
 
 def test_no_more_are_planned_than_fit(run: Run, folder: Path) -> None:
@@ -80,7 +80,7 @@ def test_no_more_are_planned_than_fit(run: Run, folder: Path) -> None:
     assert plan.batches
     assert all(batch.plants <= 2 for batch in plan.batches)
     assert "Water" not in shown
-    assert "Water It suffices." in run("2026-10-03", "check")
+    assert "Water There is enough." in run("2026-10-03", "check")
 
 
 def test_twelve_that_are_planted_all_the_same_are_told_with_litres_and_days(run: Run, folder: Path) -> None:
@@ -89,11 +89,11 @@ def test_twelve_that_are_planted_all_the_same_are_told_with_litres_and_days(run:
     run("2026-10-17", "record", "transplanted", "1", "--plants", "12", "--tote", "B", "--holes", "1-12")
     for shown in (run("2026-10-18", "plan"), run("2026-10-18", "check")):
         found = re.search(
-            r"Tote B falls below a tenth of its water on \w+ (\d+) (Oct|Nov) and is never topped up \(top_up: never\): "
-            r"harvest by then, or give it ([\d.]+) litres in small portions\. - Still tote B, planted on Sat 17 Oct: "
-            r"12 butterhead lettuce drink ([\d.]+) litres until [\w ]+, and it gives 9\.9 litres\. It is never topped "
-            r"up \(top_up: never\): plant less\. Without top-ups its water lasts for (\d+) of them, and by the profile "
-            r"for 2 butterhead lettuce at 3\.8 litres each\.",
+            r"Tote B falls below a tenth of its water on \w+ (\d+) (Oct|Nov)\. It is never topped up \(top_up: never\)\."
+            r" Harvest by then, or add ([\d.]+) litres in small portions\. - Still tote B, planted on Sat 17 Oct: "
+            r"12 butterhead lettuce need ([\d.]+) litres by [\w ]+; the tote can supply 9\.9\. It is never topped "
+            r"up \(top_up: never\): plant less\. Without top-ups its water is enough for (\d+) of them\. By published "
+            r"figures it is enough for 2 butterhead lettuce\.",
             shown,
         )
         assert found, shown

@@ -6,9 +6,10 @@ from typing import Literal, get_args
 
 from hypothesis import strategies as st
 
+from builders import a_crop
 from steadysow.growth.daylight import Conditions
 from steadysow.inputs.composition import ELEMENTS, SALTS, shares_of
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures, HarvestKind, System
+from steadysow.inputs.crops import Bolting, Crop, Growth, HarvestFigures, HarvestKind, System
 from steadysow.inputs.garden import (
     Away,
     Facing,
@@ -94,29 +95,20 @@ def crops(draw: st.DrawFn) -> Crop:
     """Give a crop of any kind, sown in the nursery or in its pot."""
     sown_in: Literal["nursery", "pot"] = draw(st.sampled_from(("nursery", "pot")))
     least = draw(st.integers(5, 40)) if sown_in == "nursery" else 0
-    return Crop(
-        name="made-up crop",
+    return a_crop(
+        "made-up crop",
         species="Planta ficta",
-        systems=("dwc", "kratky"),
         plants_per_m2=25,
-        lid_holes=6,
         sown_in=sown_in,
         seeds_a_cell=2,
-        plants_a_hole=1,
         emergence=draw(emergence_tables()),
         germination_percent=80,
         germination_c=(0, 15, 25, 40),
-        seeds_keep_years=4.0,
         nursery_days=(least, least + draw(st.integers(0, 14))) if sown_in == "nursery" else (0, 0),
         transplant_shock_days=draw(st.integers(0, 5)),
         harvest=draw(harvests()),
         growth=draw(growths()),
-        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
         litres_a_plant=4,
-        keeps_days=7,
-        days_spread=0.1,
-        grams_spread=0.2,
     )
 
 

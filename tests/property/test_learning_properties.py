@@ -17,8 +17,8 @@ from steadysow.growth.learnt import (
     LEAST_RATIO,
     MOST_RATIO,
     PLACE_BATCHES,
-    Came,
-    Grown,
+    BatchOutcome,
+    SowingOutcome,
     factors,
     germination,
     germinations,
@@ -51,10 +51,10 @@ years = st.integers(2018, 2030)
 
 
 @st.composite
-def records(draw: st.DrawFn, crop: str = "made-up crop") -> list[Grown]:
+def records(draw: st.DrawFn, crop: str = "made-up crop") -> list[BatchOutcome]:
     """Give finished batches of a crop, each telling of days, of grams, of both or of nothing."""
     batch = st.builds(
-        Grown,
+        BatchOutcome,
         crop=st.just(crop),
         place=st.sampled_from(PLACES),
         days_ratio=st.none() | ratios,
@@ -64,10 +64,10 @@ def records(draw: st.DrawFn, crop: str = "made-up crop") -> list[Grown]:
 
 
 @st.composite
-def sowings(draw: st.DrawFn, packed_in: int | None = None) -> list[Came]:
+def sowings(draw: st.DrawFn, packed_in: int | None = None) -> list[SowingOutcome]:
     """Give sowings of one packet, in cells of one seed and of more."""
     return [
-        Came(
+        SowingOutcome(
             crop="made-up crop",
             packed_in=packed_in,
             cells=cells,
@@ -88,7 +88,7 @@ def test_nothing_is_learnt_of_nothing(crop: Crop) -> None:
 
 
 @given(crops(), records(), st.randoms(use_true_random=False))
-def test_the_order_of_batches_does_not_matter(crop: Crop, record: list[Grown], chance: random.Random) -> None:
+def test_the_order_of_batches_does_not_matter(crop: Crop, record: list[BatchOutcome], chance: random.Random) -> None:
     """Any order of the same batches makes the very same crops, factors and sentences."""
     known, other = {crop.name: crop}, list(record)
     chance.shuffle(other)
@@ -97,7 +97,7 @@ def test_the_order_of_batches_does_not_matter(crop: Crop, record: list[Grown], c
 
 
 @given(crops(), records())
-def test_an_exact_profile_learns_nothing(crop: Crop, record: list[Grown]) -> None:
+def test_an_exact_profile_learns_nothing(crop: Crop, record: list[BatchOutcome]) -> None:
     """Without a published spread no record changes a crop."""
     exact = replace(crop, days_spread=0.0, grams_spread=0.0)
     assert learn({crop.name: exact}, record) == {crop.name: exact}
@@ -128,7 +128,7 @@ def test_a_slower_batch_never_makes_a_crop_faster(told: list[float], other: floa
 
 
 @given(crops(), records())
-def test_learnt_crops_keep_what_was_not_learnt(crop: Crop, record: list[Grown]) -> None:
+def test_learnt_crops_keep_what_was_not_learnt(crop: Crop, record: list[BatchOutcome]) -> None:
     """Only days, grams and the weight that light makes change, together, and something is left to grow."""
     learnt = learn({crop.name: crop}, record)[crop.name]
     for each in (learnt, *(learnt.at(place) for place in PLACES)):
@@ -147,7 +147,7 @@ def test_learnt_crops_keep_what_was_not_learnt(crop: Crop, record: list[Grown]) 
 
 
 @given(crops(), records())
-def test_a_place_with_few_batches_keeps_the_crops_factors(crop: Crop, record: list[Grown]) -> None:
+def test_a_place_with_few_batches_keeps_the_crops_factors(crop: Crop, record: list[BatchOutcome]) -> None:
     """Places differ from the crop only with enough batches of their own that tell of days or of grams."""
     learnt = learn({crop.name: crop}, record)[crop.name]
     for place in PLACES:
@@ -165,7 +165,7 @@ def test_a_place_with_few_batches_keeps_the_crops_factors(crop: Crop, record: li
 
 @steady
 @given(percents, sowings())
-def test_percentages_stay_percentages(percent: float, came: list[Came]) -> None:
+def test_percentages_stay_percentages(percent: float, came: list[SowingOutcome]) -> None:
     """Whatever came up, the percentage lies within 0 and 100, and no sowing makes it worth less than the packet."""
     told = germination(percent, came)
     assert 0 <= told.percent <= 100
@@ -176,7 +176,7 @@ def test_percentages_stay_percentages(percent: float, came: list[Came]) -> None:
 
 @steady
 @given(percents, sowings(), st.randoms(use_true_random=False))
-def test_the_order_of_sowings_does_not_matter(percent: float, came: list[Came], chance: random.Random) -> None:
+def test_the_order_of_sowings_does_not_matter(percent: float, came: list[SowingOutcome], chance: random.Random) -> None:
     """Any order of the same sowings says the very same."""
     other = list(came)
     chance.shuffle(other)
@@ -185,7 +185,7 @@ def test_the_order_of_sowings_does_not_matter(percent: float, came: list[Came], 
 
 @steady
 @given(percents, sowings(), st.integers(0, 5))
-def test_a_cell_more_that_came_up_never_lowers_it(percent: float, came: list[Came], which: int) -> None:
+def test_a_cell_more_that_came_up_never_lowers_it(percent: float, came: list[SowingOutcome], which: int) -> None:
     """With one cell changed from failed to up the percentage is no less; likewise with a better packet."""
     better = [
         replace(each, cells_up=min(each.cells, each.cells_up + 1)) if number == which else each
@@ -199,7 +199,7 @@ def test_a_cell_more_that_came_up_never_lowers_it(percent: float, came: list[Cam
 @given(st.floats(1, 99), st.integers(1, 200), st.integers(1, 200))
 def test_one_seed_a_cell_is_the_closed_form(percent: float, up: int, failed: int) -> None:
     """Twenty seeds' worth beforehand, and each cell one more."""
-    came = Came(crop="", packed_in=None, cells=up + failed, seeds_a_cell=1, cells_up=up)
+    came = SowingOutcome(crop="", packed_in=None, cells=up + failed, seeds_a_cell=1, cells_up=up)
     expected = 100 * (20 * percent / 100 + up) / (20 + up + failed)
     assert germination(percent, [came]).percent == pytest.approx(expected)
 
@@ -222,7 +222,7 @@ def test_a_learnt_packet_tells_what_is_known(
 
 @steady
 @given(crops(), st.integers(2015, 2026), years, sowings(2014))
-def test_another_packets_sowings_say_nothing(crop: Crop, packed_in: int, year: int, came: list[Came]) -> None:
+def test_another_packets_sowings_say_nothing(crop: Crop, packed_in: int, year: int, came: list[SowingOutcome]) -> None:
     """Sowings of an older packet change nothing of the one at hand."""
     packet = Packet(crop=crop.name, percent=85.0, packed_in=packed_in)
     assert learn_packets([packet], {crop.name: crop}, came, year) == (packet,)
@@ -252,7 +252,7 @@ def slow_at_sill(crop: Crop) -> Mapping[str, Crop]:
     times = ((place, ratio) for place, ratio in (("shelf", 0.9), ("sill", 2.0)) for _ in range(5))
     return learn(
         {crop.name: crop},
-        [Grown(crop=crop.name, place=place, days_ratio=ratio, grams_ratio=None) for place, ratio in times],
+        [BatchOutcome(crop=crop.name, place=place, days_ratio=ratio, grams_ratio=None) for place, ratio in times],
     )
 
 
@@ -313,11 +313,11 @@ def test_a_dark_place_is_told_with_its_own_days() -> None:
     published, learnt = (
         " ".join(places_are_dark(replace(garden, crops=known))) for known in ({"cress": crop}, slow_at_sill(crop))
     )
-    assert "and not 7, as in good light" in published
-    assert "and not 13.3, as in good light" in learnt
+    assert "there; in good light it takes 7." in published
+    assert "there; in good light it takes 13.3." in learnt
     # What is quickest elsewhere need not be so there.
     other = make_crop("mizuna", first_days=10, window_days=7)
     garden = replace(garden, wants=(make_want([crop, other], 8),))
     both = " ".join(places_are_dark(replace(garden, crops={**slow_at_sill(crop), "mizuna": other})))
     assert "mizuna would take" in both
-    assert "and not 10, as in good light" in both
+    assert "there; in good light it takes 10." in both

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Want
-from steadysow.plan.batch import Batch, Harvest
+from builders import START, a_batch, a_crop, a_garden, a_harvest, day
+from steadysow.inputs.garden import Away, Garden, Serving, Want
+from steadysow.plan.batch import Batch
 from steadysow.plan.measure import Measure, last_week_served, measure
 
-START = date(2026, 10, 3)
 WEEKS = 6
 
 
@@ -38,110 +36,37 @@ REAPINGS = st.lists(
 DAYS_AWAY = st.lists(st.tuples(st.integers(0, 7 * WEEKS), st.integers(1, 14)), max_size=2)
 
 
-def crop_that_keeps(keeps_days: int) -> Crop:
-    """Make a crop of which only the shelf life matters."""
-    return Crop(
-        name=f"keeps {keeps_days}",
-        species="",
-        systems=("dwc",),
-        plants_per_m2=40.0,
-        lid_holes=6,
-        sown_in="nursery",
-        seeds_a_cell=1,
-        plants_a_hole=1,
-        emergence=((20.0, 3.0),),
-        germination_percent=100.0,
-        germination_c=(2.0, 15.0, 24.0, 29.0),
-        seeds_keep_years=4.0,
-        nursery_days=(14, 21),
-        transplant_shock_days=3,
-        harvest=HarvestFigures(kind="head", first_days=24.0, between_days=0.0, window_days=7, grams=(100.0,)),
-        growth=Growth(
-            base_c=3.0,
-            optimum_c=24.0,
-            ceiling_c=32.0,
-            at_c=20.0,
-            at_dli_mol=12.0,
-            half_dli_mol=0.0,
-            grams_per_mol=50.0,
-        ),
-        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
-        litres_a_plant=3.0,
-        keeps_days=keeps_days,
-        days_spread=0.1,
-        grams_spread=0.2,
-    )
-
-
-CROPS = {crop.name: crop for crop in map(crop_that_keeps, range(26))}
+CROPS = tuple(a_crop(f"keeps {days}", keeps_days=days) for days in range(26))
 
 
 def garden_wanting(heads: float, away: list[tuple[int, int]]) -> Garden:
     """Make a garden that wants so many heads a week, with spans away of (first day, days)."""
-    shelf = Place(name="shelf", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)
-    servings = tuple(Serving(crop=name) for name in CROPS)
-    return Garden(
-        name="",
-        starts_on=START,
+    servings = tuple(Serving(crop=crop.name) for crop in CROPS)
+    return a_garden(
         weeks=WEEKS,
-        clear_by=None,
-        latitude=None,
-        units="metric",
-        chore_days=(5,),
-        harvest_days=(5,),
-        away=tuple(Away(from_on=on(first), back_on=on(first + days)) for first, days in away),
-        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
-        tidy_points=1.0,
-        turnaround_days=1,
-        nursery=Nursery(cells=60, place=shelf),
-        places=(shelf,),
-        totes=(),
+        away=tuple(Away(from_on=day(first), back_on=day(first + days)) for first, days in away),
         wants=(Want(name="heads", unit="heads", amount=heads, servings=servings),),
         crops=CROPS,
     )
 
 
-def on(day: int) -> date:
-    """Give a day counted from the start."""
-    return START + timedelta(day)
-
-
 def batch_of(number: int, reaping: Reaping) -> Batch:
     """Make a batch with that one harvest."""
-    holes = tuple(range(1, reaping.heads + 1))
-    harvest = Harvest(
-        on=on(reaping.day),
-        latest_on=on(reaping.day),
-        kind="head",
-        number=1,
-        holes=holes,
-        plants=reaping.heads,
-        grams=100.0 * reaping.heads,
-    )
-    return Batch(
-        id=number,
+    holes = range(1, reaping.heads + 1)
+    return a_batch(
+        number,
+        holes,
         crop=f"keeps {reaping.keeps_days}",
         want="heads",
-        place="shelf",
-        tote="A",
-        holes=holes,
-        plants=reaping.heads,
-        cells=reaping.heads,
-        seeds=reaping.heads,
-        state="planned",
-        sown_on=on(-50),
-        emerges_on=on(-47),
-        transplanted_on=on(-30),
-        cleared_on=on(reaping.day),
-        harvests=(harvest,),
+        sown_on=day(-50),
+        harvests=(a_harvest(day(reaping.day), holes),),
     )
 
 
 def measured(garden: Garden, reapings: list[Reaping], first_week: int = 0) -> Measure:
     """Measure the weeks from one on, all in reach."""
     batches = tuple(batch_of(number, reaping) for number, reaping in enumerate(reapings, start=1))
-    from_on, weeks = on(7 * first_week), WEEKS - first_week
+    from_on, weeks = day(7 * first_week), WEEKS - first_week
     return measure(garden, batches, START, from_on, weeks, from_on, {"heads": START})
 
 
@@ -186,7 +111,7 @@ def test_nothing_is_made_or_lost(reapings: list[Reaping], heads_a_week: float, a
     reaches_on = sum(
         reaping.heads
         for reaping in reapings
-        if reaping.day < 7 * WEEKS and last_week_served(on(reaping.day), reaping.keeps_days, START) >= WEEKS
+        if reaping.day < 7 * WEEKS and last_week_served(day(reaping.day), reaping.keeps_days, START) >= WEEKS
     )
     assert harvested == sum(reaping.heads for reaping in reapings if reaping.day < 7 * WEEKS)
     assert accounted - 1e-6 <= harvested <= accounted + reaches_on + 1e-6

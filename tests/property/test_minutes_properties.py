@@ -14,10 +14,10 @@ from steadysow.plan.minutes import minutes_by_week
 from steadysow.plan.plan import Plan
 from steadysow.search.assemble import assemble
 from steadysow.search.candidates import Sowing
-from steadysow.search.choose import start_of
 from steadysow.search.model import build
 from steadysow.search.naming import name_totes
 from steadysow.search.rules_of_thumb import greedy
+from steadysow.search.strands import start_of
 from tiny import NOTHING_BEGUN, START, by_name, day, decided, proposed
 
 from .strategies import Plot, plots
@@ -56,24 +56,24 @@ def test_program_counts_the_minutes_of_the_finished_plan(plot: Plot, later: int,
     assert placed is not None
     batches = assemble(candidates, placed, standing)
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
-    values: defaultdict[int, float] = defaultdict(float, start_of(model, strands))
-    for sowing, column in model.cells.items():
-        plants = round(values[model.sowings[candidates.sowings.index(sowing)]])
+    values: defaultdict[int, float] = defaultdict(float, start_of(model.columns, strands))
+    for sowing, column in model.nursery.cells.items():
+        plants = round(values[model.columns.sowings[candidates.sowings.index(sowing)]])
         values[column] = cells_for(candidates.lines[sowing.line].crop, plants)
-    for (crop, on), column in model.crop_days.items():
+    for (crop, on), column in model.columns.crop_days.items():
         sown = (s for s in candidates.sowings if (candidates.lines[s.line].crop.name, s.sown_day) == (crop, on))
-        values[column] = float(any(values[_column(model.sowings, candidates.sowings, s)] for s in sown))
-    for (b, group, on), column in model.choices.items():
+        values[column] = float(any(values[_column(model.columns.sowings, candidates.sowings, s)] for s in sown))
+    for (b, group, on), column in model.waiting.choices.items():
         values[column] = float(any((s.begun, s.group, s.transplant_day) == (b, group, on) for s in strands))
 
     counted = minutes_by_week(replace(plot.garden, crops=by_name(plot.crops)), batches, starts_on=START, today=today)
 
-    for week, terms in model.minutes.items():
+    for week, terms in model.work.minutes.items():
         told = candidates.spent.get(week, 0.0) + sum(value * values[column] for column, value in terms.items())
         assert abs(told - counted.get(week, 0.0)) < EXACT, week
 
 
-def _column(columns: list[int], sowings: tuple[Sowing, ...], sowing: Sowing) -> int:
+def _column(columns: tuple[int, ...], sowings: tuple[Sowing, ...], sowing: Sowing) -> int:
     return columns[sowings.index(sowing)]
 
 
@@ -112,4 +112,4 @@ def test_weeks_that_what_has_begun_overfills_get_nothing_more(plot: Plot, later:
         for week, each in every.items():
             assert each <= max(minutes, begun.get(week, 0.0)) + 0.001
         overfull = any(each > minutes + 1 for week, each in begun.items() if week >= later // 7)
-        assert overfull <= any("and nothing is added to it" in note for note in plan.notes)
+        assert overfull <= any("gets no new work" in note for note in plan.notes)

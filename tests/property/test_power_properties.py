@@ -19,7 +19,8 @@ from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.cheap_hours import Daylight, cheapest_hours, run_of
 from steadysow.upkeep.lamp_light import brightness_for, hours_for
-from steadysow.upkeep.power import power_use, timer_settings
+from steadysow.upkeep.power import power_use
+from steadysow.upkeep.timers import timer_settings
 from tiny import make_crop, make_garden, make_tote, make_want
 
 from .strategies import dates, facings, lamps, numbers, shares

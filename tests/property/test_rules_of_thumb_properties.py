@@ -15,11 +15,11 @@ from steadysow.plan.batch import Batch
 from steadysow.plan.measure import measure
 from steadysow.plan.plan import Plan, Proof
 from steadysow.search.assemble import assemble
-from steadysow.search.choose import start_of
 from steadysow.search.model import build
 from steadysow.search.naming import name_totes
 from steadysow.search.rules_of_thumb import greedy
 from steadysow.search.solver import Stage, solve
+from steadysow.search.strands import start_of
 from steadysow.standing.standing import Standing, standing_from
 from tiny import START, by_name, day, proposed
 
@@ -108,6 +108,7 @@ def test_solver_takes_it_as_it_is(plot: Plot) -> None:
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers={})
     as_it_is = Stage(name="best", aim=model.served_share(0, weeks), searches=False)
 
-    solution = solve(model.program, (as_it_is,), seconds=30, starts=[start_of(model, greedy(candidates, task))])
+    start = start_of(model.columns, greedy(candidates, task))
+    solution = solve(model.program, (as_it_is,), seconds=30, starts=[start])
 
     assert solution.reached[0].value == pytest.approx(measured, abs=EXACT)

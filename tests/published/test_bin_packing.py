@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 import pytest
 
 from steadysow.inputs.crops import System
-from steadysow.search.candidates import Step, propose
-from steadysow.search.choose import Strand
+from steadysow.search.candidates import Step
 from steadysow.search.naming import Placed, name_totes
+from steadysow.search.propose import propose
+from steadysow.search.strands import Strand
 from steadysow.standing.standing import Standing
 from tiny import START, by_name, make_crop, make_garden, make_tote, make_want
 

@@ -12,7 +12,8 @@ import pytest
 
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.recipes import Recipe
-from steadysow.upkeep.nutrients import judged, mix, strength
+from steadysow.upkeep.nutrient_remarks import mix_remarks
+from steadysow.upkeep.nutrients import mix, strength
 
 LITRES_A_GALLON = 3.785411784
 GRAMS_A_TEASPOON = 5.0
@@ -63,4 +64,5 @@ def test_magnesium_in_the_tote(bucket: Recipe) -> None:
 
 def test_its_magnesium_is_told_to_be_strong(bucket: Recipe) -> None:
     """That is twice the most of twelve published solutions, and the words say so."""
-    assert any(sentence.startswith("Magnesium is strong: at least 109 mg") for sentence in judged(strength(bucket)))
+    remarks = mix_remarks(strength(bucket))
+    assert any(sentence.startswith("Magnesium is strong: at least 109 mg") for sentence in remarks)

@@ -11,7 +11,8 @@ from collections.abc import Mapping
 import pytest
 
 from steadysow.growth.rates import relative_light_response
-from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 

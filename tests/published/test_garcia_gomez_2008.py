@@ -7,7 +7,8 @@ import pytest
 from steadysow.inputs.composition import ATOMIC_WEIGHTS
 from steadysow.inputs.recipes import shipped_recipes
 from steadysow.inputs.sources import read_publication
-from steadysow.upkeep.nutrients import judged, strength
+from steadysow.upkeep.nutrient_remarks import mix_remarks
+from steadysow.upkeep.nutrients import strength
 
 TABLE = read_publication("garcia-gomez-2008").table
 
@@ -23,6 +24,6 @@ def test_elements_of_the_ions(ion: str, element: str, oxygens: int) -> None:
 def test_the_brew_that_is_shipped_needs_fertiliser_too() -> None:
     """The authors found that leachate needs fertiliser for full growth; our brew is called low in what they lacked."""
     brew = next(recipe for recipe in shipped_recipes() if recipe.is_brew)
-    told = " ".join(judged(strength(brew)))
+    told = " ".join(mix_remarks(strength(brew)))
     assert "Nitrogen is unknown and probably low" in told
     assert "Phosphorus is unknown and probably low" in told

@@ -13,10 +13,11 @@ from typing import Literal
 import numpy as np
 import pytest
 
+from builders import a_crop
 from steadysow.growth.daylight import Conditions
 from steadysow.growth.rates import emergence_rate
 from steadysow.growth.timeline import emerges_on
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.sources import read_publication
 
 Table = tuple[tuple[float, float | None], ...]
@@ -38,40 +39,8 @@ def table(crop: str) -> Table:
 
 
 def profile(crop: str) -> Crop:
-    """Give a profile of which only the emergence table is of meaning here."""
-    band = Band(ideal=(1, 2), tolerated=(1, 2))
-    return Crop(
-        name=crop,
-        species="",
-        systems=("dwc",),
-        plants_per_m2=25,
-        lid_holes=6,
-        sown_in="nursery",
-        seeds_a_cell=1,
-        plants_a_hole=1,
-        emergence=table(crop),
-        germination_percent=80,
-        germination_c=(0, 15, 25, 40),
-        seeds_keep_years=4.0,
-        nursery_days=(14, 21),
-        transplant_shock_days=0,
-        harvest=HarvestFigures(kind="head", first_days=30, between_days=0, window_days=7, grams=(100,)),
-        growth=Growth(
-            base_c=0,
-            optimum_c=25,
-            ceiling_c=35,
-            at_c=20,
-            at_dli_mol=12,
-            half_dli_mol=0,
-            grams_per_mol=8,
-        ),
-        ec=band,
-        ph=band,
-        litres_a_plant=4,
-        keeps_days=7,
-        days_spread=0,
-        grams_spread=0,
-    )
+    """Give a profile of which only the emergence table matters here."""
+    return a_crop(crop, emergence=table(crop))
 
 
 @pytest.mark.parametrize(

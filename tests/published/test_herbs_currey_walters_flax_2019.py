@@ -16,7 +16,8 @@ import pytest
 
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList

@@ -12,7 +12,7 @@ from datetime import date
 import pytest
 
 from steadysow.growth.forecast import forecast
-from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList

@@ -24,7 +24,8 @@ from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan, Proof
 from steadysow.upkeep.lamp_light import hours_for
-from steadysow.upkeep.power import power_use, timer_settings
+from steadysow.upkeep.power import power_use
+from steadysow.upkeep.timers import timer_settings
 from tiny import make_crop, make_garden, make_tote, make_want
 
 MEAN_CENTS = read_publication("eia-monthly-2024").table["residential_cents_per_kwh"]["april"]

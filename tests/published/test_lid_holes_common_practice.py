@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.values import FaultList
 
 # Common practice, no source: plants on the lid of a small tote, by how the plant is used.

@@ -10,7 +10,8 @@ import pytest
 
 from steadysow.inputs.recipes import NUTRIENT, recipe_named, shipped_recipes
 from steadysow.inputs.sources import read_publication
-from steadysow.upkeep.nutrients import judged, strength
+from steadysow.upkeep.nutrient_remarks import mix_remarks
+from steadysow.upkeep.nutrients import strength
 
 LETTUCE = read_publication("mattson-peters-lettuce").table["mg_per_litre"]
 
@@ -27,7 +28,7 @@ def test_the_powder_that_is_shipped_is_neither_strong_nor_weak() -> None:
     """All of it lies within the published range, so that only tap water is left to speak of."""
     powder = recipe_named(NUTRIENT, ())
     assert powder is not None
-    assert [sentence[:9] for sentence in judged(strength(powder))] == ["Tap water"]
+    assert [sentence[:9] for sentence in mix_remarks(strength(powder))] == ["Tap water"]
 
 
 def test_the_brew_that_is_shipped_has_its_magnesium() -> None:

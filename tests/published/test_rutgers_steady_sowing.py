@@ -11,7 +11,8 @@ from dataclasses import replace
 
 import pytest
 
-from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList

@@ -14,9 +14,10 @@ from itertools import permutations, starmap
 
 import pytest
 
-from steadysow.search.candidates import Candidates, Step, propose
-from steadysow.search.choose import Strand
+from steadysow.search.candidates import Candidates, Step
 from steadysow.search.naming import name_totes
+from steadysow.search.propose import propose
+from steadysow.search.strands import Strand
 from steadysow.standing.standing import Standing
 from tiny import START, by_name, make_crop, make_garden, make_tote, make_want
 

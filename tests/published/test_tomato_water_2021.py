@@ -7,7 +7,7 @@ drinks as much, and the small plants that fit on a tote's lid drink less.
 
 from __future__ import annotations
 
-from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 

@@ -19,7 +19,7 @@ from itertools import pairwise
 import pytest
 
 from planted import books_of, garden_of, planted
-from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.garden import level_cm
 from steadysow.inputs.values import FaultList
 from steadysow.upkeep.water import WaterBook

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 

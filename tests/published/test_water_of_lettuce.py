@@ -18,7 +18,8 @@ from datetime import date, timedelta
 import pytest
 
 from steadysow.growth.uptake import litres_a_gram, litres_by_day, spells
-from steadysow.inputs.crops import Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Crop
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.values import FaultList
 

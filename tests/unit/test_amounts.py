@@ -1,4 +1,4 @@
-"""Factors are those of NIST Handbook 44, 2024, appendix C (from memory)."""
+"""Amounts as text; the factors are those of NIST Handbook 44, 2024, appendix C (from memory)."""
 
 from datetime import date, timedelta
 
@@ -7,15 +7,23 @@ import pytest
 from steadysow.amounts import (
     ML_A_TEASPOON,
     Units,
+    bound_text,
+    counted,
     day_text,
     digits_text,
     holes_text,
     lid_text,
     light_use_text,
+    listed,
+    litres_text,
     mass_text,
+    measure_text,
+    ordinal_text,
     poured_text,
+    reached_text,
     spoons_text,
     temperature_text,
+    total_weight_text,
     volume_number,
     volume_text,
     water_weight_text,
@@ -50,10 +58,24 @@ from steadysow.amounts import (
         (poured_text(3.785411784 / 8, "us"), "2 cups"),
         (digits_text(0.40741, 4), "0.4074"),
         (lid_text((25.4, 38.1), "us"), "10 x 15 inches"),
+        (litres_text(1.02, "metric"), "1 litre"),
+        (litres_text(2.34, "metric"), "2.3 litres"),
+        (litres_text(3.785411784, "us"), "1.0 gallon"),
+        (litres_text(3.785411784 / 4, "us"), "0.25 gallons"),
+        (measure_text("level", 12.5, "metric"), "12.5 cm"),
+        (measure_text("temperature", 20, "us"), "68 °F"),
+        (measure_text("ec", 1.6, "us"), "1.6 mS/cm"),
+        (measure_text("ph", 5.9, "metric"), "5.9"),
+        (total_weight_text(999.4, "metric"), "999 g"),
+        (total_weight_text(999.6, "metric"), "1 kg"),
+        (total_weight_text(11610, "metric"), "11.6 kg"),
+        (total_weight_text(8 * 28.349523125, "us"), "8.0 oz"),
+        (total_weight_text(453.59237, "us"), "1 lb"),
+        (total_weight_text(2.5 * 453.59237, "us"), "2.5 lb"),
     ],
 )
 def test_amounts_are_shown_with_their_unit(text: str, shown: str) -> None:
-    """An amount is converted where the garden is in US units, and always carries its unit."""
+    """Every amount has its unit, and a garden in US units shows US amounts."""
     assert text == shown
 
 
@@ -85,7 +107,7 @@ def test_volumes_for_arithmetic() -> None:
     ],
 )
 def test_spoons(teaspoons: float, shown: str | None) -> None:
-    """Teaspoons are told in the largest kitchen measures, to a quarter of a spoon."""
+    """Teaspoons are shown in the largest kitchen measures, to a quarter of a spoon."""
     assert spoons_text(teaspoons) == shown
 
 
@@ -93,12 +115,51 @@ def test_spoons(teaspoons: float, shown: str | None) -> None:
     ("holes", "text"),
     [((), ""), ((4,), "4"), ((1, 2), "1-2"), ((7, 1, 2, 3), "1-3, 7"), ((1, 3, 5), "1, 3, 5")],
 )
-def test_holes_are_told_as_ranges(holes: tuple[int, ...], text: str) -> None:
-    """Neighbouring holes are told as one range, in rising order."""
+def test_holes_are_shown_as_ranges(holes: tuple[int, ...], text: str) -> None:
+    """Neighbouring holes are one range, and the ranges rise."""
     assert holes_text(holes) == text
 
 
-def test_days_are_told_in_english() -> None:
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [
+        (1, "1st"),
+        (2, "2nd"),
+        (3, "3rd"),
+        (4, "4th"),
+        (10, "10th"),
+        (11, "11th"),
+        (12, "12th"),
+        (13, "13th"),
+        (21, "21st"),
+        (102, "102nd"),
+        (111, "111th"),
+    ],
+)
+def test_ordinals_have_their_english_endings(number: int, text: str) -> None:
+    """1, 2 and 3 end in st, nd and rd, but 11, 12 and 13 end in th as all others do."""
+    assert ordinal_text(number) == text
+
+
+def test_shares_are_never_flattered() -> None:
+    """A reached share is rounded down and a bound up; a share in whole tenths of a percent stays as it is."""
+    assert (reached_text(0.99999), bound_text(0.96901)) == ("99.9 %", "97.0 %")
+    for tenth in range(1001):
+        shown = f"{tenth // 10}.{tenth % 10} %"
+        assert (reached_text(tenth / 1000), bound_text(tenth / 1000)) == (shown, shown)
+
+
+def test_one_thing_is_singular() -> None:
+    """Only the number 1 has a singular noun."""
+    assert [counted(number, "cell") for number in (0, 1, 2)] == ["0 cells", "1 cell", "2 cells"]
+
+
+def test_lists_have_an_and_before_the_last() -> None:
+    """Two or more texts are joined by commas, with ``and`` before the last."""
+    assert [listed(texts) for texts in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == ["", "a", "a and b", "a, b and c"]
+
+
+def test_days_are_shown_in_english() -> None:
     """The day of the week and the month agree with the calendar module's own English names."""
     days = [date(2026, 1, 1) + timedelta(days=number) for number in range(366)]
     # The C locale, in which tests run, has English names.

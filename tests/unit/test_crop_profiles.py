@@ -8,7 +8,8 @@ from itertools import pairwise
 import pytest
 
 from steadysow.advice.light_use import group_of, published_range
-from steadysow.inputs.crops import Band, Bolting, Crop, read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from steadysow.inputs.crops import Band, Bolting, Crop
 from steadysow.inputs.values import FaultList
 
 # Our estimate of the lid of a small 11 litre tote: 28 x 40 cm.

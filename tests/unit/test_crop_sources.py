@@ -13,7 +13,7 @@ import pytest
 import yaml
 from rich.console import Console
 
-from steadysow.inputs.crops import read_crops, shipped_crops_folder
+from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.sources import cited_keys, read_publication, read_publications, reference_text
 from steadysow.inputs.values import FaultList
 from steadysow.outputs.terminal import crop_profile

@@ -1,4 +1,4 @@
-"""Days as people say them, seen from Thursday 3 December 2026; weekdays from the calendar of that year."""
+"""Days as people write them, as of Thursday 3 December 2026; the weekdays are those of that year's calendar."""
 
 from contextlib import suppress
 from datetime import date, timedelta
@@ -38,8 +38,8 @@ THURSDAY = date(2026, 12, 3)
         ("13/12/2026", date(2026, 12, 13)),
     ],
 )
-def test_days_are_taken_as_people_say_them(text: str, day: date) -> None:
-    """A day is understood; without a year it is the one nearest to today, and a weekday is the next, today included."""
+def test_days_are_read_as_people_write_them(text: str, day: date) -> None:
+    """A day without a year is the one nearest to today, and a weekday is the next one, or today."""
     assert read_day(text, today=THURSDAY, argument="--from") == day
 
 
@@ -49,14 +49,14 @@ def test_days_are_taken_as_people_say_them(text: str, day: date) -> None:
      "sunday 5 december 2026", "10:30", "5 foo", "99999999999999999999"],
 )  # fmt: skip
 def test_unclear_days_are_refused(text: str) -> None:
-    """What is no day, or could be more than one, is refused with what to write."""
+    """A text that is not a day, or could be more than one, is refused with a remedy."""
     with pytest.raises(InputFaults, match=r"--from: .* is not a day, or could be more than one\. Write it like 2026-"):
         read_day(text, today=THURSDAY, argument="--from")
 
 
 @given(today=st.dates(date(2001, 1, 1), date(2099, 12, 31)), weekday=st.integers(0, 6))
 def test_a_weekday_is_within_the_next_seven_days(today: date, weekday: int) -> None:
-    """A weekday is on that weekday, from today on and less than a week ahead."""
+    """The day that is found has that weekday, and is today or less than a week ahead."""
     name = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[weekday]
     day = read_day(name, today=today, argument="--from")
     assert day.weekday() == weekday
@@ -78,14 +78,14 @@ def test_a_weekday_is_within_the_next_seven_days(today: date, weekday: int) -> N
         ("2026-12-05", date(2026, 12, 5)),
     ],
 )
-def test_of_what_has_happened_the_last_such_day_is_meant(text: str, day: date) -> None:
-    """A weekday, or a day without a year, is the last one, today included; a day written in full is that day."""
+def test_a_past_day_is_the_last_one(text: str, day: date) -> None:
+    """In the past, a weekday or a day without a year is the last one, or today; a day in full stays that day."""
     assert read_day(text, today=THURSDAY, argument="--on", is_past=True) == day
 
 
 @given(today=st.dates(date(2001, 1, 1), date(2099, 12, 31)), weekday=st.integers(0, 6))
 def test_a_past_weekday_is_within_the_last_seven_days(today: date, weekday: int) -> None:
-    """A weekday that has been is on that weekday, up to today and less than a week back."""
+    """The past day that is found has that weekday, and is today or less than a week back."""
     name = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")[weekday]
     day = read_day(name, today=today, argument="--on", is_past=True)
     assert day.weekday() == weekday
@@ -94,20 +94,27 @@ def test_a_past_weekday_is_within_the_last_seven_days(today: date, weekday: int)
 
 @given(today=st.dates(date(2005, 1, 1), date(2099, 12, 31)), back=st.integers(0, 364))
 def test_a_past_day_without_its_year_is_found(today: date, back: int) -> None:
-    """Any day of the last year is meant by its day and month."""
+    """Any day of the last year is found by its day and month."""
     day = today - timedelta(back)
     assert read_day(f"{day.day} {day:%b}", today=today, argument="--on", is_past=True) == day
 
 
 @given(day=st.dates(date(2001, 1, 1), date(2099, 12, 31)))
 def test_written_dates_read_back(day: date) -> None:
-    """A date that is written in full is that date whatever today is."""
+    """A date in full is that date, whatever today is."""
     for text in (day.isoformat(), f"{day:%d %B %Y}", f"{day:%A, %B %d, %Y}"):
         assert read_day(text, today=THURSDAY, argument="--today") == day
 
 
 @given(text=st.text(max_size=20))
 def test_any_text_is_a_day_or_a_fault(text: str) -> None:
-    """Whatever is typed ends in a date or in a fault, never in anything else."""
+    """Any text gives a date or a fault, and nothing else."""
     with suppress(InputFaults):
         assert isinstance(read_day(text, today=THURSDAY, argument="--from"), date)
+
+
+@pytest.mark.parametrize("text", ["1999-12-31", "5 dec 2101"])
+def test_years_far_away_are_refused(text: str) -> None:
+    """A year before 2000 or after 2100 is taken for a typing error, and the fault names the limits."""
+    with pytest.raises(InputFaults, match=r"is not between 2000 and 2100\. Write a year in between"):
+        read_day(text, today=THURSDAY, argument="--from")

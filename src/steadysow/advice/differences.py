@@ -1,6 +1,6 @@
-"""What a mended plan changes, in a line each: kept, moved, dropped and added, with the reason.
+"""What a mended plan changes, one line a batch: kept, moved, dropped or added, each with its reason.
 
-Takes the plan as it read before and the mended one; gives `Differences`, and sentences about them.
+Takes the plan before mending and the mended plan; gives `Differences`, and sentences about them.
 """
 
 from __future__ import annotations
@@ -10,23 +10,24 @@ from dataclasses import dataclass
 from datetime import date
 
 from steadysow.amounts import counted
+from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.garden import Garden
 from steadysow.plan.batch import Batch, Harvest
 from steadysow.plan.plan import Plan, Week
 from steadysow.standing.standing import Standing
 
-# A week is served better if it is by at least this share of what is wanted.
+# A week counts as served better if its served share rises by at least this much.
 _BETTER = 0.01
 
-_DAYS_OF = {"head": "harvest", "cut": "cutting", "pick": "picking"}
+_HARVESTS: Mapping[HarvestKind, str] = {"head": "harvest", "cut": "cut", "pick": "picking"}
 
-# A tote that stands empty for no longer than this needs no word about it [d].
+# A tote that stays empty for fewer days than this needs no explanation [d].
 _SOON_DAYS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Difference:
-    """A batch of which something changes: its number, what changes, and why."""
+    """A changed batch: its number, what changes, and why."""
 
     batch: int
     what: str
@@ -40,9 +41,11 @@ class Differences:
     Attributes
     ----------
     kept
-        Numbers of the batches with something to come of which nothing changes.
-    moved, dropped, added
-        The others; `moved` have another day, tote or number of plants for something.
+        Numbers of the batches that have something to come and stay as they are.
+    moved
+        Batches that get another day, tote or number of plants.
+    dropped, added
+        Batches that only the old plan has; batches that only the mended plan has.
     """
 
     kept: tuple[int, ...]
@@ -58,14 +61,16 @@ class Differences:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rebalanced:
-    """A mended plan, and how it compares with the one before it.
+    """A mended plan, and how it compares with the plan before it.
 
     Attributes
     ----------
     plan
-        The new plan.
-    share_before, share_afresh
-        The served share of the old plan as it read, over the weeks of the new one; and what planning afresh reaches.
+        The mended plan.
+    share_before
+        The served share of the old plan with the journal applied, over the weeks of the mended plan.
+    share_afresh
+        The served share that planning afresh reaches.
     differences
         What was kept, moved, dropped and added.
     """
@@ -91,13 +96,13 @@ def differences_of(
     Parameters
     ----------
     before, after
-        The plan as it read with all that was told, and the mended one.
+        The saved plan with the journal applied, and the mended plan.
     weeks_before
         How `before` serves the weeks of `after`.
     garden, standing, today
-        The garden, and what stands in it today.
+        The garden, what stands in it, and today.
     broken
-        Numbers of the batches that could no longer be followed as they were planned.
+        Numbers of the batches that can no longer be followed as planned.
     """
     reasons = _Reasons(before, after, weeks_before, garden, standing, today, broken)
     old = {batch.id: batch for batch in before.batches if _is_to_come(batch, today)}
@@ -105,34 +110,34 @@ def differences_of(
     kept: list[int] = []
     moved: list[Difference] = []
     for number in sorted(old.keys() & new.keys()):
-        told = "; ".join(_changes(old[number], new[number], today))
-        if told:
-            what = f"{_named(new[number])}: {told}"
+        changes = "; ".join(_changes(old[number], new[number], today))
+        if changes:
+            what = f"{_named(new[number])}: {changes}"
             moved.append(Difference(batch=number, what=what, why=reasons.of_move(old[number], new[number])))
         else:
             kept.append(number)
     dropped = [
-        Difference(batch=number, what=_told_whole(old[number]), why=reasons.of_drop(old[number]))
+        Difference(batch=number, what=_described(old[number]), why=reasons.of_drop(old[number]))
         for number in sorted(old.keys() - new.keys())
     ]
     added = [
-        Difference(batch=number, what=_told_whole(new[number]), why=reasons.of_add(new[number]))
+        Difference(batch=number, what=_described(new[number]), why=reasons.of_add(new[number]))
         for number in sorted(new.keys() - old.keys())
     ]
     return Differences(kept=tuple(kept), moved=tuple(moved), dropped=tuple(dropped), added=tuple(added))
 
 
 def goes_in(plan: Plan, tote: str, today: date) -> str:
-    """Say in one sentence what goes into a tote next."""
+    """Say what goes into a tote next."""
     coming = [batch for batch in plan.batches if batch.tote == tote and _enters(batch) >= today]
     if not coming:
-        return f"Tote {tote} stays empty: nothing that could go into it would serve more."
+        return f"Tote {tote} stays empty: nothing planted there would meet more of what you asked."
     first_on = min(_enters(batch) for batch in coming)
     first = [batch for batch in coming if _enters(batch) == first_on]
     parts = [_goes(batch, today) for batch in first]
     is_soon = (first_on - today).days < _SOON_DAYS
-    empty = "" if is_soon else " Nothing that could go in sooner would serve more."
-    return f"Into tote {tote}: {'; '.join(parts)}.{empty}"
+    empty = "" if is_soon else " Nothing planted sooner would meet more of what you asked."
+    return f"Next in tote {tote}: {'; '.join(parts)}.{empty}"
 
 
 def _goes(batch: Batch, today: date) -> str:
@@ -142,13 +147,13 @@ def _goes(batch: Batch, today: date) -> str:
     if batch.state == "sown":
         return f"plant {what} from the nursery {when}"
     if batch.sown_on == on:
-        return f"sow {what} in their pots {when}"
+        return f"sow {what} in {'its pot' if batch.plants == 1 else 'their pots'} {when}"
     sow = "today" if batch.sown_on == today else f"on {_day(batch.sown_on)}"
-    return f"sow {what} {sow}, to go in {when}"
+    return f"sow {what} {sow}, plant {'it' if batch.plants == 1 else 'them'} {when}"
 
 
 class _Reasons:
-    """Why batches change, as far as it can be told."""
+    """Why batches change, as far as it is known."""
 
     def __init__(
         self,
@@ -169,48 +174,50 @@ class _Reasons:
     def of_move(self, old: Batch, new: Batch) -> str:
         if old.id in self.broken:
             return self._impossible(old)
-        return self._serves(new) or self._taken(old)
+        return self._serves(new) or self._replaced(old)
 
     def of_drop(self, old: Batch) -> str:
-        return self._impossible(old) if old.id in self.broken else self._taken(old)
+        return self._impossible(old) if old.id in self.broken else self._replaced(old)
 
     def of_add(self, new: Batch) -> str:
-        return self._serves(new) or "it fills what has become free"
+        return self._serves(new) or "It fills space that became free."
 
     def _impossible(self, old: Batch) -> str:
+        """Say why a batch can no longer be followed as planned."""
         rest = next((rest for rest in self.standing.rests if rest.tote == old.tote), None)
         if rest is not None and old.cleared_on is not None and rest.from_on < old.cleared_on:
             until = "" if rest.until_on == date.max else f" until {_day(rest.until_on)}"
-            return f"tote {old.tote} is out of use{until}"
+            return f"Tote {old.tote} is resting{until}."
         days = [old.sown_on, old.transplanted_on, *(each.on for each in old.harvests)]
         absent = next(
             (day for day in days if day is not None and day >= self.today and not self.garden.at_home(day)), None
         )
         if absent is not None:
-            return f"nobody is at home on {_day(absent)}"
+            return f"Nobody is at home on {_day(absent)}."
         if old.state == "planned" and old.sown_on < self.today:
-            return f"it was not sown on {_day(old.sown_on)}"
+            return f"It was not sown on {_day(old.sown_on)}."
         if old.state != "planned" and old.recorded:
-            return "it did not go as planned"
-        return "by what is known now it is no longer possible as it was planned"
+            return "It did not go as planned."
+        return "It can no longer be done as planned."
 
     def _serves(self, batch: Batch) -> str:
-        """Say which week is served better by a batch."""
+        """Name the first week that a batch helps to serve better."""
         for week_on, was, now in self.better.get(batch.want, []):
             if any(0 <= (week_on - each.on).days + 6 < 14 for each in batch.harvests):
-                return f"{batch.want} in the week of {_day(week_on)}: {now:.0%}, not {was:.0%}"
+                return f"{_capital(batch.want)} in the week of {_day(week_on)}: {now:.0%}, not {was:.0%}."
         return ""
 
-    def _taken(self, old: Batch) -> str:
-        """Say what takes the place of a batch, or of a part of it."""
+    def _replaced(self, old: Batch) -> str:
+        """Name the batch that takes the place of another, if one does."""
         added = (batch for batch in self.after.batches if batch.id not in self.known and _meets(old, batch))
         taker = next(added, None)
         if taker is not None:
-            return f"there batch {taker.id} ({taker.crop}) serves more"
-        return f"{old.want} is served as well so"
+            return f"Batch {taker.id} ({taker.crop}) makes better use of that space."
+        return f"{_capital(old.want)} does just as well."
 
 
 def _better(want: str, before: Sequence[Week], after: Sequence[Week]) -> Iterator[tuple[date, float, float]]:
+    """Give the weeks in which a want is served better, with the share before and after."""
     was = {week.starts_on: entry for week in before for entry in week.wants if entry.want == want}
     for week in after:
         for entry in week.wants:
@@ -245,18 +252,18 @@ def _changes(old: Batch, new: Batch, today: date) -> Iterator[str]:
 def _harvest_changes(old: Sequence[Harvest], new: Sequence[Harvest]) -> Iterator[str]:
     was, now = {each.on for each in old}, {each.on for each in new}
     gone, come = sorted(was - now), sorted(now - was)
-    kind = (new or old)[0].kind if (new or old) else "harvest"
+    noun = _HARVESTS[(new or old)[0].kind] if (new or old) else "harvest"
     if gone and come and len(gone) == len(come):
         if len(gone) == 1:
-            yield f"{kind} {_day(come[0])}, not {_day(gone[0])}"
+            yield f"{noun} {_day(come[0])}, not {_day(gone[0])}"
         else:
-            yield f"{len(gone)} {kind}s on other days, from {_day(come[0])}"
+            yield f"{len(gone)} {noun}s on other days, from {_day(come[0])}"
     elif come and not was:
-        yield f"first {kind} {_day(come[0])}"
+        yield f"first {noun} {_day(come[0])}"
     elif come or gone:
-        yield f"{counted(len(now), kind)} to come, not {len(was)}"
+        yield f"{counted(len(now), noun)} to come, not {len(was)}"
     elif [(each.on, each.plants) for each in old] != [(each.on, each.plants) for each in new]:
-        yield f"other numbers on its days of {_DAYS_OF[kind]}"
+        yield f"other numbers of plants at its {noun}s"
 
 
 def _to_come(batch: Batch, today: date) -> tuple[Harvest, ...]:
@@ -264,6 +271,7 @@ def _to_come(batch: Batch, today: date) -> tuple[Harvest, ...]:
 
 
 def _meets(old: Batch, new: Batch) -> bool:
+    """Say whether two batches would stand in one tote on one day."""
     if old.tote != new.tote or old.transplanted_on is None or old.cleared_on is None:
         return False
     return _enters(new) < old.cleared_on and new.cleared_on is not None and old.transplanted_on < new.cleared_on
@@ -277,10 +285,14 @@ def _named(batch: Batch) -> str:
     return f"batch {batch.id}, {batch.plants} {batch.crop}"
 
 
-def _told_whole(batch: Batch) -> str:
+def _described(batch: Batch) -> str:
     first = min((each.on for each in batch.harvests), default=None)
     ready = f", first harvest {_day(first)}" if first else ""
     return f"{_named(batch)}, sown {_day(batch.sown_on)} for {batch.want} (tote {batch.tote}){ready}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _day(day: date | None) -> str:

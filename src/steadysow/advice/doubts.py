@@ -1,8 +1,8 @@
-"""What is doubtful about a garden that has no faults: it can be planned, but a grower would raise an eyebrow.
+"""What is doubtful about a garden without faults: it can be planned, but an experienced grower would ask questions.
 
-Takes the garden, no plan; gives sentences, each with its figures.  Each doubt is one function, and
-`DOUBTS` lists them; those about light and warmth are in `place_doubts`.  All are rough and on the kind side: a garden
-without doubts may still fall short.
+Takes the garden, without a plan; gives sentences with their figures.  Each doubt is one function, and `DOUBTS` lists
+them; doubts about light and warmth are in `place_doubts`.  All are rough and generous: a garden without doubts may
+still fall short.
 """
 
 from __future__ import annotations
@@ -23,13 +23,23 @@ from steadysow.advice.place_doubts import (
     totes_stand_at_closed_places,
     wanted_crops,
 )
-from steadysow.amounts import Units, clock_text, day_text, lid_text, light_use_text, listed, litres_text, weight_text
+from steadysow.amounts import (
+    Units,
+    clock_text,
+    counted,
+    day_text,
+    lid_text,
+    light_use_text,
+    listed,
+    litres_text,
+    weight_text,
+)
 from steadysow.growth.germination import percent_now
 from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Tote, Want, carried, level_cm, lid_area_m2
 
-# Our estimates of what a household has: depth of a tote [cm], share of light at a window, a lamp's light [mol m-2 d-1].
+# Our estimates for a household: the depth of a tote [cm], the share of light at a window, a lamp's light [mol m-2 d-1].
 LEAST_DEPTH_CM, MOST_DEPTH_CM = 5.0, 60.0
 MOST_WINDOW_SHARE = 0.7
 MOST_LAMP_DLI_MOL = 40.0
@@ -49,35 +59,36 @@ def doubts(garden: Garden) -> tuple[str, ...]:
 
 
 def still_totes_run_dry(garden: Garden) -> Iterator[str]:
-    """Tell of still totes that, full of a crop, are drunk dry before the last harvest."""
+    """Find still totes that, full of one crop, run dry before the last harvest."""
     alike: dict[tuple[str, float], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
         usable = USABLE_WATER * tote.litres
         full = {crop: carried(crop, tote) for crop in wanted_crops(garden)}
         thirsty = [crop for crop, plants in full.items() if plants * crop.litres_a_plant > usable]
         if tote.system == "kratky" and thirsty:
-            drinks = listed(
-                f"{full[crop]} {crop.name} drink {litres_text(full[crop] * crop.litres_a_plant, garden.units)}"
+            needs = listed(
+                f"{full[crop]} {crop.name} {'needs' if full[crop] == 1 else 'need'}"
+                f" {litres_text(full[crop] * crop.litres_a_plant, garden.units)}"
                 f" ({litres_text(crop.litres_a_plant, garden.units)} each)"
                 for crop in thirsty
             )
             lasts = listed(f"{math.floor(usable / crop.litres_a_plant)} {crop.name}" for crop in thirsty)
-            is_never = tote.top_up == "never"
             remedy = (
-                "it is never topped up, so no more are planted"
-                if is_never
-                else "top it up in small portions, or plant less"
+                "No more are planted, since it is never topped up."
+                if tote.top_up == "never"
+                else "Top it up in small portions, or plant fewer."
             )
-            alike[f"{drinks}, and the water lasts for {lasts}: {remedy}.", usable].append(tote)
+            alike[f"{needs}; the water is enough for {lasts}. {remedy}", usable].append(tote)
     for (sentence, usable), totes in alike.items():
-        yield f"Still {_named(totes)} can give {litres_text(usable, garden.units)} of water. {sentence}"
+        each = " each" if len(totes) > 1 else ""
+        yield f"Still {_named(totes)} can{each} supply {litres_text(usable, garden.units)} of water. {sentence}"
 
 
 def heads_need_room(garden: Garden) -> Iterator[str]:
-    """Tell of lids with more holes than they have room for full heads."""
+    """Find lids with more holes than they have room for full heads."""
     alike: dict[tuple[str, str, int], list[Tote]] = defaultdict(list)
     for tote in garden.totes:
-        crowded = listed(
+        crowded = " or ".join(
             f"{carried(crop, tote)} {crop.name}"
             for crop in wanted_crops(garden)
             if crop.harvest.kind == "head" and 0 < carried(crop, tote) < tote.holes
@@ -86,11 +97,14 @@ def heads_need_room(garden: Garden) -> Iterator[str]:
         if crowded:
             alike[lid, crowded, tote.holes].append(tote)
     for (lid, crowded, holes), totes in alike.items():
-        yield f"{lid} ({_named(totes)}) carries as full heads {crowded}, not {holes}: spare holes stay covered."
+        yield (
+            f"{lid} ({_named(totes)}) has {holes} holes, but room for only {crowded} as full heads. "
+            "Keep the spare holes covered."
+        )
 
 
 def light_is_short(garden: Garden) -> Iterator[str]:
-    """Tell of wants that ask for more than the light on all lids can make at published figures."""
+    """Find wants that together ask for more than the light on all lids can make, by published figures."""
     light_mol = 7 * sum(lid_area_m2(tote) * mean_dli_mol(garden, tote.name) for tote in garden.totes)
     needed_mol = 0.0
     for want in garden.wants:
@@ -105,14 +119,13 @@ def light_is_short(garden: Garden) -> Iterator[str]:
     uses = _range(light_use_text(least, garden.units), light_use_text(best, garden.units))
     made = _range(weight_text(light_mol * least, garden.units), weight_text(light_mol * best, garden.units))
     yield (
-        f"All lids together catch {light_mol:.0f} mol of light a week, which at {uses} a mol makes {made}. "
-        f"You ask for {asked} a week, which takes {needed_mol:.0f} mol at the least: "
-        "more light or totes are needed, or smaller wants."
+        f"All lids together catch {light_mol:.0f} mol of light a week. At {uses} a mol that makes {made}. "
+        f"You ask for {asked} a week, which takes at least {needed_mol:.0f} mol. Add light or totes, or ask for less."
     )
 
 
 def want_is_smaller_than_a_sowing(garden: Garden) -> Iterator[str]:
-    """Tell of wants that ask for less a week than the smallest sowing gives at one harvest."""
+    """Find wants that ask for less a week than the smallest sowing gives at one harvest."""
     smallest = garden.sowing.smallest
     for want in garden.wants:
         grown = [garden.crops[each.crop] for each in want.servings]
@@ -120,37 +133,37 @@ def want_is_smaller_than_a_sowing(garden: Garden) -> Iterator[str]:
         least = min(smallest * min(crop.harvest.grams) for crop in grown)
         if weekly < least:
             yield (
-                f"The want {want.name} asks for {weight_text(weekly, garden.units)} a week, and the smallest sowing of "
-                f"{smallest} plants gives at least {weight_text(least, garden.units)} at a harvest: some will spoil, "
-                "or weeks go without. A lower sowing.smallest helps."
+                f"The want {want.name} asks for {weight_text(weekly, garden.units)} a week, but the smallest sowing, "
+                f"{counted(smallest, 'plant')}, gives at least {weight_text(least, garden.units)} at a harvest. "
+                "Some will spoil, or some weeks get nothing. Lower sowing.smallest."
             )
 
 
 def harvest_days_lie_far_apart(garden: Garden) -> Iterator[str]:
-    """Tell of crops that cannot wait from one harvest day to the next."""
+    """Find crops that cannot wait from one harvest day to the next."""
     days = garden.harvest_days
     gap_days = max(later - earlier for earlier, later in pairwise((*days, days[0] + 7)))
     brief = [crop for crop in wanted_crops(garden) if crop.harvest.window_days < gap_days]
     if brief:
-        lists = listed(f"{crop.name} {crop.harvest.window_days}" for crop in brief)
+        lists = listed(f"{crop.name} within {counted(crop.harvest.window_days, 'day')}" for crop in brief)
         yield (
-            f"Up to {gap_days} days lie between your harvest days, and what is due must be taken within fewer days of "
-            f"these: {lists}. Some of it is due on no harvest day and is lost; another harvest day helps."
+            f"Your harvest days are up to {gap_days} days apart. Some crops must be harvested sooner once they are "
+            f"due: {lists}. Some of their harvests will be lost. Add a harvest day."
         )
 
 
 def nursery_is_small(garden: Garden) -> Iterator[str]:
-    """Tell of a nursery with fewer cells than the wants need, even of the crops that need the fewest."""
+    """Find a nursery with fewer cells than the wants need, even with the crops that need the fewest."""
     cells = sum(min(_cells_at_a_time(want, garden.crops[each.crop]) for each in want.servings) for want in garden.wants)
     if cells > garden.nursery.cells:
         yield (
-            f"The wants take about {math.ceil(cells)} nursery cells at a time, even of the crops that need the fewest, "
-            f"and there are {garden.nursery.cells}."
+            f"The wants need about {counted(math.ceil(cells), 'nursery cell')} at a time, even with the crops that "
+            f"need the fewest. The nursery has {garden.nursery.cells}."
         )
 
 
 def seeds_are_old(garden: Garden) -> Iterator[str]:
-    """Tell of wanted crops whose packet is past the life of its seeds in the year of the first planned day."""
+    """Find wanted crops whose seeds are past their life in the year of the first planned day."""
     year = planned_days(garden)[0].year
     for crop in wanted_crops(garden):
         packet = garden.packet(crop.name)
@@ -159,57 +172,58 @@ def seeds_are_old(garden: Garden) -> Iterator[str]:
         age = year - packet.packed_in
         if age > crop.seeds_keep_years:
             yield (
-                f"The seeds of {crop.name} are {age} years old and live about {crop.seeds_keep_years:g}: "
-                f"{percent_now(crop, packet, year):.0f} of 100 are reckoned to come up. "
-                "Sow a new packet."
+                f"The seeds of {crop.name} are {counted(age, 'year')} old and live about {crop.seeds_keep_years:g}. "
+                f"Expect {percent_now(crop, packet, year):.0f} of 100 to come up. Use a new packet."
             )
 
 
 def measures_look_wrong(garden: Garden) -> Iterator[str]:
-    """Tell of figures that would be odd: totes too flat or too deep, windows without glass, lamps like the sun."""
+    """Find odd figures: totes too flat or too deep, windows without glass, lamps like the sun."""
     for tote in garden.totes:
         depth_cm = level_cm(tote, tote.litres)
         if not LEAST_DEPTH_CM <= depth_cm <= MOST_DEPTH_CM:
             yield (
-                f"Tote {tote.name} would be {depth_cm:.0f} cm deep, by its litres and its lid: are both right, and is "
+                f"Tote {tote.name} would be {depth_cm:.0f} cm deep by its litres and its lid. Are both right, and is "
                 "the lid measured in centimetres (inches)?"
             )
     for place in garden.places:
         if place.window and place.window.share > MOST_WINDOW_SHARE:
-            yield f"At {place.name} the window lets in {place.window.share:.0%} of the light outdoors: few let in half."
+            share = f"{place.window.share:.0%} of the light outdoors"
+            yield f"The window at {place.name} lets in {share}. Few windows let in half. Is that right?"
         if place.lamp and place.lamp.dli_mol > MOST_LAMP_DLI_MOL:
-            yield f"The lamp at {place.name} gives {place.lamp.dli_mol:.0f} mol a day, as much as summer sun: is it so?"
+            light = f"{place.lamp.dli_mol:.0f} mol a day"
+            yield f"The lamp at {place.name} gives {light}, as much as summer sun. Is that right?"
     for packet in garden.packets:
         if packet.packed_in is not None and packet.packed_in > planned_days(garden)[-1].year:
-            yield f"The seeds of {packet.crop} are packed for {packet.packed_in}, which is yet to come."
+            yield f"The seeds of {packet.crop} are packed for {packet.packed_in}, a year still to come. Is that right?"
 
 
 def lamps_light_few(garden: Garden) -> Iterator[str]:
-    """Tell of lamps that light fewer plants than the totes at their place have holes."""
+    """Find lamps that light fewer plants than the totes at their place have holes."""
     for place in garden.places:
         holes = sum(tote.holes for tote in garden.totes if any(stand.place == place.name for stand in tote.stands))
         if place.lights is not None and place.lights < holes:
             yield (
-                f"The lamp at {place.name} lights {place.lights} plants, and the totes there have {holes} holes: "
-                "never more are planted than it lights."
+                f"The lamp at {place.name} lights {counted(place.lights, 'plant')}, but the totes there have {holes} "
+                "holes. The plan never puts more plants there than the lamp lights."
             )
 
 
 def upkeep_looks_odd(garden: Garden) -> Iterator[str]:
-    """Tell of upkeep that nobody means: dear hours called cheap, undiluted brews, still totes' rules for pumps."""
+    """Find upkeep that nobody means: dear hours called cheap, undiluted brews, rules of still totes for pumps."""
     tariff = garden.tariff
     if tariff is not None and tariff.per_kwh is not None:
         dear = [span for span in tariff.cheap if span.per_kwh >= tariff.per_kwh]
         if dear:
-            yield f"The cheap hours from {clock_text(dear[0].from_clock)} on cost no less than the others."
+            yield f"The cheap hours from {clock_text(dear[0].from_clock)} cost no less than the others. Is that right?"
     if garden.recipe.is_brew and garden.recipe.water_to_one == 0:
-        yield f"The brew {garden.recipe.name} goes into totes undiluted (water_to_one: 0)."
+        yield f"The brew {garden.recipe.name} goes into totes undiluted (water_to_one: 0). Is that right?"
     for tote in garden.totes:
         if tote.system == "dwc" and tote.top_up == "never":
-            yield f"Tote {tote.name} has a pump and is topped up all the same: top_up: never is for still totes."
+            yield f"Tote {tote.name} has a pump, so it is topped up anyway. Write top_up: never for still totes only."
     counted_on = garden.stock_counted_on
     if counted_on is not None and garden.starts_on is not None and counted_on > planned_days(garden)[-1]:
-        yield f"The stock was counted on {day_text(counted_on)}, which is yet to come."
+        yield f"The stock was counted on {day_text(counted_on)}, a day still to come. Is that right?"
 
 
 DOUBTS: tuple[Doubt, ...] = (
@@ -232,7 +246,7 @@ DOUBTS: tuple[Doubt, ...] = (
 
 
 def _light_use(crop: Crop) -> tuple[float, float]:
-    """Give the published range of the crop's group, or the profile's figure where there is none [g mol-1]."""
+    """Give the published range of the crop's group, or else the profile's figure [g mol-1]."""
     return published_range(group_of(crop)) or (crop.growth.grams_per_mol, crop.growth.grams_per_mol)
 
 
@@ -241,7 +255,7 @@ def _grams(want: Want, crop: Crop) -> float:
 
 
 def _cells_at_a_time(want: Want, crop: Crop) -> float:
-    """Give the cells that seedlings for a week's want take up, for the weeks they stay in them."""
+    """Give how many cells the seedlings for a want take up at a time, if a week's want is sown each week."""
     if crop.sown_in == "pot":
         return 0.0
     plants_a_week = _grams(want, crop) / sum(crop.harvest.grams)

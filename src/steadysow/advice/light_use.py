@@ -1,8 +1,7 @@
-"""How well plants use light: grams harvested a mol of light that falls on the ground they need.
+"""How well plants use light: grams harvested from each mol of light on the ground that the plants need.
 
-Takes the garden and batches; gives ready sentences, one for each group of crops, with the published range
-beside the garden's own figure.  Hides which crop belongs to which group, and how the published figures come about;
-their tables are read when they are first asked for.
+Takes the garden and batches; gives one sentence for each group of crops, with the garden's own figure and the published
+range.  Hides which crop belongs to which group, and how the published figures are computed.
 """
 
 from __future__ import annotations
@@ -28,33 +27,33 @@ _HERB_GENERA = {
     "Salvia", "Thymus",
 }  # fmt: skip
 
-# In a pound a square foot, by definition.
+# A pound a square foot, by definition [g m-2].
 _GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
 
 _TRIAL = "gagne-mattson-2019"
 
 _SOURCES: Mapping[GreensGroup, str] = {
-    "lettuce": "baby leaf in Gagne and Mattson 2019, and heads at the spacing of Rutgers with the weight and light of"
-    " Cornell; computed",
-    "leaf greens": "collards, pak choi and mizuna as baby leaf in Gagne and Mattson 2019; computed",
+    "lettuce": "computed from baby leaf in Gagne and Mattson 2019, and from heads at the spacing of Rutgers with the"
+    " weight and light of Cornell",
+    "leaf greens": "computed from collards, pak choi and mizuna as baby leaf in Gagne and Mattson 2019",
 }
 
 
 def light_use(garden: Garden, batches: Iterable[Batch]) -> tuple[str, ...]:
-    """Say for each group of crops how many grams a mol of light makes, and what is published.
+    """Say for each group of crops how many grams it makes from a mol of light, and what is published.
 
     Parameters
     ----------
     garden
         The garden.
     batches
-        Batches of a plan; those that never stand in a tote, or were lost, are left out.
+        Batches of a plan; batches that never stand in a tote, and lost ones, are left out.
     """
     return tuple(_sentence(garden, group, grams_per_mol) for group, grams_per_mol in by_group(garden, batches).items())
 
 
 def by_group(garden: Garden, batches: Iterable[Batch]) -> dict[GreensGroup, float]:
-    """Give by group the grams harvested over the light that fell on the ground the plants need [g mol-1]."""
+    """Give by group the grams harvested, divided by the light on the ground that the plants need [g mol-1]."""
     grams: dict[GreensGroup, float] = defaultdict(float)
     light_mol: dict[GreensGroup, float] = defaultdict(float)
     for batch in batches:
@@ -66,10 +65,10 @@ def by_group(garden: Garden, batches: Iterable[Batch]) -> dict[GreensGroup, floa
 
 
 def light_on(garden: Garden, crop: Crop, batch: Batch) -> float:
-    """Give the light that falls on a batch's ground, each plant's from transplant until it leaves [mol].
+    """Give the light that falls on a batch's ground, for each plant from its transplant until it leaves [mol].
 
-    The ground is that of the profile's spacing, as in the trials it is compared with; what falls between plants that
-    stand wider than they need is not theirs.
+    The ground follows from the profile's spacing, as in the trials.  Light that falls between plants with more space
+    than they need does not count.
     """
     if batch.transplanted_on is None or batch.cleared_on is None:
         return 0.0
@@ -82,9 +81,9 @@ def light_on(garden: Garden, crop: Crop, batch: Batch) -> float:
 
 
 def group_of(crop: Crop) -> GreensGroup:
-    """Give the group a crop belongs to, by its botanical name and by how it is taken.
+    """Give the group of a crop, by its botanical name and by how it is harvested.
 
-    Greens that are cut leaf by leaf leave a stump each time, and are told apart from heads and from baby leaf.
+    Greens that are cut leaf by leaf leave a stump each time, so they are a group apart from heads and baby leaf.
     """
     genus = crop.species.split()[0]
     if crop.is_fruit:
@@ -98,13 +97,13 @@ def group_of(crop: Crop) -> GreensGroup:
 
 @cache
 def published_range(group: GreensGroup) -> tuple[float, float] | None:
-    """Give the least and the most that published trials of a group come to [g mol-1], or ``None`` if none was found.
+    """Give the least and the most that published trials of a group reached [g mol-1], or ``None`` without a trial.
 
     References
     ----------
     Baby leaf: see `trial_grams_per_mol`.  Heads of lettuce: the final spacing and the days from transplant of
     [rutgers-lettuce], the weight of [cornell-lettuce-handbook], and the light named for head lettuce in
-    [gagne-mattson-2019], which is the best of the treatments that [hernandez-2020] tells of.
+    [gagne-mattson-2019], which is the best of the treatments in [hernandez-2020].
     """
     rows = {crop: tuple(trial_grams_per_mol(crop, dli_mol) for dli_mol in row) for crop, row in _trial_rows().items()}
     if group == "lettuce":
@@ -116,7 +115,7 @@ def published_range(group: GreensGroup) -> tuple[float, float] | None:
 
 
 def trial_grams_per_mol(crop: str, dli_mol: float) -> float:
-    """Give the fresh weight of a crop of the trial over the light that fell on it, at one of its lights [g mol-1].
+    """Give the fresh weight of a crop in the trial, divided by the light it got, at one of the lights [g mol-1].
 
     References
     ----------
@@ -140,9 +139,9 @@ def _head_grams_per_mol() -> float:
 
 def _sentence(garden: Garden, group: GreensGroup, grams_per_mol: float) -> str:
     verb = "makes" if group in ("lettuce", "fruit") else "make"
-    made = f"{group.capitalize()} {verb} {light_use_text(grams_per_mol, garden.units)} a mol of light"
+    made = f"{group.capitalize()} {verb} {light_use_text(grams_per_mol, garden.units)} from a mol of light."
     published = published_range(group)
     if published is None:
-        return f"{made}; no published figure was found for {group}."
+        return f"{made} We found no published figure for {group}."
     least, most = (light_use_text(grams, garden.units) for grams in published)
-    return f"{made}; published trials come to {least} to {most} ({_SOURCES[group]})."
+    return f"{made} Published trials reached {least} to {most} ({_SOURCES[group]})."

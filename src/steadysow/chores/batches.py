@@ -1,6 +1,6 @@
 """The chores of a batch: sow, thin, plant, care, harvest, clear.
 
-Takes a garden, a crop and a batch of it; gives its chores.  Hides what is told of each.
+Takes a garden, a crop and a batch; gives the chores of the batch.  Hides their days and their texts.
 """
 
 from __future__ import annotations
@@ -17,19 +17,19 @@ from steadysow.inputs.crops import Care, Crop
 from steadysow.inputs.garden import Garden
 from steadysow.plan.batch import Batch, Harvest
 
-# Estimate: seed leaves are open, and the strongest seedling is seen, so long after emergence [d].
+# Estimate: this long after emergence seed leaves are open, and the strongest seedling shows [d].
 THIN_AFTER_DAYS = 4
 
-# How long before they go out seedlings are used to sun and wind: about a week, common practice, no source [d].
+# Seedlings get used to sun and wind this long before they are planted outdoors (common practice, no source) [d].
 HARDEN_DAYS = 7
 
-# What is to be done more often than this is told once a week, and not each time [d].
+# Care that is due more often than this is one chore a week [d].
 _WEEK_DAYS = 7
 
-# By choice: no further ahead is a day of work looked for [d].
+# By choice: a day of work is sought no further ahead than this [d].
 _SOON_DAYS = 60
 
-# Where the name of a job ends and its reason or place begins, for its title.
+# The name of a job ends here, and its reason or place begins.  Only the name goes into the title.
 _ENDS_CLAUSE = re.compile(r",| (?:above|and|below|so|to|two|with) ")
 
 
@@ -38,28 +38,32 @@ def batch_chores(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
 
     Parameters
     ----------
-    garden, crop, batch
-        The garden, the crop and the batch.
+    garden
+        The garden.
+    crop
+        The crop of the batch.
+    batch
+        The batch, with the journal applied.
     """
     yield replace(_sow(crop, batch), is_recorded="sown" in batch.recorded)
     if batch.holes and batch.transplanted_on is not None:
         yield from _thin(garden, crop, batch)
         yield from _harden(garden, batch, batch.transplanted_on)
         yield from _care(garden, crop, batch, batch.transplanted_on)
-    # A lost batch has no holes any more, and nobody needs to be told to plant it.
+    # A lost batch has no holes any more, and nobody plants it.
     if batch.holes and batch.transplanted_on is not None and batch.transplanted_on != batch.sown_on:
         yield replace(
             _transplant(garden, crop, batch, batch.transplanted_on), is_recorded="transplanted" in batch.recorded
         )
     for harvest in batch.harvests:
         yield replace(_harvest(garden, crop, batch, harvest), is_recorded=harvest.is_recorded)
-    # Heads go with their roots.
+    # Heads leave with their roots, so only plants that are left need clearing.
     if batch.cleared_on is not None and batch.state != "lost" and batch.plants_left:
         yield replace(_clear(garden, batch, batch.cleared_on), is_recorded="cleared" in batch.recorded)
 
 
 def _begun(batch: Batch, kind: ChoreKind, on: date, number: int = 1) -> Chore:
-    """Give a chore of a batch that still wants its detail and title."""
+    """Give a chore of a batch, without its detail and title."""
     return Chore(
         key=f"{batch.id}/{kind}/{number}",
         kind=kind,
@@ -81,7 +85,7 @@ def _sow(crop: Crop, batch: Batch) -> Chore:
     if batch.holes and batch.transplanted_on is not None and not in_pot:
         cells, plants = counted(batch.cells, "cell"), counted(batch.plants, "plant")
         place = where_text(batch.tote, batch.holes)
-        lines.append(f"{cells} for {plants}: into {place} on {day_text(batch.transplanted_on)}.")
+        lines.append(f"{cells} for {plants}, to go into {place}, on {day_text(batch.transplanted_on)}.")
     if batch.emerges_on is not None:
         lines.append(f"Seedlings should be up by {day_text(batch.emerges_on)}.")
     chore = replace(_begun(batch, "sow", batch.sown_on), detail=tuple(lines), cells=batch.cells, seeds=batch.seeds)
@@ -103,7 +107,7 @@ def _thin(garden: Garden, crop: Crop, batch: Batch) -> Iterator[Chore]:
 
 
 def _thinned_on(garden: Garden, crop: Crop, batch: Batch) -> date | None:
-    """Give the day of thinning; none where no seed is to spare, or where it would come after planting."""
+    """Give the day of thinning, or ``None`` if there are no spare seeds, or the day would be after planting."""
     if not _has_spare_seeds(crop, batch) or batch.emerges_on is None:
         return None
     ends_on = batch.cleared_on if batch.transplanted_on == batch.sown_on else batch.transplanted_on
@@ -120,7 +124,8 @@ def _seeds_a_cell(crop: Crop, batch: Batch) -> int:
 
 
 def _thinning(crop: Crop, container: str) -> str:
-    return f"Keep the strongest {crop.plants_a_hole} in each {container}, and cut the others at the base."
+    kept = "seedling" if crop.plants_a_hole == 1 else f"{crop.plants_a_hole} seedlings"
+    return f"Keep the strongest {kept} in each {container}. Cut the others at the base."
 
 
 def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
@@ -132,8 +137,8 @@ def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
             _begun(batch, "harden", first_on),
             latest_on=on,
             detail=(
-                f"From today until {day_text(on)}: into shade and out of the wind, an hour the first day and longer"
-                " each day; in again at night.",
+                f"Put the seedlings outdoors each day until {day_text(on)}, in shade and out of the wind: an hour on"
+                " the first day, longer each day. Bring them in at night.",
             ),
             tote="",
             holes=(),
@@ -143,7 +148,7 @@ def _harden(garden: Garden, batch: Batch, on: date) -> Iterator[Chore]:
 
 
 def _care(garden: Garden, crop: Crop, batch: Batch, planted_on: date) -> Iterator[Chore]:
-    """Give the jobs that the profile asks for; what comes more often than once a week is told once a week."""
+    """Give the jobs that the profile asks for; care that is due more often than weekly is one chore a week."""
     for index, care in enumerate(crop.care, start=1):
         on, number = planted_on + timedelta(care.after_days), 1
         while batch.cleared_on is not None and on < batch.cleared_on:
@@ -154,17 +159,18 @@ def _care(garden: Garden, crop: Crop, batch: Batch, planted_on: date) -> Iterato
 
 
 def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -> Iterator[Chore]:
-    """Give a job on its day: one for a whole week on its first day at home, another on the first day of work."""
+    """Give a job on its day: on the first day at home if it is for a whole week, else on the first day of work."""
     assert batch.cleared_on is not None
     is_often = care.every_days is not None and care.every_days < _WEEK_DAYS
-    # What is put off until its next time, or until the plants are gone, is left out.
+    # A job is left out if nobody can do it before its next time, or before the plants are gone.
     times = () if care.every_days is None else (on + timedelta(max(care.every_days, _WEEK_DAYS)),)
     until_on = min((*times, batch.cleared_on))
     day = _day_at_home(garden, on, until_on=until_on) if is_often else _day_of_work(garden, on)
     if day is None or day >= until_on:
         return
     what = care.what[:1].upper() + care.what[1:]
-    often = f", every {counted(care.every_days or 0, 'day')} this week" if is_often else ""
+    every = "day" if care.every_days == 1 else f"{care.every_days} days"
+    often = f", every {every} this week" if is_often else ""
     short = _ENDS_CLAUSE.split(care.what)[0]
     yield replace(
         _begun(batch, "care", day),
@@ -175,7 +181,7 @@ def _one_care(garden: Garden, batch: Batch, care: Care, on: date, *, key: str) -
 
 
 def _day_of_work(garden: Garden, from_on: date) -> date:
-    """Give the first day from one on with work anyway; that day itself where there is none soon."""
+    """Give the first day of work from a day on, or that day itself if there is none soon."""
     days = (from_on + timedelta(number) for number in range(_SOON_DAYS))
     return next((day for day in days if garden.is_work_day(day)), from_on)
 
@@ -188,12 +194,12 @@ def _day_at_home(garden: Garden, from_on: date, *, until_on: date) -> date | Non
 
 def _transplant(garden: Garden, crop: Crop, batch: Batch, on: date) -> Chore:
     lines = [f"Sown on {day_text(batch.sown_on)}, for {batch.want}."]
-    # What is planted before it would be thinned is thinned as it is planted.
+    # Seedlings that are planted before their day of thinning are thinned as they are planted.
     if _has_spare_seeds(crop, batch) and _thinned_on(garden, crop, batch) is None:
         lines.append(_thinning(crop, "cell"))
     if batch.cells > batch.plants:
-        left = counted(batch.cells - batch.plants, "spare seedling")
-        lines.append(f"Up to {left}: keep for a week in case, then give away.")
+        spare = batch.cells - batch.plants
+        lines.append(f"Keep any spare seedlings (up to {spare}) for a week in case a plant dies, then give them away.")
     return titled(replace(_begun(batch, "transplant", on), detail=tuple(lines)))
 
 
@@ -203,7 +209,7 @@ def _harvest(garden: Garden, crop: Crop, batch: Batch, harvest: Harvest) -> Chor
     if harvest.latest_on > harvest.on:
         lines.append(f"{WAITS} {day_text(harvest.latest_on)}.")
     if harvest.kind == "head":
-        lines.append("The roots come out with the head.")
+        lines.append("Take out each whole plant with its roots.")
     lines.append(f"Keeps about {counted(_keeps_days(garden, crop, batch), 'day')} in the fridge.")
     return titled(
         replace(
@@ -227,7 +233,7 @@ def _keeps_days(garden: Garden, crop: Crop, batch: Batch) -> int:
 
 def _clear(garden: Garden, batch: Batch, on: date) -> Chore:
     lines = (
-        "Take out the plants with all their roots; lift the lid to reach what broke off.",
+        "Take out the plants with all their roots. Lift the lid to reach pieces that broke off.",
         *unplugging(garden, garden.tote(batch.tote), batch.place),
     )
     taken = {hole for harvest in batch.harvests if harvest.kind == "head" for hole in harvest.holes}

@@ -1,4 +1,4 @@
-"""A chore: one dated job for a person, and how it is told.
+"""A chore: one dated job for a person, with its title and its minutes.
 
 Takes what a job is about; gives its title and its minutes.  Hides the wording of titles, short enough for a phone, and
 how long each kind of work takes.
@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal, get_args
 
-from steadysow.amounts import counted, day_text, holes_text
+from steadysow.amounts import counted, day_text, holes_text, ordinal_text
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import FactKind
 from steadysow.plan.minutes import WORK_MINUTES
@@ -21,13 +21,13 @@ ChoreKind = Literal[
     "check", "brew", "timer", "leave", "order",
 ]  # fmt: skip
 
-# The order of work on one day: what is taken out makes room for what goes in.
+# The order of work on one day: plants that leave make room for plants that enter.
 WORK_ORDER: tuple[ChoreKind, ...] = get_args(ChoreKind)
 
-# What planning decides; all else is upkeep, which follows from it.
+# Chores that planning decides.  All others are upkeep, which follows from the plan.
 PLANNED_KINDS: frozenset[ChoreKind] = frozenset(("harvest", "clear", "clean", "transplant", "sow"))
 
-# What a chore that was done is recorded as; of the others no record is kept, and nobody is asked for them.
+# The fact that records a chore.  Other kinds are not recorded, and nobody is asked about them.
 ANSWERED_BY: Mapping[ChoreKind, FactKind] = {
     "harvest": "harvested",
     "clear": "cleared",
@@ -41,11 +41,11 @@ ANSWERED_BY: Mapping[ChoreKind, FactKind] = {
     "sow": "sown",
 }
 
-# How sentences begin of which a merged chore keeps one.
+# Some lines differ from tote to tote.  A merged chore keeps one of those that begin like this.
 WAITS, UNPLUG = "Can wait until", "Unplug"
 
-# About how long work takes: once, and for each cell, plant, tote or litre [min].  All of upkeep are estimates of a
-# household that is used to it: what is carried, mixed or scrubbed takes its minutes however small it is.
+# About how long work takes: once, and for each cell, plant, tote or litre [min].  The minutes of upkeep are estimates
+# for a practised household: to carry, mix or scrub takes its minutes, however little there is to do.
 MINUTES: Mapping[ChoreKind, tuple[float, float]] = {
     "clean": (12.0, 0.0),
     "fill": (3.0, 0.3),
@@ -73,27 +73,26 @@ class Chore:
     Attributes
     ----------
     key
-        Lasting identity: ``batch/kind/k``, or ``tote/filling/kind/k`` where a filling goes by its first batch; of what
-        is for the whole garden, what it is about and its day or number.
+        Lasting identity: ``batch/kind/k`` or ``tote/filling/kind/k``, where the filling is named by its first batch.  A
+        chore of the whole garden has its subject, and its day or number.
     kind
-        What kind of work it is.
+        The kind of work.
     on, latest_on
-        The planned day; the last day on which it can still be done (that day included), equal to `on` where it cannot
-        wait.
+        The planned day; the last day on which it can still be done, equal to `on` if it cannot wait.
     title
-        What a phone shows.
+        The title that a phone shows.
     detail
         Plain sentences: how much, for whom, and cautions.
     tote, holes
-        Where; empty for a sowing in the nursery, and no holes where the whole tote is meant.
+        The tote and its holes.  Both are empty in the nursery; a chore of the whole tote has no holes.
     places
-        Of a merged chore every tote with its holes; empty for a chore of one tote.
+        Every tote of a merged chore, with its holes; empty for a chore of one tote.
     crop
-        The crop, or empty where a chore is for a tote.
+        The crop; empty for a chore of a tote or of the whole garden.
     batches
-        Ids of the batches it is for.
+        The ids of its batches.
     plants, cells, seeds
-        How many of each are handled.
+        How many plants, cells and seeds are handled.
     grams
         Fresh weight expected [g].
     litres
@@ -101,10 +100,9 @@ class Chore:
     minutes
         About how long it takes [min].
     harvest, number
-        For a harvest: its kind, and which cut or pick of the batch it is, or which harvest day of a batch of heads,
-        counted from 1.
+        For a harvest: its kind, and its number among the cuts, picks or head days of the batch, from 1.
     is_recorded
-        Whether the journal tells that it was done.
+        Whether the journal has it as done.
     """
 
     key: str
@@ -130,7 +128,7 @@ class Chore:
 
 
 def minutes_of(chore: Chore) -> float:
-    """Give about how long a chore takes [min]; a merged one of one kind takes what is done once only once."""
+    """Give about how long a chore takes [min]; in a merged chore, work that is done once counts once."""
     if chore.harvest is not None:
         return WORK_MINUTES.harvest(chore.harvest) * chore.plants
     once, each = MINUTES[chore.kind]
@@ -151,7 +149,7 @@ def minutes_of(chore: Chore) -> float:
 
 
 def titled(chore: Chore) -> Chore:
-    """Give a chore of plants with its title."""
+    """Give a chore with the title of its plants and places."""
     return replace(chore, title=_title(chore))
 
 
@@ -160,22 +158,20 @@ def _title(chore: Chore) -> str:
     match chore.kind, chore.harvest:
         case "sow", _:
             if chore.tote:
-                return f"Sow {counted(chore.cells, 'pot')} of {chore.crop} ({place})"
+                return f"Sow {counted(chore.cells, 'pot')} of {chore.crop} in {place}"
             return f"Sow {counted(chore.cells, 'cell')} of {chore.crop}"
         case "transplant", _:
             return f"Plant {chore.plants} {chore.crop} into {place}"
         case "harvest", "head":
-            by = f" by {day_text(chore.latest_on)}" if chore.latest_on > chore.on else ""
-            return f"Take {chore.plants} {chore.crop}{by} ({place})"
+            return f"Harvest {chore.plants} whole {chore.crop}{deadline_text(chore)} in {place}"
         case "harvest", "cut":
-            number = f", cut {chore.number}" if chore.number else ""
-            return f"Cut {chore.plants} {chore.crop}{number} ({place})"
+            return f"Harvest {chore.plants} {chore.crop}{cut_text(chore)} in {place}"
         case "harvest", _:
-            return f"Pick {chore.crop} ({place})"
+            return f"Pick {chore.crop} in {place}"
         case "clear", _:
-            return f"Clear {chore.plants} {chore.crop} ({place})"
+            return f"Clear {chore.plants} {chore.crop} in {place}"
         case "thin", _:
-            where = f" ({place})" if chore.tote else ""
+            where = f" in {place}" if chore.tote else ""
             return f"Thin {counted(chore.cells, 'pot' if chore.tote else 'cell')} of {chore.crop}{where}"
         case "harden", _:
             return f"Harden off {counted(chore.cells, 'cell')} of {chore.crop}"
@@ -186,17 +182,31 @@ def _title(chore: Chore) -> str:
             return f"{first} totes {chore.tote}" if chore.places and found else chore.title
 
 
+def deadline_text(chore: Chore) -> str:
+    """Give the part of a title that names its last day: `` by Fri``, or `` by Fri 4 Dec`` if that is a week away."""
+    if chore.latest_on <= chore.on:
+        return ""
+    day = day_text(chore.latest_on)
+    weekday, _, _ = day.partition(" ")
+    return f" by {weekday if chore.latest_on - chore.on < timedelta(weeks=1) else day}"
+
+
+def cut_text(chore: Chore) -> str:
+    """Give the part of a title that numbers a cut: `` (1st cut)``, or nothing if it has no number."""
+    return f" ({ordinal_text(chore.number)} cut)" if chore.number else ""
+
+
 def order_of(chore: Chore) -> tuple[date, int, str, str, tuple[int, ...], str]:
-    """Give what chores are sorted by: the day, then the order of work."""
+    """Give the key by which chores are sorted: the day, then the order of work."""
     return chore.on, WORK_ORDER.index(chore.kind), chore.crop, chore.tote, chore.holes, chore.key
 
 
 def places_text(chore: Chore) -> str:
-    """Give the totes and holes of a chore, as they stand in a title."""
+    """Give the totes and holes of a chore for its title: ``A 1-3; B``."""
     places = chore.places or ((chore.tote, chore.holes),)
     return "; ".join(f"{tote} {holes_text(holes)}".rstrip() for tote, holes in places)
 
 
 def where_text(tote: str, holes: tuple[int, ...]) -> str:
-    """Give a tote and its holes, as they stand in a sentence."""
+    """Give a tote and its holes for a sentence: ``tote A, holes 1-3``."""
     return f"tote {tote}, {'hole' if len(holes) == 1 else 'holes'} {holes_text(holes)}"

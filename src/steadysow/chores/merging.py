@@ -1,6 +1,6 @@
-"""Merging: chores that are done in one go, together, for display alone.
+"""Merging: chores that are done in one go become one, only for display.
 
-Takes chores; gives fewer, each with the key of all its parts.  Hides what belongs together.
+Takes chores; gives fewer chores, each with the keys of all its parts.  Hides which chores belong together.
 """
 
 from __future__ import annotations
@@ -18,12 +18,16 @@ _OF_TOTES: frozenset[ChoreKind] = frozenset(("clean", "fill", "change", "feed", 
 
 
 def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
-    """Merge chores that a person does in one go, in whatever totes.
+    """Merge chores that a person does in one go, in one tote or several.
 
-    A day has one line for what is sown, one for what is planted, one for each crop harvested, one for totes to scrub.
-    A merged harvest is told with the first of the last days it can wait until, and takes in the clearing of the plants
-    it is the last of.  The key of a merged chore joins those of its parts; it is for display and never leaves the
-    screen.
+    A day has one chore for all sowing, one for all planting, one for each crop that is harvested, and one for all totes
+    to scrub.  A merged harvest has the earliest last day of its parts.  It includes clearing the plants, if it is their
+    last harvest.  The key of a merged chore joins the keys of its parts; it never leaves the screen.
+
+    Parameters
+    ----------
+    chores
+        The chores of any days, merged before or not.
     """
     groups = groupby(sorted(chores, key=lambda chore: (*_likeness(chore), order_of(chore))), key=_likeness)
     by_crop = _with_clearings([_one_of(tuple(group)) for _, group in groups])
@@ -32,10 +36,10 @@ def merge(chores: Iterable[Chore]) -> tuple[Chore, ...]:
 
 
 def _likeness(chore: Chore) -> tuple[date, str, str, str]:
-    """Give what chores done in one go have in common.
+    """Give the key that chores of one kind share if they are done in one go.
 
-    Sowing in pots is told apart from sowing in the nursery, totes that move from those that stay, one job of care from
-    another, and what is of no crop by its title.
+    Sowing in pots differs from sowing in the nursery, and one job of care from another.  Chores without a crop differ
+    by their titles.
     """
     if chore.kind in _OF_TOTES:
         return chore.on, chore.kind, chore.crop, chore.title.rsplit(" tote", 1)[0]
@@ -60,7 +64,7 @@ def _one_of(chores: tuple[Chore, ...]) -> Chore:
             key="+".join(chore.key for chore in chores),
             latest_on=min(chore.latest_on for chore in chores),
             is_recorded=all(chore.is_recorded for chore in chores),
-            detail=_told_once(_merged_lines(chore.detail for chore in chores), chores),
+            detail=_without_variants(_merged_lines(chore.detail for chore in chores), chores),
             tote=", ".join(tote for tote, _ in places),
             holes=places[0][1] if len(places) == 1 else (),
             places=places if len(places) > 1 else (),
@@ -77,13 +81,13 @@ def _one_of(chores: tuple[Chore, ...]) -> Chore:
 
 
 def _with_clearings(chores: list[Chore]) -> list[Chore]:
-    """Fold the clearing of plants into their last harvest."""
+    """Make the clearing of plants a part of their last harvest."""
     harvests = {(chore.on, chore.crop): chore for chore in chores if chore.kind == "harvest"}
     others = []
     for chore in chores:
         harvest = harvests.get((chore.on, chore.crop))
         if chore.kind == "clear" and harvest is not None and set(chore.batches) <= set(harvest.batches):
-            what = "all" if chore.batches == harvest.batches else f"those of {places_text(chore)}"
+            what = "all" if chore.batches == harvest.batches else f"those in {places_text(chore)}"
             harvests[(chore.on, chore.crop)] = replace(
                 harvest,
                 key=f"{harvest.key}+{chore.key}",
@@ -98,7 +102,7 @@ def _with_clearings(chores: list[Chore]) -> list[Chore]:
 
 
 def _sitting(chore: Chore) -> tuple[date, str, str]:
-    """Give what crops sown, or planted, in one sitting have in common."""
+    """Give the key that chores of several crops share if they are sown, thinned or planted in one sitting."""
     return chore.on, chore.kind, chore.kind if chore.kind in ("sow", "transplant", "thin") else chore.key
 
 
@@ -113,7 +117,7 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
         latest_on=min(chore.latest_on for chore in chores),
         is_recorded=all(chore.is_recorded for chore in chores),
         title=f"{first.title.split(' ', 1)[0]} {', '.join(titles)}",
-        detail=tuple(line for chore in chores for line in _told_of(chore)),
+        detail=tuple(line for chore in chores for line in _lines_with_crop(chore)),
         tote=", ".join(dict.fromkeys(chore.tote for chore in chores if chore.tote)),
         holes=(),
         crop=", ".join(chore.crop for chore in chores),
@@ -125,14 +129,14 @@ def _in_one_sitting(chores: tuple[Chore, ...]) -> Chore:
     )
 
 
-def _told_of(chore: Chore) -> Iterator[str]:
-    """Give a chore's lines, the first of them led by its crop, for a chore of several crops."""
+def _lines_with_crop(chore: Chore) -> Iterator[str]:
+    """Give the lines of one crop in a chore of several: the first line begins with the crop."""
     for number, line in enumerate(chore.detail):
         yield f"{chore.crop.capitalize()}: {line}" if number == 0 else line
 
 
-def _told_once(lines: tuple[str, ...], chores: tuple[Chore, ...]) -> tuple[str, ...]:
-    """Leave of lines that say the same of several totes, each a little differently, the one that holds for all."""
+def _without_variants(lines: tuple[str, ...], chores: tuple[Chore, ...]) -> tuple[str, ...]:
+    """Keep one of the lines that differ from tote to tote: the earliest last day, and the most to unplug."""
     first_on = day_text(min(chore.latest_on for chore in chores))
     waits = [line for line in lines if line.startswith(WAITS) and first_on not in line]
     unplugs = sorted((line for line in lines if line.startswith(UNPLUG)), key=len)[:-1]
@@ -140,6 +144,6 @@ def _told_once(lines: tuple[str, ...], chores: tuple[Chore, ...]) -> tuple[str, 
 
 
 def _merged_lines(details: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
-    """Put lines of the same place together, and tell each only once."""
+    """Put the first lines of all chores together, then the second lines, and so on, each text only once."""
     side_by_side = zip_longest(*details)
     return tuple(dict.fromkeys(line for lines in side_by_side for line in lines if line is not None))

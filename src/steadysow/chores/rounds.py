@@ -1,6 +1,6 @@
-"""The chores of the whole garden: the weekly round, brews, timers, orders, and what to see to before leaving.
+"""The chores of the whole garden: weekly rounds, brews, timers, orders, and what to do before an absence.
 
-Takes a garden, its plan and what upkeep makes of it; gives chores.  Hides on which day of a week a round is made.
+Takes a garden, its plan and the results of upkeep; gives chores.  Hides on which day of a week a round is made.
 """
 
 from __future__ import annotations
@@ -18,20 +18,20 @@ from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
 from steadysow.upkeep.feeds import Feed
 from steadysow.upkeep.nutrients import CommonRange, common_range
-from steadysow.upkeep.power import TimerSetting
 from steadysow.upkeep.shortfalls import absent_needs
 from steadysow.upkeep.supplies import Supply
+from steadysow.upkeep.timers import TimerSetting
 from steadysow.upkeep.water import WaterBook
 
-# From memory, as `nutrients.judged` tells at length.
-_BREW_EC = "A meter shows less than a brew feeds: go by the leaves, and never make up a low EC with more salt."
+# From memory; `nutrient_remarks` says why.
+_BREW_EC = "An EC meter shows less than a brew feeds. Judge by the leaves, and never raise a low EC with more salt."
 
 _ONE_DAY = timedelta(days=1)
 _WEEK = timedelta(weeks=1)
 
 
 def weekly_rounds(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
-    """Give the round of each week in which something stands: on its first day of work, or the first day at home."""
+    """Give a round for each week with plants in totes, on its first day of work, or else on its first day at home."""
     if not books:
         return
     last_on = max(book.filling.until_on for book in books)
@@ -49,24 +49,23 @@ def weekly_rounds(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Ite
 
 
 def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
-    """Give the chore of each brew, which goes by the first tote that it feeds."""
+    """Give a chore for each brew; its key names the first tote that the brew feeds."""
     for feed in feeds:
         if feed.brew_on is None:
             continue
         amounts = listed(
-            part_text(amount.grams, amount.ml, garden.units) + f" {amount.part.name}" for amount in feed.mix.amounts
+            f"{part_text(amount.grams, amount.ml, garden.units)} of {amount.part.name}" for amount in feed.mix.amounts
         )
         book, refill = feed.parts[0]
-        named = book.filling
+        first = book.filling
         fed = _totes("tote", [part.filling.tote for part, _ in feed.parts])
         then = (
-            f"It is ready on {day_text(feed.ready_on)}: put plain water in today, and the strained brew in its place "
-            "then."
+            f"The brew is ready on {day_text(feed.ready_on)}. Use plain water today. Replace part of it with brew then."
             if feed.is_late
-            else f"Strain it on {day_text(feed.on)}, for {fed}."
+            else f"Strain the brew on {day_text(feed.on)}, for {fed}."
         )
         yield Chore(
-            key=f"{named.tote}/{named.begun_by}/brew/{refill.kind}{refill.number}",
+            key=f"{first.tote}/{first.begun_by}/brew/{refill.kind}{refill.number}",
             kind="brew",
             on=feed.brew_on,
             latest_on=feed.brew_on,
@@ -82,7 +81,7 @@ def brews(garden: Garden, feeds: Iterable[Feed]) -> Iterator[Chore]:
 
 
 def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
-    """Give a chore for each time that a lamp's timer must change, counted lamp by lamp."""
+    """Give a chore for each time that a timer is set, numbered lamp by lamp."""
     count: Counter[str] = Counter()
     for setting in settings:
         count[setting.place] += 1
@@ -104,7 +103,7 @@ def timers(settings: Iterable[TimerSetting]) -> Iterator[Chore]:
 
 
 def orders(garden: Garden, supplies: Iterable[Supply], first_on: date) -> Iterator[Chore]:
-    """Give a chore for each thing to order of those that the stock names; of others nobody knows what is at hand."""
+    """Give a chore for each thing to order that the stock names; nobody knows how much there is of other things."""
     known = {item.name for item in garden.stock}
     for supply in supplies:
         if supply.order_by is None or supply.short_on is None or supply.item.name not in known:
@@ -113,7 +112,7 @@ def orders(garden: Garden, supplies: Iterable[Supply], first_on: date) -> Iterat
         while not garden.at_home(on):
             on += _ONE_DAY
         name = f"{supply.item.name} seeds" if supply.item.measure == "seeds" else supply.item.name
-        much = "" if supply.packs is None else f" {counted(supply.packs, 'pack').capitalize()}."
+        packs = "" if supply.packs is None else f" Order {counted(supply.packs, 'pack')}."
         yield Chore(
             key=f"order/{supply.item.name}/1",
             kind="order",
@@ -121,14 +120,14 @@ def orders(garden: Garden, supplies: Iterable[Supply], first_on: date) -> Iterat
             latest_on=supply.short_on,
             title=f"Order {name}",
             detail=(
-                f"What is at hand lasts until {day_text(supply.short_on)}; an order takes {garden.order_days} days."
-                f"{much}",
+                f"Your stock lasts until {day_text(supply.short_on)}. Delivery takes"
+                f" {counted(garden.order_days, 'day')}.{packs}",
             ),
         )
 
 
 def leavings(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Iterator[Chore]:
-    """Give what to see to on the day before each absence in which something stands or waits."""
+    """Give a chore for the day before each absence during which plants stand in totes or wait in trays."""
     for away in garden.away:
         on = away.from_on - _ONE_DAY
         stands = any(book.filling.from_on < away.back_on and book.filling.until_on > away.from_on for book in books)
@@ -136,25 +135,25 @@ def leavings(garden: Garden, plan: Plan, books: Sequence[WaterBook]) -> Iterator
         if not (stands or needs) or not garden.at_home(on):
             continue
         yield Chore(
-            # No planning moves the day of an absence.
+            # Planning never moves the day of an absence, so the key may hold it.
             key=f"away/leave/{away.from_on.isoformat()}",
             kind="leave",
             on=on,
             latest_on=on,
-            title=f"Before you leave until {day_text(away.back_on)}",
+            title=f"Before you leave (back {day_text(away.back_on)})",
             detail=(
                 *(needs or ("With today's top-ups the water lasts until you are back.",)),
-                "Look once more at timer, pump and trays; leave the keys and this list with somebody who looks in.",
+                "Check timer, pump and trays once more. Leave the keys and this list with somebody who will look in.",
             ),
         )
 
 
-def _range_text(wanted: CommonRange | None, unit: str) -> str:
-    """Give a range that suits all crops of a tote."""
+def _range_text(name: str, wanted: CommonRange | None, unit: str) -> str:
+    """Give the EC or pH that suits all crops of a tote, with its name."""
     if wanted is None:
-        return "nothing that suits all"
+        return f"no {name} suits all"
     tolerated = "" if wanted.is_ideal else " (tolerated, not ideal)"
-    return f"{wanted.least:g} to {wanted.most:g}{unit}{tolerated}"
+    return f"{name} {wanted.least:g} to {wanted.most:g}{unit}{tolerated}"
 
 
 def _standing(books: Sequence[WaterBook], batches: Mapping[int, Batch], on: date) -> dict[str, tuple[str, ...]]:
@@ -172,24 +171,24 @@ def _standing(books: Sequence[WaterBook], batches: Mapping[int, Batch], on: date
 def _round(garden: Garden, on: date, number: int, standing: Mapping[str, tuple[str, ...]], latest_on: date) -> Chore:
     alike: dict[str, list[str]] = defaultdict(list)
     for tote, names in standing.items():
-        ph = _range_text(common_range(garden.crops[name].ph for name in names), "")
-        ec = _range_text(common_range(garden.crops[name].ec for name in names), " mS/cm")
-        alike[f"pH {ph}, EC {ec}"].append(tote)
-    ranges = [f"{_totes('Tote', names)}: {told}." for told, names in alike.items()]
+        ph = _range_text("pH", common_range(garden.crops[name].ph for name in names), "")
+        ec = _range_text("EC", common_range(garden.crops[name].ec for name in names), " mS/cm")
+        alike[f"{ph}, {ec}"].append(tote)
+    ranges = [f"{_totes('Tote', totes)}: {suits}." for suits, totes in alike.items()]
     pumped = [tote for tote in standing if garden.tote(tote).system == "dwc"]
     return Chore(
         key=f"round/check/{number}",
         kind="check",
         on=on,
         latest_on=latest_on,
-        title="Check pH, EC, pests" + (", pumps" if pumped else ""),
+        title=f"Check {listed(('pH', 'EC', 'pests', *(['pumps'] if pumped else [])))}",
         detail=(
             *ranges,
             *([_BREW_EC] if garden.recipe.is_brew else []),
             ACID_CAUTION,
-            "Look under the leaves for aphids, over trays and pots for gnats, for mildew, and for brown roots.",
+            "Look for aphids under the leaves, gnats over trays and pots, mildew, and brown roots.",
             *(
-                [f"{_totes('Tote', pumped)}: the pump runs, and bubbles rise everywhere from the stone."]
+                [f"{_totes('Tote', pumped)}: make sure that the pump runs and the whole air stone bubbles."]
                 if pumped
                 else []
             ),

@@ -1,6 +1,6 @@
 """The chores of a tote: fill, top up, feed, change the solution, scrub.
 
-Takes a garden and the water books of its totes; gives their chores.  Hides what is told of each, and the cautions.
+Takes a garden and the water books of its totes; gives their chores.  Hides their texts and cautions.
 """
 
 from __future__ import annotations
@@ -30,11 +30,10 @@ from steadysow.upkeep.fillings import Filling
 from steadysow.upkeep.nutrients import mix
 from steadysow.upkeep.water import MOST_RISE_CM, Refill, WaterBook
 
-# By choice: a tote told to be scrubbed no more than this before a filling ends, or any time after, was scrubbed for it
-# [d].
+# By choice: a recorded scrubbing counts for the end of a filling if it is this much earlier, or at any time later [d].
 SCRUBBED_BEFORE_DAYS = 3
 
-# Of a tote that is scrubbed it is told what left it no longer before, by choice [d].
+# By choice: the chore of scrubbing a tote names the batches that left it at most this long before [d].
 LAST_DAYS = 14
 
 
@@ -52,13 +51,13 @@ def tote_chores(
     garden
         The garden.
     books
-        The water of each filling, tote by tote.
+        The water book of each filling, tote by tote.
     batches
-        The batches by number.
+        The batches by id.
     facts
-        What the journal tells of totes.
+        The journal's facts about totes.
     feeds
-        What they are fed with, day by day.
+        The feeds of all totes by day.
     """
     late = {feed.on: feed.ready_on for feed in feeds if feed.is_late}
     for name, each in groupby(books, key=lambda book: book.filling.tote):
@@ -79,21 +78,20 @@ def tote_chores(
 
 
 def unplugging(garden: Garden, tote: Tote, place: str) -> Iterator[str]:
-    """Say what to unplug, where there is something plugged in."""
+    """Say what to unplug, if anything is plugged in."""
     lit = any(each.name == place and each.lamp is not None for each in garden.places)
-    plugged = [*(["lamp"] if lit else []), *(["pump"] if tote.system == "dwc" else [])]
+    plugged = [*(["the lamp"] if lit else []), *(["the pump"] if tote.system == "dwc" else [])]
     if plugged:
-        what = " and ".join(plugged) if len(plugged) > 1 else f"the {plugged[0]}"
-        yield f"{UNPLUG} {what} before your hands go in the water."
+        yield f"{UNPLUG} {listed(plugged)} before you put your hands in the water."
 
 
 def _standing(batches: Mapping[int, Batch], filling: Filling, on: date) -> tuple[int, ...]:
-    """Give the batches of a filling that stand in its tote on a day."""
+    """Give the ids of the batches of a filling that stand in its tote on a day."""
     return tuple(number for number in filling.batches if stands_in(batches[number], filling.tote, on))
 
 
 def _last_standing(batches: Mapping[int, Batch], filling: Filling) -> tuple[int, ...]:
-    """Give the batches of a filling that left its tote last."""
+    """Give the ids of the batches of a filling that left its tote last."""
     since = filling.until_on - timedelta(LAST_DAYS)
     return tuple(
         number
@@ -114,7 +112,7 @@ def _refill(
 ) -> Chore:
     tote = garden.tote(filling.tote)
     kind: ChoreKind = "feed" if refill.kind == "top-up" and refill.is_fed else refill.kind
-    titles = {"fill": "Fill", "change": "Change the solution:", "feed": "Feed", "top-up": "Top up"}
+    titles = {"fill": "Fill", "change": "Change the solution in", "feed": "Feed", "top-up": "Top up"}
     match kind:
         case "fill":
             carried_to = filling.place if comes_from != filling.place else ""
@@ -124,7 +122,7 @@ def _refill(
         case _:
             lines = _top_up_lines(garden, tote, refill, ready_on)
     return Chore(
-        # A top-up that brings a feed stays the same chore.
+        # A top-up keeps its key even if it becomes a feed.
         key=f"{tote.name}/{filling.begun_by}/{refill.kind}/{refill.number}",
         kind=kind,
         on=refill.on,
@@ -139,10 +137,10 @@ def _refill(
 
 
 def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str, ready_on: date | None) -> list[str]:
-    carried = f"carry it empty to the {carried_to}, then " if carried_to else ""
+    carried = f"carry it empty to the {carried_to}, then fill in " if carried_to else ""
     return [
         f"Tote {tote.name}: {carried}{_fed(garden, refill, ready_on)}.",
-        "The lowest part of each pot stands in it; no light falls on the water.",
+        "The bottom of each pot should stand in the water. Keep light off the water.",
         _water_caution(tote, garden.units),
     ]
 
@@ -151,7 +149,7 @@ def _change_lines(garden: Garden, tote: Tote, refill: Refill, place: str, ready_
     return [
         f"Tote {tote.name}: {_fed(garden, refill, ready_on)}.",
         *unplugging(garden, tote, place),
-        "Lift the lid with its plants onto a clean tote that is filled already; scrub the old one, and the air stone.",
+        "Lift the lid with its plants onto a clean, filled tote. Then scrub the old tote and the air stone.",
     ]
 
 
@@ -160,21 +158,23 @@ def _top_up_lines(garden: Garden, tote: Tote, refill: Refill, ready_on: date | N
         _fed(garden, refill, ready_on) if refill.is_fed else f"{litres_text(refill.ml / 1000, garden.units)} of water"
     )
     rise = length_text(MOST_RISE_CM, garden.units)
-    limit = "up to its line" if tote.system == "dwc" else f"no more: roots that hang in air bear a rise of about {rise}"
-    return [f"Tote {tote.name}: {what}, {limit}.", "Check pH and EC after it."]
+    limit = (
+        "Stop at the tote's line."
+        if tote.system == "dwc"
+        else f"Add no more: roots that hang in air can take a rise of only about {rise}."
+    )
+    return [f"Tote {tote.name}: {what}. {limit}", "Check pH and EC afterwards."]
 
 
 def _fed(garden: Garden, refill: Refill, ready_on: date | None) -> str:
-    """Give what goes in with its nutrient, measured out for this tote alone; of a late brew when it does."""
+    """Give what goes into one tote, with its nutrient; for a late brew, also the day on which it goes in."""
     recipe = garden.recipe
     mixed, units = mix(recipe, refill.ml / 1000), garden.units
     if recipe.is_brew:
         brew, water = litres_text(mixed.brew_litres, units), litres_text(mixed.water_litres, units)
         if ready_on is not None:
             whole = litres_text(mixed.litres, units)
-            return (
-                f"{whole} of water today, {brew} of it to be replaced by strained {recipe.name} on {day_text(ready_on)}"
-            )
+            return f"{whole} of water today. On {day_text(ready_on)}, replace {brew} of it with strained {recipe.name}"
         return f"{brew} of strained {recipe.name} and {water} of water"
     parts = (f"{part_text(each.grams, each.ml, units)} of {each.part.name}" for each in mixed.amounts)
     return f"{litres_text(mixed.litres, units)} of water with {listed(parts)}"
@@ -185,7 +185,7 @@ def _clean(garden: Garden, tote: Tote, filling: Filling, following: Filling | No
     unplug = tuple(unplugging(garden, tote, filling.place))
     lines = [*unplug, _water_caution(tote, garden.units), *([POWER_CAUTION] if unplug else [])]
     title = f"Drain and scrub tote {tote.name}"
-    first = "Drain it, scrub tote, lid and pots, rinse, and let them dry."
+    first = "Drain the tote. Scrub tote, lid and pots, rinse them, and let them dry."
     lines.insert(0, first)
     if next_on is not None:
         lines.insert(1, f"Tote {tote.name}: the next plants go in on {day_text(next_on)}.")

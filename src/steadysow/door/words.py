@@ -1,7 +1,7 @@
 """The journal's commands: words a person types to facts, and facts back to sentences.
 
-Takes a kind of fact and what goes with it, and the grounds it is understood by; gives facts to add, through
-`standing.recording`.  Hides what ``done``, ``undo`` and a freed tote are made of.
+Takes a word, what goes with it, and the grounds it is understood by; gives facts to add.  Hides which facts ``done``,
+``undo`` and a freed tote become.
 """
 
 from __future__ import annotations
@@ -12,14 +12,7 @@ from dataclasses import replace
 from typing import Literal
 
 from steadysow.amounts import Units, day_text, holes_text, litres_text, measure_text, weight_text
-from steadysow.check.verify import (
-    cells_are_enough,
-    latest_day_is_told,
-    seeds_are_enough,
-    verify,
-    weeks_keep_to_their_minutes,
-    weighs_what_it_grows_to,
-)
+from steadysow.check.verify import HARMLESS, verify
 from steadysow.chores.chore import ANSWERED_BY, Chore
 from steadysow.chores.listing import list_chores, overdue
 from steadysow.errors import InputFaults
@@ -27,53 +20,43 @@ from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import KINDS, Fact, FactKind, Journal
 from steadysow.inputs.values import suggestion
 from steadysow.plan.plan import Plan
-from steadysow.standing.answers import known_batches, refuse, tote_named
 from steadysow.standing.grounds import Grounds
-from steadysow.standing.recording import BATCH_KINDS, TOTE_KINDS, Saying, Told, facts_of, refuse_strays, undone
+from steadysow.standing.meaning import known_batches, tote_named
+from steadysow.standing.recording import facts_of, undone
+from steadysow.standing.saying import BATCH_KINDS, TOTE_KINDS, Saying, Understood, refuse, refuse_strays
 from steadysow.standing.standing import plan_as_recorded
 
 Word = FactKind | Literal["done"]
 
 _OVERDUE = "overdue"
 
-# Words that may change what can be done of the plan.
-TELLING: frozenset[Word] = frozenset((*BATCH_KINDS, "resting", "back", "done", "undo"))
-
-# That something weighs more or less than was promised, waits a day less, has a cell less or falls into a week that has
-# become long by that hinders nobody.
-_HARMLESS_RULES = (
-    weighs_what_it_grows_to,
-    latest_day_is_told,
-    cells_are_enough,
-    seeds_are_enough,
-    weeks_keep_to_their_minutes,
-)
-_HARMLESS = {rule.__name__.replace("_", " ") for rule in _HARMLESS_RULES}
+# Words after which it is worth asking whether the plan can still be followed.
+CHANGES_THE_PLAN: frozenset[Word] = frozenset((*BATCH_KINDS, "resting", "back", "done", "undo"))
 
 
 def read_kind(text: str) -> Word:
-    """Give the kind of fact that a word means.
+    """Give the kind of fact that a word names.
 
     Raises
     ------
     InputFaults
-        If there is no such kind.
+        If there is no such kind; names the nearest.
     """
     words: tuple[Word, ...] = (*KINDS, "done")
     wanted = "-".join(text.casefold().split()).replace("_", "-")
     found = next((word for word in words if word == wanted), None)
     if found is None:
-        refuse("FACT", f'"{text}" is no fact', suggestion(wanted, words))
+        refuse("FACT", f'unknown word "{text}"', suggestion(wanted, words))
     return found
 
 
 def read_holes(text: str) -> tuple[int, ...]:
-    """Give the holes of a text such as ``1-3,7``.
+    """Read the holes in a text such as ``1-3,7``.
 
     Raises
     ------
     InputFaults
-        If it is not of that form.
+        If the text has another form.
     """
     holes: list[int] = []
     for part in re.split(r"[,\s]+", text.strip()) if text.strip() else ():
@@ -84,7 +67,7 @@ def read_holes(text: str) -> tuple[int, ...]:
     return tuple(dict.fromkeys(holes))
 
 
-def told(word: Word, saying: Saying, grounds: Grounds) -> Told:
+def understand(word: Word, saying: Saying, grounds: Grounds) -> Understood:
     """Make facts of what was typed.
 
     Parameters
@@ -92,9 +75,9 @@ def told(word: Word, saying: Saying, grounds: Grounds) -> Told:
     word
         The kind of fact, ``done`` or ``undo``.
     saying
-        What goes with it; its kind is that of the word, unless it is ``done``.
+        What goes with the word.
     grounds
-        What it is understood by.
+        What the word is understood by.
 
     Raises
     ------
@@ -102,12 +85,12 @@ def told(word: Word, saying: Saying, grounds: Grounds) -> Told:
         If it is not clear what is meant, or if it cannot be.
     """
     if word == "undo":
-        return Told(facts=(_undo(saying, grounds),))
+        return Understood(facts=(_undo(saying, grounds),))
     return _done(saying, grounds) if word == "done" else facts_of(saying, grounds)
 
 
-def freed(totes: Iterable[str], lost: Iterable[str], grounds: Grounds) -> Told:
-    """Make facts of totes that stand empty today, and of batches that are lost: what stood there is cleared."""
+def freed(totes: Iterable[str], lost: Iterable[str], grounds: Grounds) -> Understood:
+    """Make facts of batches that are lost and of totes that are empty today: what stood there is cleared."""
     facts: tuple[Fact, ...] = ()
     for number in lost:
         if not number.isdecimal():
@@ -119,11 +102,11 @@ def freed(totes: Iterable[str], lost: Iterable[str], grounds: Grounds) -> Told:
         standing = tuple(str(batch.id) for batch in there if batch.state == "transplanted")
         if standing:
             facts += _facts_about("cleared", standing, now, "--free")
-    return Told(facts=facts)
+    return Understood(facts=facts)
 
 
 def _facts_about(kind: FactKind, numbers: tuple[str, ...], grounds: Grounds, option: str) -> tuple[Fact, ...]:
-    """Make facts of batches that an option names; what is refused is told of that option."""
+    """Make facts about batches that an option names; faults name that option."""
     try:
         return facts_of(Saying(kind=kind, what=numbers, on=grounds.today), grounds).facts
     except InputFaults as refused:
@@ -131,7 +114,7 @@ def _facts_about(kind: FactKind, numbers: tuple[str, ...], grounds: Grounds, opt
 
 
 def broken_by(grounds: Grounds, by: Iterable[Garden]) -> str:
-    """Say what of the plan can no longer be done as it is, after what was told; empty if all can.
+    """Say what of the plan can no longer be followed with the journal as it is; empty if all can.
 
     Parameters
     ----------
@@ -145,7 +128,7 @@ def broken_by(grounds: Grounds, by: Iterable[Garden]) -> str:
         return ""
     standing = grounds.standing(grounds.today)
     now = plan_as_recorded(plan, standing, grounds.today)
-    # What was sown unplanned waits until a plan has found its place and day, and is no part of this one.
+    # An unplanned sowing waits until a new plan finds a place for it; this plan does not hold it.
     unplanned = {batch.id: batch for batch in now.batches if batch.state == "sown" and batch.transplanted_on is None}
     batches, begun = ([batch for batch in each if batch.id not in unplanned] for each in (now.batches, standing.begun))
     found = []
@@ -154,33 +137,33 @@ def broken_by(grounds: Grounds, by: Iterable[Garden]) -> str:
             garden, batches, today=grounds.today, starts_on=plan.starts_on,
             resting=standing.rests, begun=begun,
         )  # fmt: skip
-        found.append([breach for breach in breaches if breach.rule not in _HARMLESS])
+        found.append([breach for breach in breaches if breach.rule not in HARMLESS])
     fewest = min(found, key=len)
     if not fewest:
-        told = " and ".join(f"batch {batch.id} ({batch.crop})" for batch in unplanned.values())
-        return f"The plan does not say yet where {told} shall go." if told else ""
-    more = f" (and {len(fewest) - 1} more)" if len(fewest) > 1 else ""
-    return f"The plan can no longer be followed: {fewest[0].sentence}{more}."
+        waiting = " and ".join(f"batch {batch.id} ({batch.crop})" for batch in unplanned.values())
+        return f"The plan does not say yet where {waiting} will go." if waiting else ""
+    more = f" This is 1 of {len(fewest)} problems." if len(fewest) > 1 else ""
+    return f"The plan can no longer be followed: {fewest[0].sentence}{more}"
 
 
 def sentence_of(fact: Fact, units: Units, journal: Journal) -> str:
-    """Tell a fact as it was understood."""
-    told = _told_of(fact, units)
+    """Say a fact as it was understood."""
+    sentence = _described(fact, units)
     if fact.kind == "undo":
         taken = next((each for each in journal.facts if each.number == fact.undoes), None)
-        what = "" if taken is None else f": {_told_of(taken, units)}"
-        told = f"Took back fact {fact.undoes}{what}"
+        what = "" if taken is None else f": {_described(taken, units)}"
+        sentence = f"Took back fact {fact.undoes}{what}"
     assumed = ", taken to have gone as planned" if fact.assumed else ""
-    return f"{told}{assumed} (fact {fact.number})."
+    return f"{sentence}{assumed} (fact {fact.number})."
 
 
-def _told_of(fact: Fact, units: Units) -> str:
+def _described(fact: Fact, units: Units) -> str:
     if fact.kind == "undo":
         return f"the taking back of fact {fact.undoes}"
     about = f"Batch {fact.batch}" if fact.batch is not None else f"Tote {fact.tote}"
     parts = [f"{about} {fact.kind.replace('-', ' ')}"]
     if fact.kind == "note":
-        parts = ["Noted" if fact.batch is None and not fact.tote else f"Noted of {about[0].lower()}{about[1:]}"]
+        parts = ["Noted" if fact.batch is None and not fact.tote else f"Noted about {about[0].lower()}{about[1:]}"]
     if fact.crop:
         parts.append(f"{fact.plants} {fact.crop} for {fact.want}")
     elif fact.plants is not None:
@@ -213,19 +196,19 @@ def _undo(saying: Saying, grounds: Grounds) -> Fact:
     return undone(grounds.journal, int(words[0]) if words else None, grounds.today)
 
 
-def _done(saying: Saying, grounds: Grounds) -> Told:
+def _done(saying: Saying, grounds: Grounds) -> Understood:
     """Record the chores of a day, or the overdue ones, as done just as planned."""
     refuse_strays(saying, "done", ())
     if saying.what and saying.what != (_OVERDUE,):
-        refuse("WHAT", f'"{" ".join(saying.what)}" is not what was done', f"Write nothing for today, or {_OVERDUE}")
+        refuse("WHAT", f'done does not take "{" ".join(saying.what)}"', f"Write nothing for today, or {_OVERDUE}")
     if saying.on > grounds.today:
         refuse("--on", f"{saying.on} is still to come", "Record what has happened, on the day or later")
     if grounds.plan is None:
         refuse("done", "there is no plan yet", "Run `steadysow plan`")
     due = _due(saying, grounds, grounds.plan)
     if not due:
-        left = "is overdue" if saying.what else f"planned for {day_text(saying.on)} is left to tell"
-        refuse("done", f"nothing {left}", "There is nothing to record; what was not planned, record by itself")
+        left = "is overdue" if saying.what else f"planned for {day_text(saying.on)} is left to record"
+        refuse("done", f"nothing {left}", "There is nothing to do; record what was not planned with its own word")
     facts: tuple[Fact, ...] = ()
     for chore in due:
         kind = ANSWERED_BY[chore.kind]
@@ -233,7 +216,7 @@ def _done(saying: Saying, grounds: Grounds) -> Told:
         litres = chore.litres if kind in ("fed", "topped-up") else None
         one = Saying(kind=kind, what=what, on=chore.on, text=saying.text, litres=litres)
         facts += facts_of(one, grounds.with_facts(facts)).facts
-    return Told(facts=facts)
+    return Understood(facts=facts)
 
 
 def _due(saying: Saying, grounds: Grounds, plan: Plan) -> tuple[Chore, ...]:

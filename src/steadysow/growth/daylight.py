@@ -1,7 +1,7 @@
-"""The light and the warmth of every day at a place: sun through a window or outdoors, a lamp, or both.
+"""Light and temperature of every day at a place: sun through a window or outdoors, a lamp, or both.
 
 Takes a place and the garden's sky; gives `Conditions`: temperature, light and length of each day.  Hides the sun by
-date and latitude, clouds, the way a window faces, and how long a lamp runs that fills up what a window lacks.
+date and latitude, clouds, the way a window faces, and how long a lamp runs to fill up the light of a window.
 """
 
 from __future__ import annotations
@@ -14,14 +14,13 @@ from functools import lru_cache
 from steadysow.growth import rates
 from steadysow.inputs.garden import Facing, Lamp, Months, Place, Sky
 
-# By definition: how far a window is turned from south, through west [degree].
+# By definition: how far a window is turned from south towards west [degree].
 FACING_DEGREES: Mapping[Facing, float] = {
     "north": 180.0, "north-east": -135.0, "east": -90.0, "south-east": -45.0, "south": 0.0, "south-west": 45.0,
     "west": 90.0, "north-west": 135.0,
 }  # fmt: skip
 
-# By definition, absolute zero: stands for the days on which a place is not in use, so that nothing grows there
-# [degree C].
+# By definition, absolute zero: the temperature of a place that is not in use, so that nothing grows there [degree C].
 NOT_IN_USE_C = -273.15
 
 _ONE_DAY = timedelta(days=1)
@@ -29,9 +28,9 @@ _ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
-    """Temperature [degree C], light [mol m-2 d-1] and length of the day [h] of each day from `first_on`.
+    """Temperature [degree C], light [mol m-2 d-1] and length [h] of each day from `first_on` on.
 
-    `day_hours` is empty where nothing is known of it.
+    `day_hours` is empty if the length of the days is not known.
     """
 
     first_on: date
@@ -45,7 +44,7 @@ class Conditions:
         return self.first_on + len(self.temperature_c) * _ONE_DAY
 
     def first_closed(self, from_on: date) -> date | None:
-        """Give the first day from one on, as far as is known, on which the place is not in use."""
+        """Give the first known day, from a day on, on which the place is not in use; ``None`` if there is none."""
         start = max(0, (from_on - self.first_on).days)
         closed = (
             number for number in range(start, len(self.temperature_c)) if self.temperature_c[number] == NOT_IN_USE_C
@@ -54,12 +53,12 @@ class Conditions:
         return None if number is None else self.first_on + number * _ONE_DAY
 
     def index(self, day: date) -> int:
-        """Give the place of a day in the tuples.
+        """Give the index of a day in the tuples.
 
         Raises
         ------
         IndexError
-            If nothing is known of the day.
+            If the day is outside the conditions.
         """
         if not self.first_on <= day < self.until_on:
             raise IndexError(f"{day} is outside the conditions, which run from {self.first_on} until {self.until_on}")
@@ -73,10 +72,9 @@ class Light:
     Attributes
     ----------
     daylight_mol, lamp_mol
-        What the sun gives, and what the lamp adds [mol m-2 d-1].
+        Light from the sun, and from the lamp [mol m-2 d-1].
     sun_hours, lamp_hours
-        From sunrise to sunset where the sun lights the place, 0 elsewhere; how long the lamp runs, 0 where that is not
-        known [h].
+        Hours from sunrise to sunset, 0 at a place without sun; hours that the lamp runs, 0 if not known [h].
     """
 
     daylight_mol: float
@@ -86,27 +84,27 @@ class Light:
 
     @property
     def dli_mol(self) -> float:
-        """All of it [mol m-2 d-1]."""
+        """All light of the day [mol m-2 d-1]."""
         return self.daylight_mol + self.lamp_mol
 
     @property
     def day_hours(self) -> float:
-        """How long the day is for a plant, the lamp running while the sun shines as far as it can [h]."""
+        """How long the day is for a plant [h]; the lamp runs while the sun is up, as far as possible."""
         return max(self.sun_hours, self.lamp_hours)
 
 
 @lru_cache(maxsize=256)
 def conditions_at(place: Place, first_on: date, days: int, sky: Sky | None = None) -> Conditions:
-    """Give the conditions of a place for so many days from a first one.
+    """Give the conditions of a place for some days.
 
     Parameters
     ----------
     place
         The place.
     first_on, days
-        The first day, and how many [d].
+        The first day, and the number of days [d].
     sky
-        The garden's daylight; may be left out for a place under a lamp alone.
+        The garden's daylight; not needed for a place with only a lamp.
     """
     dates = [first_on + number * _ONE_DAY for number in range(days)]
     lights = [light_on(place, day, sky) for day in dates]
@@ -119,7 +117,7 @@ def conditions_at(place: Place, first_on: date, days: int, sky: Sky | None = Non
 
 
 def temperature_on(place: Place, day: date) -> float:
-    """Give the mean temperature of a day at a place [degree C]; `NOT_IN_USE_C` while it is not in use."""
+    """Give the mean temperature of a day at a place [degree C]; `NOT_IN_USE_C` while the place is not in use."""
     if not place.is_open(day):
         return NOT_IN_USE_C
     temperature_c = by_day(place.temperature_c, day)
@@ -128,7 +126,7 @@ def temperature_on(place: Place, day: date) -> float:
 
 
 def light_on(place: Place, day: date, sky: Sky | None = None) -> Light:
-    """Give the light of a day at a place; none while it is not in use."""
+    """Give the light of a day at a place; no light while the place is not in use."""
     if not place.is_open(day):
         return Light(daylight_mol=0.0, lamp_mol=0.0, sun_hours=0.0, lamp_hours=0.0)
     daylight_mol, sun_hours = 0.0, 0.0
@@ -141,10 +139,10 @@ def light_on(place: Place, day: date, sky: Sky | None = None) -> Light:
 
 
 def by_day(values: float | Months, day: date) -> float | None:
-    """Give the value of a day: on a straight line from the middle of a month to that of the next.
+    """Give the value of a day, on a straight line from the middle of one month to the middle of the next.
 
-    A month whose neighbour has no value keeps its own towards it; a day in a month without one has none.  By
-    definition the 15th is the middle, and stands for its month as in [fao-56].
+    Towards a month without a value, a month keeps its own.  A day in a month without a value has none.  By definition
+    the 15th is the middle of a month, and stands for its month as in [fao-56].
     """
     if not isinstance(values, tuple):
         return values
@@ -152,7 +150,7 @@ def by_day(values: float | Months, day: date) -> float | None:
     if own is None:
         return None
     middle = day.replace(day=15)
-    # A month on from the middle of any month is within the next one.
+    # 31 days from the middle of any month lead into the next month.
     away = 31 * _ONE_DAY
     before, after = sorted((middle, (middle + away if day >= middle else middle - away).replace(day=15)))
     low, high = (values[each.month - 1] for each in (before, after))
@@ -163,13 +161,13 @@ def by_day(values: float | Months, day: date) -> float | None:
 def _daylight_mol(place: Place, day: date, sky: Sky) -> float:
     """Give the daylight at the leaves [mol m-2 d-1].
 
-    Of the two parts of FAO-56 eq. 35, the one of an overcast sky comes through any window, the one of sunshine only
-    while the sun stands before it; estimate: splitting them so.
+    FAO-56 eq. 35 has two parts.  The light of an overcast sky comes through any window; the light of sunshine comes
+    only while the sun is in front of it.  estimate: splitting the two this way.
     """
     day_of_year = _day_of_year(day)
     extraterrestrial_mj = rates.extraterrestrial_radiation_mj(sky.latitude, day_of_year)
     clouds = by_day(sky.clouds, day)
-    assert clouds is not None, "clouds are told for all months or none"
+    assert clouds is not None, "clouds are given for all months or none"
     overcast_mj = rates.solar_radiation_mj(extraterrestrial_mj, 0.0)
     sunshine_mj = rates.solar_radiation_mj(extraterrestrial_mj, 1 - clouds) - overcast_mj
     if place.window:
@@ -181,7 +179,7 @@ def _daylight_mol(place: Place, day: date, sky: Sky) -> float:
 
 
 def _lamp(lamp: Lamp, daylight_mol: float) -> tuple[float, float]:
-    """Give the light that a lamp adds to a day [mol m-2 d-1] and how long it runs [h]."""
+    """Give the light that a lamp adds to a day [mol m-2 d-1], and how long it runs [h]."""
     hours = lamp.hours or 0.0
     if lamp.up_to_dli_mol is None:
         return lamp.dli_mol, hours

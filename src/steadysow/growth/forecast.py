@@ -1,7 +1,7 @@
-"""What becomes of one sowing at one place: its dated stages, its weight, and why.
+"""The forecast of one sowing at one place: its dated stages, its weight, and the reasons.
 
-Takes a crop, the places of nursery and tote, the sky and the day of sowing; gives a `Forecast`, and sentences that tell
-how light and warmth there compare with what the profile's days hold at, or what keeps the crop from its harvest.
+Takes a crop, the places of nursery and tote, the sky and the day of sowing; gives a `Forecast`, and sentences that
+compare light and temperature there with those of the profile, or say what prevents the harvest.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ from steadysow.growth.timeline import GrowingPlace, emerges_on, paces, transplan
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Place, Sky
 
-# How far ahead a harvest is looked for [d].
+# How far ahead of its sowing a harvest is looked for [d].
 LONGEST_DAYS = 400
 
 # What ends a sowing without a harvest.
 End = Literal["seeds", "seedlings", "closed", "frost", "slow", "bolts"]
 
-# A change of less than this share is not worth a word.
+# A difference smaller than this share is not mentioned.
 _NEGLIGIBLE = 0.02
 
 _ONE_DAY = timedelta(days=1)
@@ -31,24 +31,28 @@ _ONE_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forecast:
-    """The stages of one sowing; what it never reaches is ``None``.
+    """The stages of one sowing; a stage that it never reaches is ``None``.
 
     Attributes
     ----------
+    place, sown_on
+        Where it grows, and when it is sown.
     emerges_on, planted_on, ready_on, latest_on
-        Seedlings show; into the tote; the first harvest, and the last day it can wait for.
+        The days of emergence and transplant, the day of the first harvest, and the last day that harvest can wait for.
     bolts_on
         The first day on which it has bolted.
     grams
-        What one plant with the profile's room gives at the first harvest [g].
+        The weight of one plant at the first harvest, at the profile's spacing [g].
     dli_mol, temperature_c
-        Means from planting to the first harvest, or for as many days as the profile asks for [mol m-2 d-1], [degree C].
+        Means from transplant to the first harvest; without a harvest, over the days of the profile [mol m-2 d-1],
+        [degree C].
     light_pace, warmth_pace, pace
-        Pace of growth by light, by warmth and by both, means over the same days; 1 at the profile's conditions [-].
+        Pace of growth by light, by temperature and by both, as means over the same days; 1 at the profile's conditions
+        [-].
     end
-        What ends it without a harvest, or ``None``.
+        What prevents the harvest, or ``None``.
     closed_on
-        The first day of its stay on which the place is not in use, or ``None``.
+        The first day after transplant on which the place is not in use, or ``None``.
     """
 
     place: Place
@@ -69,7 +73,7 @@ class Forecast:
 
 
 def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sky | None) -> Forecast:
-    """Follow one sowing to its first harvest, each stage on the first day it can be.
+    """Follow one sowing to its first harvest, with each stage on its first possible day.
 
     Parameters
     ----------
@@ -78,7 +82,7 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     place, nursery
         Where it grows, and where its seedlings wait.
     sky
-        The garden's daylight, or ``None`` where the sun lights neither place.
+        The garden's daylight, or ``None`` if the sun lights neither place.
     """
     crop, there = crop.at(place.name), conditions_at(place, sown_on, LONGEST_DAYS, sky)
     seedbed = there if crop.sown_in == "pot" else conditions_at(nursery, sown_on, LONGEST_DAYS, sky)
@@ -109,78 +113,78 @@ def forecast(crop: Crop, place: Place, sown_on: date, *, nursery: Place, sky: Sk
     )
 
 
-def why(crop: Crop, told: Forecast, units: Units) -> str:
-    """Say in a few sentences what light and warmth make of a sowing.
+def why(crop: Crop, known: Forecast, units: Units) -> str:
+    """Explain a forecast in a few sentences.
 
     Parameters
     ----------
     crop
         The crop.
-    told
+    known
         Its forecast.
     units
         Units of temperatures and weights.
     """
-    return " ".join(_why(crop.at(told.place.name), told, units))
+    return " ".join(_why(crop.at(known.place.name), known, units))
 
 
-def _why(crop: Crop, told: Forecast, units: Units) -> Iterator[str]:
-    if told.end == "seeds":
+def _why(crop: Crop, known: Forecast, units: Units) -> Iterator[str]:
+    if known.end == "seeds":
         listed = [listed_c for listed_c, days in crop.emergence if days is not None]
         low, high = (temperature_text(each_c, units) for each_c in (min(listed), max(listed)))
-        yield f"Seeds never come up where they are sown: they are known to from {low} to {high}."
+        yield f"Seeds do not come up where they are sown: published figures run from {low} to {high}."
         return
-    if told.end == "seedlings":
+    if known.end == "seedlings":
         yield (
-            "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, cold or hot, or "
-            "not in use for long enough."
+            "Seedlings come up, but never grow large enough to be planted: the nursery is too dark, too cold or too "
+            "hot, or is not in use long enough."
         )
         return
-    if told.end == "closed":
+    if known.end == "closed":
         when = "when it would be sown" if crop.sown_in == "pot" else "when the seedlings could be planted"
-        yield f"The place is not in use on {_day(told.planted_on)}, {when}."
+        yield f"The place is not in use on {_day(known.planted_on)}, {when}."
         return
-    yield _pace(crop, told, units)
-    if told.end == "frost":
-        yield f"It is not ready before {_day(told.closed_on)}, when the place is no longer in use."
-    elif told.end == "slow":
+    yield _pace(crop, known, units)
+    if known.end == "frost":
+        yield f"It is not ready before the place goes out of use on {_day(known.closed_on)}."
+    elif known.end == "slow":
         yield "It would not be ready within a year."
-    elif told.end == "bolts":
-        yield f"It bolts by {_day(told.bolts_on)}, before it is ready: {_limits(crop, units)}."
-    elif told.bolts_on is not None and told.latest_on == told.bolts_on - _ONE_DAY:
-        yield f"It bolts by {_day(told.bolts_on)}, which ends the days it can wait: {_limits(crop, units)}."
+    elif known.end == "bolts":
+        yield f"It bolts by {_day(known.bolts_on)}, before it is ready: {_limits(crop, units)}."
+    elif known.bolts_on is not None and known.latest_on == known.bolts_on - _ONE_DAY:
+        yield f"It bolts by {_day(known.bolts_on)}, so it cannot wait longer: {_limits(crop, units)}."
     most = crop.harvest.grams[0]
-    if told.ready_on is not None and told.grams < most * (1 - _NEGLIGIBLE):
-        made = f"{weight_text(told.grams, units)} of the {weight_text(most, units)} in the profile"
+    if known.ready_on is not None and known.grams < most * (1 - _NEGLIGIBLE):
+        made = f"{weight_text(known.grams, units)} of the {weight_text(most, units)} in the profile"
         yield f"At the profile's spacing the light makes {made}."
 
 
-def _pace(crop: Crop, told: Forecast, units: Units) -> str:
-    assert told.planted_on is not None, "what is never planted has no pace"
+def _pace(crop: Crop, known: Forecast, units: Units) -> str:
+    assert known.planted_on is not None, "only a planted crop has a pace"
     growth = crop.growth
-    here = f"{told.dli_mol:.1f} mol of light a day and {temperature_text(told.temperature_c, units)}"
+    here = f"{known.dli_mol:.1f} mol of light a day and {temperature_text(known.temperature_c, units)}"
     profile = f"{growth.at_dli_mol:g} mol and {temperature_text(growth.at_c, units)}"
-    if told.ready_on is None:
+    if known.ready_on is None:
         days = "."
     else:
-        days = f": {(told.ready_on - told.planted_on).days} days instead of {crop.harvest.first_days:.3g}."
+        days = f": {(known.ready_on - known.planted_on).days} days instead of {crop.harvest.first_days:.3g}."
     return (
-        f"At {here} it grows at {told.pace:.0%} of its pace at {profile} "
-        f"(light {told.light_pace:.0%}, warmth {told.warmth_pace:.0%}){days}"
+        f"At {here} it grows at {known.pace:.0%} of its pace at {profile} "
+        f"(light {known.light_pace:.0%}, warmth {known.warmth_pace:.0%}){days}"
     )
 
 
 def _limits(crop: Crop, units: Units) -> str:
     bolting = crop.growth.bolting
-    assert bolting is not None, "what bolts has a limit"
+    assert bolting is not None, "a crop that bolts has a limit"
     limits = [f"days longer than {bolting.longest_day_hours:g} hours"] if bolting.longest_day_hours is not None else []
     limits += [f"more than {temperature_text(bolting.above_c, units)}"] if bolting.above_c is not None else []
-    return f"it bears {bolting.after_days} days of {' or '.join(limits)}"
+    return f"it tolerates {bolting.after_days} days of {' or '.join(limits)}"
 
 
 def _paced(known: Forecast, crop: Crop, there: Conditions, due_on: date | None) -> Forecast:
-    """Add the means from planting until it is ready, closed, or should have been ready."""
-    assert known.planted_on is not None, "the pace is that of a plant in its tote"
+    """Add the means from transplant until it is ready, the place closes, or it should have been ready."""
+    assert known.planted_on is not None, "only a planted crop has a pace"
     start = there.index(known.planted_on)
     should_be_on = known.planted_on + round(crop.harvest.first_days) * _ONE_DAY
     end = there.index(min(due_on or should_be_on, known.closed_on or date.max, there.until_on - _ONE_DAY))
@@ -198,5 +202,5 @@ def _paced(known: Forecast, crop: Crop, there: Conditions, due_on: date | None) 
 
 
 def _day(day: date | None) -> str:
-    assert day is not None, "only known days are told"
+    assert day is not None, "only known days are shown"
     return f"{day.day} {day:%b %Y}"

@@ -1,4 +1,4 @@
-"""How many seeds to sow: the chance that enough cells hold a seedling, and the seeds a cell that make it large enough.
+"""How many seeds to sow, so that enough cells have a seedling with a chosen chance.
 
 Takes counts and chances, or a crop with its packet; gives chances and numbers of seeds.  Hides how seeds age.
 """
@@ -10,33 +10,33 @@ from math import ceil, comb, exp, lgamma, log
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Packet
 
-# estimate: at the end of their published life half as many seeds germinate as when they were fresh, on a straight line
-# [share].
+# estimate: at the end of their published life half of the seeds that germinated when fresh still do; in between the
+# share falls on a straight line [share].
 LEFT_AT_END_OF_LIFE = 0.5
 
-# estimate: the least share of its first percentage that an old packet is counted with, so that a number can be told.
+# estimate: an old packet keeps at least this share of its first percentage, so that a number of seeds can be given.
 LEAST_LEFT = 0.05
 
-# Our choice: with more seeds than this in a cell it is time for a new packet.
+# Our choice: if a cell would need more seeds than this, it is time for a new packet.
 MOST_SEEDS_A_CELL = 40
 
-# By choice: with more cells than this the terms are too large for exact whole numbers, and go by their logarithms.
+# By choice: with more cells than this the terms are computed by their logarithms, since whole numbers get too large.
 MOST_EXACT = 1000
 
-# Two chances that are equal on paper may differ by rounding.
+# Two equal chances may differ by rounding.
 TOLERANCE = 1e-12
 
 
 def percent_now(crop: Crop, packet: Packet | None, year: int) -> float:
     """Give the percentage of seeds that germinate in a year [%].
 
-    Equation: ``p (1 - 0.5 a / L)``, at least ``0.05 p``; a: age, L: published life [a].  p is what the packet promises
-    or, where it does not say, the profile's percentage: the least that seed may be sold with, [cfr-201-31].
+    Equation: ``p (1 - 0.5 a / L)``, at least ``0.05 p``; a: age, L: published life [a].  p is the percentage on the
+    packet or, without one, the profile's: the least percentage that seed may be sold with, [cfr-201-31].
 
     References
     ----------
-    The life of seeds: [knott-1997].  That half are left at its end, on a straight line, is an estimate:
-    seeds kept cool and dry last longer, in a warm kitchen not so long.
+    The life of seeds: [knott-1997].  That half are left at its end, on a straight line, is an estimate: seeds that are
+    kept cool and dry last longer, seeds in a warm kitchen less long.
 
     Parameters
     ----------
@@ -54,9 +54,9 @@ def percent_now(crop: Crop, packet: Packet | None, year: int) -> float:
 
 
 def cell_chance(percent: float, seeds: int) -> float:
-    """Give the chance that a cell with so many seeds holds a seedling [0 to 1].
+    """Give the chance that a cell with some seeds has a seedling [0 to 1].
 
-    Equation: ``1 - (1 - p)^s``: it fails if all its seeds do.
+    Equation: ``1 - (1 - p)^s``: a cell fails if all its seeds fail.
 
     Parameters
     ----------
@@ -69,12 +69,12 @@ def cell_chance(percent: float, seeds: int) -> float:
 
 
 def cell_success(crop: Crop) -> float:
-    """Give the chance that a cell of a crop holds a seedling, by the profile alone [0 to 1]."""
+    """Give the chance that a cell of a crop has a seedling, by the profile alone [0 to 1]."""
     return cell_chance(crop.germination_percent, crop.seeds_a_cell)
 
 
 def cells_for(crop: Crop, plants: int) -> int:
-    """Count the cells to sow so that the expected seedlings are at least as many as the plants.
+    """Count the cells to sow, so that the expected number of seedlings is at least the number of plants.
 
     A crop sown in its pot gets no spare cells.
     """
@@ -82,7 +82,7 @@ def cells_for(crop: Crop, plants: int) -> int:
 
 
 def chance_of_enough(needed: int, sown: int, chance: float) -> float:
-    """Give the chance that at least `needed` of `sown` succeed, each by itself [0 to 1].
+    """Give the chance that at least `needed` of `sown` succeed independently [0 to 1].
 
     Equation: the upper tail of the binomial distribution, summed term by term over the shorter side; exact up to
     rounding, and to about 1e-10 for more than a thousand.
@@ -109,24 +109,25 @@ def chance_of_enough(needed: int, sown: int, chance: float) -> float:
 
 
 def seeds_a_cell(crop: Crop, *, plants: int, cells: int, percent: float, confidence: float) -> int:
-    """Give the fewest seeds a cell with which enough cells hold a seedling, and no fewer than the profile says.
+    """Give the fewest seeds a cell with which enough cells have a seedling, and no fewer than the profile says.
 
-    A clump is made of many seedlings: where fewer seeds germinate than the profile counts on, it gets as many more.
+    A clump consists of many seedlings: if fewer seeds germinate than in the profile, it gets more seeds in proportion.
 
     Parameters
     ----------
     crop
         The crop.
     plants, cells
-        Cells that must hold a seedling, and cells that are sown.
+        Cells that must have a seedling, and cells that are sown.
     percent
         Percentage of seeds that germinate [%].
     confidence
-        The chance that it must be at least [0 to 1].
+        The least chance of enough seedlings [0 to 1].
 
     Returns
     -------
-    Seeds a cell; `MOST_SEEDS_A_CELL` or the profile's number where more would be needed.
+    int
+        Seeds a cell; `MOST_SEEDS_A_CELL`, or the profile's larger number, if more would be needed.
     """
     seeds = crop.seeds_a_cell
     if crop.plants_a_hole > 1 and percent < crop.germination_percent:

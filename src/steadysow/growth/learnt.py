@@ -1,7 +1,7 @@
-"""What this garden's own record makes of the profiles: factors for days and grams, and how many of its seeds come up.
+"""What this garden's own record teaches: factors for days and grams, and how many of its seeds come up.
 
-Takes crops as published, what finished batches say of them, and what came up of sowings; gives crops and packets with
-what was learnt in them, and sentences that tell it.  Hides how much a record counts beside what is published.
+Takes the published profiles, and the outcomes of finished batches and of sowings; gives crops and packets corrected by
+them, and sentences that explain the corrections.  Hides how much the record weighs against the published figures.
 """
 
 from __future__ import annotations
@@ -16,43 +16,41 @@ from steadysow.growth.timeline import days_before_growth
 from steadysow.inputs.crops import Crop, Growth, HarvestFigures
 from steadysow.inputs.garden import Packet
 
-# estimate: a batch beyond these says that something else happened (a pump stood still, somebody forgot to write), and
-# counts as if it lay at the limit [-].
+# estimate: a batch beyond these limits says that something else happened (a pump stood still, somebody forgot to
+# write).  It counts as if it lay at the limit [-].
 LEAST_RATIO, MOST_RATIO = 0.4, 2.5
 
-# Our choice: from so many batches on a place has factors of its own.
+# Our choice: a place has its own factors from this many batches on.
 PLACE_BATCHES = 3
 
-# estimate: the published percentage of a packet says as much as a sowing of twenty seeds would [seeds].
+# estimate: the published percentage of a packet weighs as much as a sowing of twenty seeds [seeds].
 PRIOR_SEEDS = 20.0
 
-# Our choice: a packet that promises all or nothing is held to a little less, or no record could ever speak against it
-# [%].
+# Our choice: a promise of all or nothing is moved a little towards the middle, or no record could ever correct it [%].
 LEAST_PERCENT, MOST_PERCENT = 0.5, 99.5
 
-# By choice: what a learnt number of days leaves at least for growing, once what stands still is taken off [d].
+# By choice: a learnt number of days leaves at least this many for growing, after the standstill [d].
 LEAST_GROWING_DAYS = 1.0
 
-# By choice: the grid on which chances are added up, in asinh of log-odds.  Its ends lie where the flattest prior, 0.1
-# seeds' worth on one side, has fallen by e^-50; its step is less than half the standard deviation of the narrowest hump
-# that 5000 seeds can make, and the error falls as e^(-2 (pi deviation / step)^2).
+# By choice: the grid on which chances are summed, in asinh of log-odds.  At its ends the flattest prior, 0.1 seeds'
+# worth on one side, has fallen by e^-50.  Its step is less than half the standard deviation of the narrowest hump that
+# 5000 seeds can make; the error falls as e^(-2 (pi deviation / step)^2).
 _GRID_END = asinh(500.0)
 _GRID_STEP = 0.008
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Grown:
-    """What one finished batch says of its crop.
+class BatchOutcome:
+    """What one finished batch says about its crop.
 
     Attributes
     ----------
     crop, place
         What grew, and where.
     days_ratio
-        The days it took over the days that the crop as published forecasts there [-]; ``None``: it says nothing of
-        them.
+        The days it took over the days that the published profile forecasts there [-]; ``None`` if not known.
     grams_ratio
-        The grams it gave over the grams that the crop as published forecasts for the same days [-]; ``None``: not
+        The grams it gave over the grams that the published profile forecasts for the same days [-]; ``None`` if not
         weighed.
     """
 
@@ -63,17 +61,17 @@ class Grown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Came:
-    """What came up of one sowing.
+class SowingOutcome:
+    """What came up in one sowing.
 
     Attributes
     ----------
     crop, packed_in
-        What was sown, and its packet's year; ``None``: not told.
+        What was sown, and its packet's year, or ``None`` if not known.
     cells, seeds_a_cell, cells_up
-        Cells sown, seeds in each, and cells of them in which anything came up.
+        Cells sown, seeds in each, and how many of the cells have a seedling.
     sown_year
-        The year of sowing; ``None``: the one that is asked about.
+        The year of sowing; ``None`` stands for the year that is asked about.
     """
 
     crop: str
@@ -91,11 +89,11 @@ class Factor:
     Attributes
     ----------
     value
-        What is used; 1 is the profile as it is [-].
+        The factor that is used; 1 leaves the profile as it is [-].
     own
-        The mean of this garden's own record [-], or ``None`` where there is none.
+        The mean of this garden's own record [-], or ``None`` without a record.
     batches
-        How many finished batches it is of.
+        How many finished batches it rests on.
     """
 
     value: float
@@ -105,9 +103,9 @@ class Factor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Learnt:
-    """The factors of one crop, at one place or (``None``) wherever it has none of its own.
+    """The factors of one crop at one place; `place` is ``None`` for all places without their own.
 
-    A factor of a place that is of no batches is that of the crop.
+    A place without batches uses the crop's factor.
     """
 
     crop: str
@@ -125,9 +123,9 @@ class Germination:
     percent
         The percentage of seeds that germinate [%].
     weight
-        How much that is worth: as much as a sowing of so many seeds, one a cell [seeds].
+        How much that figure weighs: as much as a sowing of this many seeds, one a cell [seeds].
     sowings, cells, cells_up
-        What it was learnt from; 0 where nothing was.
+        The sowings it was learnt from, their cells, and the cells with a seedling; 0 without a record.
     """
 
     percent: float
@@ -138,16 +136,16 @@ class Germination:
 
 
 def shrunk(ratios: Sequence[float], spread: float, *, around: float = 1.0) -> Factor:
-    """Give the factor that a garden's own record makes of a published figure.
+    """Give the factor that combines a garden's own record with a published figure.
 
     Equation: ``(f0 / v0 + n m / v) / (1 / v0 + n / v)``, the mean of ``f`` given the record.  f: the garden's true
     factor, beforehand normal about ``f0`` with variance ``v0``; m: the mean of `n` batches, each normal about f with
-    variance ``v``.  Both variances are the square of the published spread, so that it comes to
-    ``(f0 + n m) / (1 + n)``: what is published counts as one batch.
+    variance ``v``.  Both variances are the square of the published spread, so the result is ``(f0 + n m) / (1 + n)``:
+    the published figure counts as one batch.
 
-    Holds for ratios within `LEAST_RATIO` and `MOST_RATIO`, to which they are clamped first.  The published spread mixes
-    what differs between gardens with what differs from batch to batch in one.  Nothing tells the two apart, and taking
-    all of it for a batch's own is the cautious way: a record is believed later.
+    Holds for ratios from `LEAST_RATIO` to `MOST_RATIO`; others are clamped first.  The published spread mixes the
+    differences between gardens with those between the batches of one garden.  No source separates the two.  Taking it
+    all as the spread of batches is cautious: the record needs more batches to count.
 
     References
     ----------
@@ -157,11 +155,11 @@ def shrunk(ratios: Sequence[float], spread: float, *, around: float = 1.0) -> Fa
     Parameters
     ----------
     ratios
-        Of each batch, what it took or gave over what was forecast [-].
+        For each batch, what it took or gave over what was forecast [-].
     spread
         The published relative standard deviation [-]; 0 says that the figure is exact, and nothing is learnt.
     around
-        What holds without a record [-].
+        The factor without a record [-].
     """
     number = len(ratios)
     if not number:
@@ -171,43 +169,43 @@ def shrunk(ratios: Sequence[float], spread: float, *, around: float = 1.0) -> Fa
     between_gardens = within_garden = spread**2
     if between_gardens == 0:
         return Factor(value=around, own=own, batches=number)
-    # The equation, with both of its sides multiplied by the variances.
+    # The equation, with numerator and denominator multiplied by both variances.
     value = (within_garden * around + number * between_gardens * own) / (within_garden + number * between_gardens)
     return Factor(value=value, own=own, batches=number)
 
 
-def factors(crops: Mapping[str, Crop], grown: Iterable[Grown]) -> tuple[Learnt, ...]:
-    """Give what is learnt of each crop that has a record, by name: the crop first, then its places.
+def factors(crops: Mapping[str, Crop], outcomes: Iterable[BatchOutcome]) -> tuple[Learnt, ...]:
+    """Give the factors of each crop with a record, by name: the crop first, then its places.
 
-    A place has a factor of its own from `PLACE_BATCHES` batches on that tell of it, shrunk around the crop's.  These
-    batches count in the crop's factor too, so that a place leans a little more on its own record than a crop does.
+    A place has its own factor from `PLACE_BATCHES` batches on, shrunk around the crop's factor.  These batches count in
+    the crop's factor too, so a place leans a little more on its own record than a crop does.
 
     Parameters
     ----------
     crops
-        The crops as published; what grew of others is left out.
-    grown
+        The published profiles; batches of other crops are left out.
+    outcomes
         The finished batches, in any order.
     """
-    return tuple(_factors(crops, grown))
+    return tuple(_factors(crops, outcomes))
 
 
-def learn(crops: Mapping[str, Crop], grown: Iterable[Grown]) -> Mapping[str, Crop]:
-    """Give the crops with what was learnt in them, by name; one without a record is as it was.
+def learn(crops: Mapping[str, Crop], outcomes: Iterable[BatchOutcome]) -> Mapping[str, Crop]:
+    """Give the crops corrected by the record, by name; a crop without a record stays as it is.
 
-    A factor of days multiplies the days to the first harvest, standstill included, and from one to the next; how long
-    a due harvest can wait stays.  A factor of grams multiplies the weight of each harvest and the weight that light
-    makes, since what was weighed was also made of light.
+    A factor of days multiplies the days to the first harvest, standstill included, and from one harvest to the next; it
+    leaves the days that a due harvest can wait.  A factor of grams multiplies the weight of each harvest and the weight
+    that a mol of light makes, since light made what was weighed.
 
     Parameters
     ----------
     crops
-        The crops as published: what was learnt into them before would count twice.
-    grown
+        The published profiles; corrected ones would be corrected twice.
+    outcomes
         The finished batches, in any order.
     """
     learnt = dict(crops)
-    for each in factors(crops, grown):
+    for each in factors(crops, outcomes):
         harvest, growth = _multiplied(crops[each.crop], each)
         crop = learnt[each.crop]
         if each.place is None:
@@ -218,28 +216,28 @@ def learn(crops: Mapping[str, Crop], grown: Iterable[Grown]) -> Mapping[str, Cro
 
 
 def sentences(learnt: Iterable[Learnt]) -> Iterator[str]:
-    """Say what is reckoned with and what it rests on, a sentence for each factor that is of any batch."""
+    """Say which factors are used and what they rest on, one sentence for each factor with a record."""
     for each in learnt:
         who = each.crop.capitalize() if each.place is None else f"{each.crop.capitalize()} at {each.place}"
         for figure, did, factor in (("days", "took", each.days), ("grams", "gave", each.grams)):
             if factor.own is None:
                 continue
-            reckoned = f"{who} is reckoned with {factor.value:.0%} of the {figure} in its profile"
+            used = f"{who} is planned with {factor.value:.0%} of the {figure} in its profile"
             if factor.batches == 1:
-                yield f"{reckoned}: one batch {did} {factor.own:.0%}. That is of one batch only."
+                yield f"{used}: one batch {did} {factor.own:.0%}. That is one batch only."
             else:
-                yield f"{reckoned}: {factor.batches} batches {did} {factor.own:.0%} on average."
+                yield f"{used}: {factor.batches} batches {did} {factor.own:.0%} on average."
 
 
-def germination(prior_percent: float, came: Iterable[Came], *, weight: float = PRIOR_SEEDS) -> Germination:
+def germination(prior_percent: float, outcomes: Iterable[SowingOutcome], *, weight: float = PRIOR_SEEDS) -> Germination:
     """Give the percentage of seeds that germinate, as known after some sowings of one year.
 
-    Equation: the mean of p beforehand beta distributed, ``p^(a - 1) (1 - p)^(b - 1)``, with mean ``a / (a + b)`` as
-    published and weight ``a + b``, times ``(1 - (1 - p)^k)^u (1 - p)^(k d)`` for each sowing of `k` seeds a cell of
-    which `u` cells came up and `d` did not.  With one seed a cell it is ``(a + u) / (a + b + u + d)``; with more it is
-    added up on a fixed grid, in logarithms.
+    Equation: the mean of p.  Beforehand p is beta distributed, ``p^(a - 1) (1 - p)^(b - 1)``, with the published mean
+    ``a / (a + b)`` and the weight ``a + b``.  Each sowing with `k` seeds a cell, `u` cells up and `d` cells empty
+    multiplies that by ``(1 - (1 - p)^k)^u (1 - p)^(k d)``.  With one seed a cell the mean is
+    ``(a + u) / (a + b + u + d)``; with more seeds it is summed on a fixed grid, in logarithms.
 
-    Holds where each seed comes up or not by itself; good to about 1e-9 up to some thousand seeds.
+    Holds if seeds come up independently; good to about 1e-9 up to some thousand seeds.
 
     References
     ----------
@@ -248,13 +246,13 @@ def germination(prior_percent: float, came: Iterable[Came], *, weight: float = P
     Parameters
     ----------
     prior_percent
-        What holds without a record [%], held between `LEAST_PERCENT` and `MOST_PERCENT` once there is one.
-    came
-        The sowings, in any order; at most all their cells came up.
+        The percentage without a record [%]; with a record it is clamped to `LEAST_PERCENT` and `MOST_PERCENT`.
+    outcomes
+        The sowings, in any order; no more cells up than sown.
     weight
-        How much that is worth [seeds].
+        How much that percentage weighs [seeds].
     """
-    sown = [each for each in came if each.cells > 0 and each.seeds_a_cell > 0]
+    sown = [each for each in outcomes if each.cells > 0 and each.seeds_a_cell > 0]
     if not sown:
         return Germination(percent=prior_percent, weight=weight)
     prior = min(MOST_PERCENT, max(LEAST_PERCENT, prior_percent)) / 100
@@ -263,7 +261,7 @@ def germination(prior_percent: float, came: Iterable[Came], *, weight: float = P
     for each in sown:
         came_up[each.seeds_a_cell] += each.cells_up
         failed += each.seeds_a_cell * (each.cells - each.cells_up)
-    # A seed that failed, or came up alone in its cell, is known by itself, and only adds to an exponent.
+    # A failed seed, or a seed that was alone in its cell, only adds to an exponent.
     a, b = weight * prior + came_up.pop(1, 0), weight * (1 - prior) + failed
     mean, worth = _summed(a, b, sorted(came_up.items())) if any(came_up.values()) else (a / (a + b), a + b)
     return Germination(
@@ -276,69 +274,69 @@ def germination(prior_percent: float, came: Iterable[Came], *, weight: float = P
 
 
 def germinations(
-    packets: Iterable[Packet], crops: Mapping[str, Crop], came: Iterable[Came], year: int
+    packets: Iterable[Packet], crops: Mapping[str, Crop], outcomes: Iterable[SowingOutcome], year: int
 ) -> Mapping[str, Germination]:
-    """Give how many seeds of the packets at hand come up in a year, of each crop with a record, by name.
+    """Give how many seeds of the packets at hand come up in a year, by name of each crop with a record.
 
-    Sowings of another packet, one of another year, count nothing: a new packet begins anew.  Where no packet or no year
-    is told, sowings of no told year count.
+    Only sowings of the packet at hand count, known by its year: a new packet starts without a record.  For a crop
+    without a packet, or with a packet of unknown year, the sowings of unknown year count.
 
     The sowings of each year start from what was known before, aged to that year as `percent_now` ages it: the
-    percentage falls in proportion, its weight stays.  Within one year that is exact; over years it is the simplest way
-    to count each sowing by what the seeds were when they were sown.
+    percentage falls in proportion, its weight stays.  Within one year that is exact.  Over several years it is the
+    simplest way to count each sowing with the seeds as they were then.
 
     Parameters
     ----------
     packets, crops
         The packets of the garden file, and the crops.
-    came
+    outcomes
         The sowings, in any order.
     year
-        The year that is asked about, and of sowings that do not tell theirs.
+        The year that is asked about; sowings of unknown year count as sown in it.
     """
     at_hand = _at_hand(packets, crops)
-    sown: dict[str, list[Came]] = defaultdict(list)
-    for each in came:
+    sown: dict[str, list[SowingOutcome]] = defaultdict(list)
+    for each in outcomes:
         if each.crop in crops and each.packed_in == at_hand[each.crop].packed_in:
             sown[each.crop].append(each)
-    told = {name: _of_packet(crops[name], at_hand[name], sown[name], year) for name in sorted(sown)}
-    return {name: each for name, each in told.items() if each.sowings}
+    by_crop = {name: _of_packet(crops[name], at_hand[name], sown[name], year) for name in sorted(sown)}
+    return {name: each for name, each in by_crop.items() if each.sowings}
 
 
 def learn_packets(
-    packets: Iterable[Packet], crops: Mapping[str, Crop], came: Iterable[Came], year: int
+    packets: Iterable[Packet], crops: Mapping[str, Crop], outcomes: Iterable[SowingOutcome], year: int
 ) -> tuple[Packet, ...]:
-    """Give the packets with what was learnt in them, and one more for each crop that has a record but no packet.
+    """Give the packets corrected by the record, and one more for each crop with a record but without a packet.
 
-    `percent_now` ages what a packet says from the year it was packed for.  So a packet's percentage becomes the one
-    that, aged to `year`, is what is known (`germinations`); it may pass 100 where old seeds came up better than
-    reckoned, and then holds from that year on only.
+    `percent_now` ages a packet's percentage from the year it was packed for.  So a corrected packet gets the percentage
+    that `percent_now` ages to the known one (`germinations`) in `year`.  It can pass 100 if old seeds came up better
+    than expected; it then holds only from that year on.
 
     Parameters
     ----------
     packets, crops
         The packets of the garden file, and the crops.
-    came
+    outcomes
         The sowings, in any order.
     year
-        The year in which it is sown next.
+        The year of the next sowing.
     """
-    packets, came = tuple(packets), tuple(came)
-    known = germinations(packets, crops, came, year)
+    packets, outcomes = tuple(packets), tuple(outcomes)
+    known = germinations(packets, crops, outcomes, year)
 
-    def with_learnt(packet: Packet) -> Packet:
+    def corrected(packet: Packet) -> Packet:
         if packet.crop not in known:
             return packet
         return replace(packet, percent=known[packet.crop].percent / _left(crops[packet.crop], packet, year))
 
-    told = {packet.crop for packet in packets}
-    untold = (Packet(crop=name, percent=None, packed_in=None) for name in known if name not in told)
-    return tuple(with_learnt(packet) for packet in (*packets, *untold))
+    at_hand = {packet.crop for packet in packets}
+    others = (Packet(crop=name, percent=None, packed_in=None) for name in known if name not in at_hand)
+    return tuple(corrected(packet) for packet in (*packets, *others))
 
 
-def _factors(crops: Mapping[str, Crop], grown: Iterable[Grown]) -> Iterator[Learnt]:
-    by_crop: dict[str, list[Grown]] = defaultdict(list)
-    for each in grown:
+def _factors(crops: Mapping[str, Crop], outcomes: Iterable[BatchOutcome]) -> Iterator[Learnt]:
+    by_crop: dict[str, list[BatchOutcome]] = defaultdict(list)
+    for each in outcomes:
         if each.crop in crops:
             by_crop[each.crop].append(each)
     for name in sorted(by_crop):
@@ -353,23 +351,23 @@ def _factors(crops: Mapping[str, Crop], grown: Iterable[Grown]) -> Iterator[Lear
                 yield Learnt(crop=name, place=place, days=own_days, grams=own_grams)
 
 
-def _days(batches: Iterable[Grown]) -> list[float]:
+def _days(batches: Iterable[BatchOutcome]) -> list[float]:
     return [batch.days_ratio for batch in batches if batch.days_ratio is not None]
 
 
-def _grams(batches: Iterable[Grown]) -> list[float]:
+def _grams(batches: Iterable[BatchOutcome]) -> list[float]:
     return [batch.grams_ratio for batch in batches if batch.grams_ratio is not None]
 
 
 def _enough(ratios: list[float]) -> list[float]:
-    """Give the ratios of a place if there are enough of them, and none otherwise."""
+    """Give the ratios of a place, or none if there are too few."""
     return ratios if len(ratios) >= PLACE_BATCHES else []
 
 
 def _multiplied(crop: Crop, learnt: Learnt) -> tuple[HarvestFigures, Growth]:
     days, grams = learnt.days.value, learnt.grams.value
     harvest, growth = crop.harvest, crop.growth
-    # A plant that is ready before it grows at all would be nonsense; a profile that leaves it less is left as it is.
+    # A plant is not ready before it has grown.  A profile that leaves fewer days keeps them.
     least_days = min(harvest.first_days, days_before_growth(crop) + LEAST_GROWING_DAYS)
     return (
         replace(
@@ -386,14 +384,14 @@ def _summed(a: float, b: float, came_up: Sequence[tuple[int, int]]) -> tuple[flo
     """Give mean and weight of ``p^(a - 1) (1 - p)^(b - 1)`` times ``(1 - (1 - p)^k)^u`` for all pairs (k, u).
 
     The weight is that of the beta distribution with the same mean and variance.  In log-odds the hump is smooth and
-    falls off at both ends, so that equal steps are as good as exact; stretched by asinh, few of them reach far enough.
+    falls off at both ends, so a sum over equal steps is nearly exact; stretched by asinh, few steps reach far enough.
     """
     steps = round(_GRID_END / _GRID_STEP)
     chances, logs = [], []
     for step in range(-steps, steps + 1):
         stretched = step * _GRID_STEP
         log_odds = sinh(stretched)
-        # log p and log (1 - p), neither of which rounds to 0 at an end.
+        # log p and log (1 - p): written so that neither rounds to 0 at an end.
         near, far = -log1p(exp(-abs(log_odds))), -abs(log_odds) - log1p(exp(-abs(log_odds)))
         log_up, log_not = (near, far) if log_odds > 0 else (far, near)
         height = a * log_up + b * log_not + log(cosh(stretched))
@@ -409,14 +407,14 @@ def _summed(a: float, b: float, came_up: Sequence[tuple[int, int]]) -> tuple[flo
 
 
 def _at_hand(packets: Iterable[Packet], crops: Mapping[str, Crop]) -> Mapping[str, Packet]:
-    """Give the packet of each crop; where none is told, one that says nothing, which `percent_now` takes alike."""
+    """Give the packet of each crop; without one, a packet without figures, which `percent_now` treats the same."""
     unknown = {name: Packet(crop=name, percent=None, packed_in=None) for name in crops}
     return unknown | {packet.crop: packet for packet in packets}
 
 
-def _of_packet(crop: Crop, packet: Packet, came: Iterable[Came], year: int) -> Germination:
-    by_year: dict[int, list[Came]] = defaultdict(list)
-    for each in came:
+def _of_packet(crop: Crop, packet: Packet, outcomes: Iterable[SowingOutcome], year: int) -> Germination:
+    by_year: dict[int, list[SowingOutcome]] = defaultdict(list)
+    for each in outcomes:
         by_year[year if each.sown_year is None else each.sown_year].append(each)
     known_in = min(by_year)
     known = Germination(percent=percent_now(crop, packet, known_in), weight=PRIOR_SEEDS)
@@ -430,5 +428,5 @@ def _of_packet(crop: Crop, packet: Packet, came: Iterable[Came], year: int) -> G
 
 
 def _left(crop: Crop, packet: Packet, year: int) -> float:
-    """Give the share of its first percentage that a packet is counted with in a year [0 to 1]."""
+    """Give the share of its first percentage that a packet has left in a year [0 to 1]."""
     return percent_now(crop, replace(packet, percent=1.0), year)

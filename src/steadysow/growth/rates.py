@@ -1,8 +1,8 @@
-"""Published equations: how fast a plant develops, how fast seeds emerge, how much light a day holds, oxygen in water.
+"""Published equations: how fast plants develop and seeds emerge, how much light a day has, oxygen in water.
 
 Takes plain numbers with their units; gives rates, degree days, light and oxygen.  Pure functions: no crop, no date, no
-file.  Each docstring names the equation, where it comes from and where it holds; a key in square brackets names a file
-in ``shared/``.  `daylight` turns the light into days, `timeline` the rates into dates.
+file.  Each docstring names the equation, its source and its range.  A key in square brackets names a file in
+``shared/``.  `daylight` applies the light to days, `timeline` turns the rates into dates.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from math import acos, atan2, cos, exp, hypot, pi, radians, sin, tan
 # By definition: 3600 s an hour over 10^6 umol a mol.
 MOL_PER_UMOL_HOUR = 0.0036
 
-# The lowest daily light in the trial of [gagne-mattson-2019]: days to harvest below it are not published.  estimate:
-# below it growth is slowed in proportion to the light, so that a dark window is dark [mol m-2 d-1].
+# The lowest daily light in the trial of [gagne-mattson-2019]; days to harvest below it are not published.  estimate:
+# below it growth slows in proportion to the light, so that nothing grows in the dark [mol m-2 d-1].
 LEAST_TRIED_DLI_MOL = 6.0
 
 # [fao-56] eq. 21: the solar constant [MJ m-2 min-1].
@@ -34,20 +34,20 @@ def degree_days(temperature_c: float, *, base_c: float, most_c: float | None = N
 
     Equation: ``min(T, T_most) - T_base``, and 0 below the base.
 
-    Holds for a day's mean temperature that stays between the thresholds; where a day swings across one, the mean
-    misses a part.
+    Holds for mean temperatures of days that stay between the thresholds; if a day crosses a threshold, its mean misses
+    a part.
 
     References
     ----------
-    [oregon-em9305]: a lower and an upper threshold, with warmth above the upper one counted as the threshold.  Lettuce
-    keeps to the rule above 0 degrees, from seed to maturity, in [lettuce-sowing-dates].
+    [oregon-em9305]: a lower and an upper threshold; temperatures above the upper one count as the threshold.  Lettuce
+    follows the rule above 0 degrees, from seed to maturity, in [lettuce-sowing-dates].
 
     Parameters
     ----------
     temperature_c
         Mean temperature of the day [degree C].
     base_c
-        Lower threshold: below it nothing develops [degree C].
+        Lower threshold, below which nothing develops [degree C].
     most_c
         Upper threshold [degree C], or ``None``.
     """
@@ -56,7 +56,7 @@ def degree_days(temperature_c: float, *, base_c: float, most_c: float | None = N
 
 
 def temperature_response(temperature_c: float, *, base_c: float, optimum_c: float, ceiling_c: float) -> float:
-    """Rate of development as a share of its most [0 to 1].
+    """Rate of development as a share of its maximum [0 to 1].
 
     Equation: ``(T - Tb) / (To - Tb)`` from base to optimum, ``(Tc - T) / (Tc - To)`` from optimum to ceiling, 0
     elsewhere.
@@ -65,8 +65,8 @@ def temperature_response(temperature_c: float, *, base_c: float, optimum_c: floa
 
     References
     ----------
-    The broken line through three cardinal temperatures is common practice in crop models, no single source; that the
-    rate is a straight line above the base is the thermal time rule (see `degree_days`).
+    The broken line through three cardinal temperatures is common practice in crop models, without a single source.
+    Above the base its straight line is the rule of thermal time (see `degree_days`).
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def relative_temperature_response(
     temperature_c
         Mean temperature of the day [degree C].
     at_c
-        Temperature at which the profile's days hold [degree C].
+        Temperature for which the profile's days hold [degree C].
     base_c, optimum_c, ceiling_c
         Cardinal temperatures of development [degree C].
 
@@ -110,26 +110,25 @@ def relative_temperature_response(
 def relative_light_response(dli_mol: float, *, at_dli_mol: float, half_dli_mol: float) -> float:
     """Rate of development relative to the one at the profile's own light [-]; 1 at `at_dli_mol`.
 
-    Equation: the ratio of two ``D / (D + D_half)``, where a `D` under 6 mol counts as 6, and the ratio then shrinks by
+    Equation: the ratio of two ``D / (D + D_half)``, where a `D` under 6 mol counts as 6 and the result is multiplied by
     ``D / 6``.
 
-    Holds for 6 to 30 mol m-2 d-1, the light of the trial that the profiles' ``D_half`` come from; under 6 it is an
-    estimate (see `LEAST_TRIED_DLI_MOL`) that makes a stage take the same sum of light as at 6.  Too much light is not
-    modelled.
+    Holds for 6 to 30 mol m-2 d-1, the range of the trial that the profiles' ``D_half`` come from.  Under 6 it is an
+    estimate (see `LEAST_TRIED_DLI_MOL`): a stage takes the same sum of light as at 6.  Too much light is not modelled.
 
     References
     ----------
-    A saturating curve of the form of [michaelis-menten-1913], used here for daily light: common practice, no source
-    for its use on days to harvest.  The range: [gagne-mattson-2019], table 2.
+    A saturating curve of the form of [michaelis-menten-1913], here used for daily light: common practice, no source for
+    its use on days to harvest.  The range: [gagne-mattson-2019], table 2.
 
     Parameters
     ----------
     dli_mol
         Daily light integral [mol m-2 d-1].
     at_dli_mol
-        Daily light at which the profile's days hold [mol m-2 d-1], above 0.
+        Daily light for which the profile's days hold [mol m-2 d-1], above 0.
     half_dli_mol
-        Daily light at which development runs at half its most [mol m-2 d-1]; 0 if brighter light changes no days.
+        Daily light at which development runs at half its maximum [mol m-2 d-1]; 0 if more light changes no days.
     """
 
     def response(mol: float) -> float:
@@ -140,17 +139,17 @@ def relative_light_response(dli_mol: float, *, at_dli_mol: float, half_dli_mol: 
 
 
 def emergence_rate(temperature_c: float, days_by_temperature: Sequence[tuple[float, float | None]]) -> float | None:
-    """Share of the way to emergence that one day brings [d-1], or ``None`` where the table promises no emergence.
+    """Progress to emergence in one day [d-1], or ``None`` if the table has no emergence at that temperature.
 
-    Equation: ``1 / days``, on a straight line between the two temperatures of the table that lie around
+    Equation: ``1 / days``, on a straight line between the two temperatures of the table on both sides of
     `temperature_c`.
 
-    Holds between the temperatures of the table, which is never read past its ends.  Between a temperature at which
-    seeds emerge and one at which none do the rate is unknown: ``None``, so that no plan leans on it.
+    Holds between the temperatures of the table; it is never extrapolated.  Between a temperature with emergence and one
+    without, the rate is unknown and therefore ``None``, so that no plan relies on it.
 
     References
     ----------
-    Rates, unlike days, run about straight with temperature: the rule of thermal time; see [bierhuizen-wagenvoort-1974]
+    Rates, unlike days, are nearly linear in temperature, by the rule of thermal time; see [bierhuizen-wagenvoort-1974]
     (reference seen, paper not read).
 
     Parameters
@@ -158,7 +157,7 @@ def emergence_rate(temperature_c: float, days_by_temperature: Sequence[tuple[flo
     temperature_c
         Mean temperature of the day [degree C].
     days_by_temperature
-        Pairs (temperature [degree C], days to emergence [d] or ``None`` where none emerge), temperatures rising.
+        Pairs (temperature [degree C], days to emergence [d] or ``None`` if no seed emerges), temperatures rising.
     """
     for listed_c, days in days_by_temperature:
         if listed_c == temperature_c:
@@ -212,10 +211,10 @@ def ppfd_from_dli(dli_mol: float, hours: float) -> float:
 
 
 def mol_from_mj(radiation_mj: float) -> float:
-    """Give the photons that plants use in the sun's energy [mol m-2].
+    """Give the photons in the sun's energy that plants can use [mol m-2].
 
-    Equation: ``Q = 0.45 x 4.57 x R`` (`MOL_PER_MJ`); published choices of the product run from 1.9 to 2.3 mol a MJ, so
-    it holds to about a tenth, for sun and sky together.
+    Equation: ``Q = 0.45 x 4.57 x R`` (`MOL_PER_MJ`).  Published values of the product range from 1.9 to 2.3 mol a MJ,
+    so it holds to about a tenth, for sun and sky together.
 
     References
     ----------
@@ -230,7 +229,7 @@ def mol_from_mj(radiation_mj: float) -> float:
 
 
 def mj_from_mol(light_mol: float) -> float:
-    """Give the sun's energy in which so many photons come [MJ m-2]: the inverse of `mol_from_mj`.
+    """Give the sun's energy that contains some photons [MJ m-2]: the inverse of `mol_from_mj`.
 
     Parameters
     ----------
@@ -257,7 +256,7 @@ def declination(day_of_year: int) -> float:
     """Declination of the sun [rad].
 
     Equation: ``delta = 0.409 sin(2 pi J / 365 - 1.39)``, [fao-56] eq. 24.  Near the equinoxes it is up to 0.017 rad too
-    far south, which is a quarter of an hour of day at 60 degrees ([sun-reference-libraries]).
+    far south, which makes the day a quarter of an hour wrong at 60 degrees ([sun-reference-libraries]).
 
     Parameters
     ----------
@@ -268,7 +267,7 @@ def declination(day_of_year: int) -> float:
 
 
 def sunset_hour_angle(latitude: float, day_of_year: int) -> float:
-    """Hour angle of the sunset [rad]: 0 in the polar night, pi where the sun does not set.
+    """Hour angle of the sunset [rad]: 0 in the polar night, pi if the sun does not set.
 
     Equation: ``ws = arccos(-tan(phi) tan(delta))``, [fao-56] eq. 25, its argument clamped to -1 and 1; radians from
     degrees by eq. 22.
@@ -285,10 +284,10 @@ def sunset_hour_angle(latitude: float, day_of_year: int) -> float:
 
 
 def extraterrestrial_radiation_mj(latitude: float, day_of_year: int) -> float:
-    """Energy of the sun on level ground if there were no air [MJ m-2 d-1].
+    """Energy of the sun on level ground without an atmosphere [MJ m-2 d-1].
 
     Equation: ``Ra = (24 x 60 / pi) Gsc dr [ws sin(phi) sin(delta) + cos(phi) cos(delta) sin(ws)]``, [fao-56] eq. 21.
-    Within 52 degrees of the equator it keeps to 5 % of a sun table; at 60 degrees it is 6.4 % low in the middle of
+    Within 52 degrees of the equator it is within 5 % of a sun table; at 60 degrees it is 6.4 % low in the middle of
     October ([sun-reference-libraries]).
 
     Parameters
@@ -306,8 +305,8 @@ def extraterrestrial_radiation_mj(latitude: float, day_of_year: int) -> float:
 def day_length_hours(latitude: float, day_of_year: int) -> float:
     """Hours that the middle of the sun is above a level horizon [h].
 
-    Equation: ``N = 24 ws / pi``, [fao-56] eq. 34.  Without refraction and twilight it is mostly shorter than an
-    almanac's day, by 6 minutes at the equator and up to 28 at 60 degrees ([sun-reference-libraries]).
+    Equation: ``N = 24 ws / pi``, [fao-56] eq. 34.  It leaves out refraction and twilight, so it is mostly shorter than
+    the day of an almanac: by 6 minutes at the equator and up to 28 minutes at 60 degrees ([sun-reference-libraries]).
 
     Parameters
     ----------
@@ -323,7 +322,7 @@ def solar_radiation_mj(extraterrestrial_mj: float, sunshine_share: float) -> flo
     """Energy of the sun that reaches level ground through air and clouds [MJ m-2 d-1].
 
     Equation: ``Rs = (0.25 + 0.50 n / N) Ra``, [fao-56] eq. 35 with its usual constants.  Under a low sun it is too
-    bright: at 60 degrees in December about double that of clear sky models ([sun-reference-libraries]).
+    high: at 60 degrees in December about twice that of clear sky models ([sun-reference-libraries]).
 
     Parameters
     ----------
@@ -338,7 +337,7 @@ def solar_radiation_mj(extraterrestrial_mj: float, sunshine_share: float) -> flo
 def clear_sky_radiation_mj(extraterrestrial_mj: float, height_m: float = 0.0) -> float:
     """Energy of the sun that reaches level ground under a clear sky [MJ m-2 d-1].
 
-    Equation: ``Rso = (0.75 + 2e-5 z) Ra``, [fao-56] eq. 37.  Under a low sun too bright, as `solar_radiation_mj`.
+    Equation: ``Rso = (0.75 + 2e-5 z) Ra``, [fao-56] eq. 37.  Too high under a low sun, like `solar_radiation_mj`.
 
     Parameters
     ----------
@@ -351,12 +350,12 @@ def clear_sky_radiation_mj(extraterrestrial_mj: float, height_m: float = 0.0) ->
 
 
 def sun_before_pane(latitude: float, day_of_year: int, facing_degrees: float) -> tuple[float, float]:
-    """Hours that the sun stands before an upright pane [h], and the share of the day's energy that comes meanwhile.
+    """Hours that the sun is in front of an upright pane [h], and the share of the day's energy in these hours [0 to 1].
 
-    Equation: the sun is before the pane where ``-sin(delta) cos(phi) cos(g) + cos(delta) sin(phi) cos(g) cos(w) +
-    cos(delta) sin(g) sin(w) > 0`` (g: the way it faces, from south through west; w: hour angle).  The share is the
-    integral of ``sin(phi) sin(delta) + cos(phi) cos(delta) cos(w)``, the sun's height, over those hours up to the
-    sunset, over that of the whole day.  Holds for a free horizon.
+    Equation: the sun is in front of the pane while ``-sin(delta) cos(phi) cos(g) + cos(delta) sin(phi) cos(g) cos(w) +
+    cos(delta) sin(g) sin(w) > 0`` (g: the way the pane faces, from south towards west; w: hour angle).  The share is
+    the integral of ``sin(phi) sin(delta) + cos(phi) cos(delta) cos(w)``, the sun's height, over these hours with the
+    sun up, divided by that over the whole day.  Holds for a free horizon.
 
     References
     ----------
@@ -375,7 +374,7 @@ def sun_before_pane(latitude: float, day_of_year: int, facing_degrees: float) ->
     sunset = sunset_hour_angle(latitude, day_of_year)
     if sunset == 0:
         return 0.0, 0.0
-    # Before the pane means: level + swing cos(w - turned) > 0.
+    # The sun is in front of the pane while level + swing cos(w - turned) > 0.
     level = -sin(delta) * cos(phi) * cos(facing)
     east_west, north_south = cos(delta) * sin(facing), cos(delta) * sin(phi) * cos(facing)
     swing, turned = hypot(north_south, east_west), atan2(east_west, north_south)
@@ -395,7 +394,7 @@ def sun_before_pane(latitude: float, day_of_year: int, facing_degrees: float) ->
 
 
 def oxygen_saturation_mg(temperature_c: float) -> float:
-    """Oxygen that fresh water can hold in air at sea level [mg L-1].
+    """Oxygen that fresh water holds in air at sea level [mg L-1].
 
     Equation: ``ln DO = -139.34411 + 1.575701e5 / T - 6.642308e7 / T^2 + 1.243800e10 / T^3 - 8.621949e11 / T^4``, with T
     in K.  Holds from 0 to 40 degrees C.

@@ -1,9 +1,8 @@
-"""Dated stages: when a sowing emerges, may be transplanted, is ready, and falls due again.
+"""Dated stages: when a sowing emerges, can be transplanted, is ready, and is due again.
 
-Takes a crop and the conditions of each day at a place; gives dates, and grams that the light allows.  Hides the rates,
-which are summed once a crop and place so that each date asked for is one search in a list.  A day counts from its own
-rate: what is sown on a Saturday at a rate of 1/3 a day emerges on the Tuesday.  A stage the days do not reach is
-``None``.
+Takes a crop and the conditions of each day at a place; gives dates, and grams that the light allows.  Hides the rates:
+they are summed once for each crop and place, so that each date is one search in a list.  A day adds its own rate: seeds
+sown on a Saturday at a rate of 1/3 a day emerge on the Tuesday.  A stage that the days do not reach is ``None``.
 """
 
 from __future__ import annotations
@@ -19,18 +18,18 @@ from steadysow.growth import rates
 from steadysow.growth.daylight import Conditions
 from steadysow.inputs.crops import Crop, Growth
 
-# A sum of many rates may miss a whole number by a rounding error.
+# A sum of many rates can miss a whole number by a rounding error.
 TOLERANCE = 1e-9
 
-# Light that seedlings can use [mol m-2 d-1]: common practice, no source.  More does not hasten them, so the nursery
-# days of a profile hold in any nursery with that much, however bright the place the crop grows in later.
+# Light that seedlings can use [mol m-2 d-1]: common practice, no source.  More light does not make them faster, so the
+# nursery days of a profile hold in any nursery with this much, however bright the crop's later place is.
 SEEDLING_DLI_MOL = 6.0
 
 _ONE_DAY = timedelta(days=1)
 
 
 def development(crop: Crop, temperature_c: float, dli_mol: float) -> float:
-    """Give the days' worth of growth that one day brings [-]: 1 at the conditions at which the profile's days hold.
+    """Give the growth of one day, in days of the profile [-]: 1 at the conditions for which the profile's days hold.
 
     Parameters
     ----------
@@ -46,7 +45,7 @@ def development(crop: Crop, temperature_c: float, dli_mol: float) -> float:
 
 
 def paces(crop: Crop, temperature_c: float, dli_mol: float) -> tuple[float, float]:
-    """Give the pace of growth by warmth and by light [-]; `development` is their product.
+    """Give the pace of growth by temperature and by light [-]; `development` is their product.
 
     Parameters
     ----------
@@ -63,9 +62,9 @@ def paces(crop: Crop, temperature_c: float, dli_mol: float) -> tuple[float, floa
 
 
 def emerges_on(crop: Crop, sown_on: date, nursery: Conditions) -> date | None:
-    """Give the day the seedlings show, or ``None`` if they never do within the conditions.
+    """Give the day the seedlings emerge, or ``None`` if they do not within the conditions.
 
-    A day at which the crop's table promises no emergence brings nothing; the seeds wait for the next.
+    A day at a temperature without emergence in the crop's table adds nothing; the seeds wait.
     """
     return _emergence(crop.emergence, nursery).reaches(1.0, sown_on)
 
@@ -75,10 +74,21 @@ def transplant_window(
 ) -> tuple[date, date] | None:
     """Give the first and the last day to transplant, both included, or ``None`` if the seedlings are never ready.
 
-    After emergence the seedlings owe what is left of the least nursery days, counted in days at `Growth.at_c`.  From
-    the first day on they may wait as many calendar days as the profile's most exceeds its least.  A crop sown in its
-    pot stays in it.  Nothing is raised over days on which the nursery is not in use.  Where `emerged_on` is given,
-    that is when they were seen to emerge, and it counts from there.
+    After emergence the seedlings need the rest of the least nursery days, counted in days at `Growth.at_c`.  From the
+    first day on they may wait for the difference between the profile's most and least nursery days, in calendar days.
+    Seedlings do not stay in the nursery over days on which it is not in use.  A crop sown in its pot is not
+    transplanted: both days are the day of sowing.
+
+    Parameters
+    ----------
+    crop
+        The crop.
+    sown_on
+        The day of sowing.
+    nursery
+        The conditions of the nursery.
+    emerged_on
+        The day the seedlings were seen to emerge; without it, that day is computed.
     """
     if crop.sown_in == "pot":
         return sown_on, sown_on
@@ -93,7 +103,7 @@ def transplant_window(
     closed_on = nursery.first_closed(sown_on)
     if closed_on is None or closed_on > last_on:
         return first_on, last_on
-    # Seedlings are not carried elsewhere to wait: they are planted while the nursery is in use, or not raised.
+    # Seedlings cannot wait elsewhere: they are transplanted while the nursery is in use, or not raised.
     return None if closed_on < first_on else (first_on, closed_on)
 
 
@@ -106,13 +116,13 @@ def days_before_growth(crop: Crop) -> int:
 
 
 class GrowingPlace:
-    """One crop at one place: when it falls due, and what the light there lets it weigh.
+    """One crop at one place: when its harvests are due, and what the light there lets it weigh.
 
-    All days that are asked about must not lie before the conditions.
+    No day that is asked about may be before the conditions.
     """
 
     def __init__(self, crop: Crop, conditions: Conditions) -> None:
-        """Sum development and light once, for all the dates that are asked for."""
+        """Sum development and light once, for all dates."""
         in_pot = crop.sown_in == "pot"
         standstill_days = 0 if in_pot else crop.transplant_shock_days
         self._harvest = crop.harvest
@@ -130,18 +140,18 @@ class GrowingPlace:
 
     @property
     def may_bolt(self) -> bool:
-        """Whether a plant that stands here for all the days would bolt."""
+        """Whether a plant that stands here on all days of the conditions would bolt."""
         return self._bolting is not None and self._beyond_limits.total >= self._bolting.after_days
 
     def bolts_on(self, planted_on: date) -> date | None:
         """Give the first day on which a plant has bolted, or ``None`` if it does not within the conditions.
 
-        A plant that is sown in its pot is planted on the day it is sown.
+        For a plant sown in its pot, `planted_on` is the day of sowing.
         """
         return None if self._bolting is None else self._beyond_limits.reaches(self._bolting.after_days, planted_on)
 
     def latest(self, due_on: date, planted_on: date) -> date | None:
-        """Give the last day on which a due harvest may be taken, or ``None`` if the plant has bolted by then."""
+        """Give the last day of a due harvest, or ``None`` if the plant has bolted by the due day."""
         last_on = due_on + (self._harvest.window_days - 1) * _ONE_DAY
         bolts_on = self.bolts_on(planted_on)
         if bolts_on is None:
@@ -149,9 +159,9 @@ class GrowingPlace:
         return min(last_on, bolts_on - _ONE_DAY) if due_on < bolts_on else None
 
     def first_due(self, transplanted_on: date) -> date | None:
-        """Give the first day the first harvest may be taken, or ``None`` if it is not within the conditions.
+        """Give the first day of the first harvest, or ``None`` if it is not within the conditions.
 
-        A crop sown in its pot owes, once it has emerged, what is left of the days that its profile counts from sowing.
+        A crop sown in its pot needs, once it has emerged, the rest of the days that its profile counts from sowing.
         """
         if self._emergence is None:
             return self._development.reaches(self._first_days, transplanted_on + self._standstill)
@@ -159,7 +169,7 @@ class GrowingPlace:
         return None if emerged_on is None else self._development.reaches(self._first_days, emerged_on)
 
     def next_due(self, harvested_on: date) -> date | None:
-        """Give the day the next cut or pick falls due after one taken, or ``None`` if not within the conditions."""
+        """Give the day the next cut or pick is due after a harvest, or ``None`` if not within the conditions."""
         return self._development.reaches(self._harvest.between_days, harvested_on)
 
     def light_mol(self, from_on: date, until_on: date) -> float:
@@ -173,7 +183,7 @@ class GrowingPlace:
         return self._light.between(from_on, until_on)
 
     def grams(self, number: int, from_on: date, until_on: date, share_m2: float) -> float:
-        """Give the fresh weight of one plant at a harvest [g]: the profile's, or less if the light does not make it.
+        """Give the fresh weight of one plant at a harvest [g]: the profile's, or less if there is too little light.
 
         Parameters
         ----------
@@ -187,21 +197,21 @@ class GrowingPlace:
             The plant's share of the lid [m2].
         """
         if self._emergence is not None and number == 1:
-            # What falls on a pot before anything shows in it makes no leaves.
+            # Light on a pot before emergence makes no leaves.
             from_on = min(until_on, self._emergence.reaches(1.0, from_on) or until_on)
         from_light = share_m2 * self.light_mol(from_on, until_on) * self._grams_per_mol
         return min(self._harvest.grams[number - 1], from_light)
 
 
 class _Total:
-    """What adds up day by day from a first day on."""
+    """An amount that adds up day by day from a first day on."""
 
     def __init__(self, first_on: date, amounts: Iterable[float]) -> None:
         self._first = first_on.toordinal()
         self._sums = tuple(accumulate(amounts, initial=0.0))
 
     def reaches(self, amount: float, from_on: date) -> date | None:
-        """Give the first day known before which `amount` has been added since `from_on`; never a day before that."""
+        """Give the first known day by which `amount` has been added since `from_on`; never a day before `from_on`."""
         start, days = self._offset(from_on), len(self._sums) - 1
         if start >= days:
             return None
@@ -210,16 +220,16 @@ class _Total:
 
     @property
     def total(self) -> float:
-        """What all the days add."""
+        """The amount of all days."""
         return self._sums[-1]
 
     def between(self, from_on: date, until_on: date) -> float:
-        """Give what is added from a day up to, not including, another."""
+        """Give the amount from a day up to, not including, another."""
         return self._sums[self._offset(until_on)] - self._sums[self._offset(from_on)]
 
     def _offset(self, day: date) -> int:
         offset = day.toordinal() - self._first
-        # A negative place in a tuple would quietly count from its end.
+        # A negative index would silently count from the end.
         if offset < 0:
             raise IndexError(f"{day} is before the conditions, which begin on {date.fromordinal(self._first)}")
         return offset
@@ -227,7 +237,7 @@ class _Total:
 
 @lru_cache(maxsize=256)
 def _emergence(table: tuple[tuple[float, float | None], ...], conditions: Conditions) -> _Total:
-    """Sum the way to emergence: 1 is emerged."""
+    """Sum the progress to emergence; at 1 the seedlings have emerged."""
     return _Total(
         conditions.first_on,
         (rates.emergence_rate(temperature_c, table) or 0.0 for temperature_c in conditions.temperature_c),
@@ -235,10 +245,10 @@ def _emergence(table: tuple[tuple[float, float | None], ...], conditions: Condit
 
 
 def _days_beyond_limits(growth: Growth, conditions: Conditions) -> _Total:
-    """Count the days that bring a plant nearer to flower, each as 1.
+    """Count the days over a limit of bolting.
 
-    A day is as long as the middle of the sun is up, without twilight: in spring a limit is passed some four or five
-    days later than by an almanac.
+    The length of a day is the time that the middle of the sun is up, without twilight: in spring a limit is passed four
+    or five days later than by an almanac.
     """
     bolting = growth.bolting
     longest, warmest = (bolting.longest_day_hours, bolting.above_c) if bolting else (None, None)
@@ -250,7 +260,7 @@ def _days_beyond_limits(growth: Growth, conditions: Conditions) -> _Total:
 
 @lru_cache(maxsize=256)
 def _seedling_growth(growth: Growth, conditions: Conditions) -> _Total:
-    """Sum the growth of seedlings, in days' worth at the profile's temperature and enough light."""
+    """Sum the growth of seedlings, in days at the profile's temperature and enough light."""
     enough_mol = min(growth.at_dli_mol, SEEDLING_DLI_MOL)
 
     def of_day(temperature_c: float, dli_mol: float) -> float:
@@ -276,7 +286,7 @@ def _warmth(growth: Growth, temperature_c: float) -> float:
 def _profile_emergence_days(crop: Crop) -> int:
     """Give the whole days to emergence at the profile's own temperature [d].
 
-    Where its table does not reach that temperature, the fastest that it lists: so the seedlings owe more days, never
+    If the table does not reach that temperature, its fastest entry counts, so that the seedlings need more days, never
     fewer.
     """
     rate = rates.emergence_rate(crop.growth.at_c, crop.emergence)

@@ -1,8 +1,8 @@
-"""How much water plants drink, day by day: little as seedlings, most when grown.
+"""How much water plants drink on each day: little as seedlings, most when grown.
 
-Takes what a plant weighs at its harvests, and the light of its days; gives litres for each day.  Hides the curve from
-seedling to grown plant, and what is drunk by plants that are never harvested.  Warmth is left out: no published figure
-of its effect on a litre a kilogram was found.
+Takes the weight of a plant at its harvests, and the light of its days; gives litres for each day.  Hides the curve from
+seedling to grown plant, and the water of plants that are never harvested.  Temperature is left out: no published figure
+of its effect on the litres a kilogram was found.
 """
 
 from __future__ import annotations
@@ -18,28 +18,28 @@ from steadysow.inputs.crops import Crop
 # 648:83-89).
 USABLE_WATER = 0.9
 
-# What a plant drinks a day when it enters its tote, of what it drinks when grown: a seedling of lettuce 0.01 to 0.03
-# litres, a grown head 0.1 to 0.25 (from memory), so a tenth.
+# The daily water of a plant that enters its tote, as a share of that when grown: a seedling of lettuce drinks 0.01 to
+# 0.03 litres, a grown head 0.1 to 0.25 (from memory), so a tenth.
 SEEDLING_SHARE = 0.1
 
-# Estimate: what a plant that was cut back drinks at first, of what it drinks when grown; a third of its leaves stay.
+# Estimate: the daily water of a plant right after a cut, as a share of that when grown; a third of its leaves stay.
 CUT_SHARE = 1 / 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GrowthSpell:
-    """Days in which a plant grows towards a harvest, or would.
+    """Days in which a plant grows towards a harvest, even one that it does not reach.
 
     Attributes
     ----------
     from_on, until_on
-        The first day; the day of the harvest, or on which it is out, which is not part of it.
+        The first day; the day of the harvest, or on which the plant is out. That day is not included.
     litres
-        What it drinks in all [L].
+        All water it drinks [L].
     first_share
-        What it drinks a day at first, of what it drinks a day when grown (0 to 1).
+        Its daily water at first, as a share of that when grown (0 to 1).
     growing_days
-        After how many days it is grown; may lie beyond the spell [d].
+        Days until it is grown; may be more than the days of the spell [d].
     """
 
     from_on: date
@@ -50,7 +50,7 @@ class GrowthSpell:
 
 
 def litres_a_gram(crop: Crop) -> float:
-    """Give the water that a gram of harvest takes, by the profile [L g-1]."""
+    """Give the water for a gram of harvest, by the profile [L g-1]."""
     return crop.litres_a_plant / sum(crop.harvest.grams)
 
 
@@ -59,8 +59,8 @@ def spells(
 ) -> tuple[GrowthSpell, ...]:
     """Give the spells of growth of one plant in its tote.
 
-    A plant drinks for what it comes to weigh, so that one in little light, which grows little, drinks little.  What is
-    never harvested drinks as the profile has it on the way to its next harvest, and goes on so when it is grown.
+    A plant drinks in proportion to the weight it reaches, so a plant in little light drinks little.  A plant that is
+    never harvested drinks what the profile has for the way to its next harvest, and when grown the same each day.
 
     Parameters
     ----------
@@ -69,8 +69,8 @@ def spells(
     entered_on, left_on
         The day it enters its tote, and the day it is out.
     harvests
-        The day and the grams of each of its harvests [g]; those of one day count together, and those outside of its
-        time in the tote not at all.
+        The day and the grams of each of its harvests [g]. Those of one day count together; those outside of its time in
+        the tote do not count.
     """
     grams: dict[date, float] = defaultdict(float)
     for on, each in sorted(harvests):
@@ -93,10 +93,10 @@ def spells(
 
 
 def litres_by_day(spell: GrowthSpell, dli_mol: Sequence[float]) -> tuple[float, ...]:
-    """Give what a plant drinks on each day of a spell, all together its litres [L].
+    """Give what a plant drinks on each day of a spell, which adds up to its litres [L].
 
-    Of two days on which it is as large, it drinks in proportion to their light: a mol of light makes so many grams, as
-    the profile says, and a gram takes so many litres.
+    At the same size it drinks in proportion to the light of the day: by the profile a mol of light makes a certain
+    weight, and that weight takes a certain amount of water.
 
     Parameters
     ----------
@@ -107,7 +107,7 @@ def litres_by_day(spell: GrowthSpell, dli_mol: Sequence[float]) -> tuple[float, 
     """
     days = (spell.until_on - spell.from_on).days
     assert len(dli_mol) == days
-    # In the dark there is nothing to tell the days apart by.
+    # Without any light all days count the same.
     light = dli_mol if sum(dli_mol) > 0 else [1.0] * days
     sizes = _sizes(spell.first_share, spell.growing_days, days)
     weights = [size * each for size, each in zip(sizes, light, strict=True)]
@@ -115,14 +115,14 @@ def litres_by_day(spell: GrowthSpell, dli_mol: Sequence[float]) -> tuple[float, 
 
 
 def _sizes(first_share: float, growing_days: float, days: float) -> list[float]:
-    """Give what a plant drinks on each of its first days, of what it drinks when grown, if all are alike in light."""
+    """Give the water of each of a plant's first days, as a share of that when grown, in even light."""
     growing = max(1.0, growing_days)
     whole_days = max(1, round(days))
     return [first_share + (1 - first_share) * min(1.0, (day + 0.5) / growing) for day in range(whole_days)]
 
 
 def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, done: int) -> GrowthSpell:
-    """Give the spell after so many harvests, of a plant that leaves before the next."""
+    """Give the spell after `done` harvests of a plant that leaves before the next one."""
     harvest, days = crop.harvest, (until_on - from_on).days
     growing_days = (harvest.between_days if done else 0) or harvest.first_days
     grown_litres = litres_a_gram(crop) * harvest.grams[min(done, len(harvest.grams) - 1)]
@@ -137,10 +137,10 @@ def _unharvested(crop: Crop, from_on: date, until_on: date, share: float, *, don
 
 
 def _fruit_spell(crop: Crop, from_on: date, until_on: date, grams: Mapping[date, float]) -> GrowthSpell:
-    """Give the one spell of a plant that bears fruit: before it hangs, the plant has drunk for its leaves.
+    """Give the one spell of a fruit plant, which drinks for its leaves before it has any fruit.
 
-    So it drinks as much of the profile's litres as it lives of the profile's life, by its last harvest where it has
-    any, and more or less as its fruit is heavier or lighter than the profile's.
+    It drinks the share of the profile's litres that it lives of the profile's life, counted to its last harvest if it
+    has one; and more, or less, if its fruit is heavier, or lighter, than the profile's.
     """
     harvest, done = crop.harvest, min(len(grams), len(crop.harvest.grams))
     growing_days = (min(grams) - from_on).days if grams else harvest.first_days

@@ -1,6 +1,6 @@
 """How the calendar is written: the type and its reader.
 
-Takes the ``calendar`` of a garden file; gives a frozen value.  Hides the names that colours go by.
+Takes the ``calendar`` of a garden file; gives a frozen `CalendarStyle`.  Hides the names of colours.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import Literal
 
 from steadysow.inputs.values import Value, nearest
 
-# The colour names of CSS 3, which are those that a calendar may have (RFC 7986, 5.9).
+# The colour names of CSS 3, which a calendar may use (RFC 7986, 5.9).
 _COLORS = """\
 aliceblue antiquewhite aqua aquamarine azure beige bisque black blanchedalmond blue blueviolet brown burlywood
 cadetblue chartreuse chocolate coral cornflowerblue cornsilk crimson cyan darkblue darkcyan darkgoldenrod darkgray
@@ -38,13 +38,13 @@ class CalendarStyle:
     Attributes
     ----------
     alarm
-        An alarm at a time of day, or ``None``.
+        The time of day of an alarm, or ``None``.
     detail
-        An event a chore (``each``), or a day (``daily``).
+        One event for each chore (``each``), or one for each day (``daily``).
     color
-        One of `COLOR_NAMES`, or empty for what the subscriber likes.
+        One of `COLOR_NAMES`; empty to leave the choice to the subscriber.
     tasks
-        Whether there is a file of tasks beside it.
+        Whether a file of tasks is written too.
     """
 
     alarm: time | None = None
@@ -54,7 +54,7 @@ class CalendarStyle:
 
 
 def read_calendar(value: Value) -> CalendarStyle:
-    """Read how the calendar is written."""
+    """Read how the calendar is written, from the value of ``calendar``."""
     calendar = value.section("alarm", "detail", "color", "tasks")
     alarm, detail, color, tasks = (calendar.find(key) for key in calendar.keys)
     return CalendarStyle(
@@ -66,12 +66,9 @@ def read_calendar(value: Value) -> CalendarStyle:
 
 
 def _read_color(value: Value) -> str:
-    """Read a colour by its name; there are too many to list them all in a fault."""
+    """Read a colour by its name; a fault names only the nearest colour, since there are too many to list."""
     name = value.text().casefold()
     if name and name not in COLOR_NAMES:
         near = nearest(name, COLOR_NAMES)
-        value.fault(
-            f'"{name}" is no colour name of CSS',
-            f'Write "{near or "seagreen"}"' + ("" if near else ", or another of them"),
-        )
+        value.fault(f'"{name}" is not a CSS colour name', f"Did you mean {near}?" if near else "Write such as seagreen")
     return name

@@ -1,7 +1,7 @@
-"""What salts and labels come to in elements.
+"""The elements in salts and labels.
 
-Takes a formula, the name of a salt, or a form in which labels count (P2O5, K2O, ...); gives shares of weight by
-element.  Hides atomic weights and the reading of formulas.
+Takes a formula, the name of a salt, or a form that labels use (P2O5, K2O, ...); gives shares of weight by element.
+Hides atomic weights and the reading of formulas.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import re
 from collections import Counter
 from functools import cache
 
-# What is counted in tote water, by its symbol, in the order in which it is shown.
+# The elements that are counted in tote water, by symbol, in the order of display.
 ELEMENTS = {
     "N": "nitrogen",
     "P": "phosphorus",
@@ -28,11 +28,11 @@ ELEMENTS = {
     "Cl": "chlorine",
 }
 
-# As labels count them: elements, or oxides of some.
+# The forms that labels use: elements, and oxides of some.
 LABEL_FORMS = (*ELEMENTS, "P2O5", "K2O", "CaO", "MgO", "SO3")
 
-# Salts that are sold by these names and nearly pure.  Calcium nitrate for greenhouses is a double salt with ammonium
-# and not the tetrahydrate; its formula is from memory and comes to the 15.5 % N of its label.
+# Salts that are sold by these names and nearly pure.  Calcium nitrate for greenhouses is a double salt with ammonium,
+# not the tetrahydrate; its formula is from memory and gives the 15.5 % N of its label.
 SALTS = {
     "Epsom salt": "MgSO4.7H2O",
     "calcium nitrate tetrahydrate": "Ca(NO3)2.4H2O",
@@ -68,12 +68,12 @@ _ATOMS = re.compile(r"([A-Z][a-z]?)(\d*)|\(([^()]+)\)(\d*)")
 
 @cache
 def shares_of(formula: str) -> dict[str, float]:
-    """Give the share of weight of each element in a compound, hydrogen and oxygen left out (0 to 1).
+    """Give the share of weight of each element in a compound (0 to 1), without hydrogen and oxygen.
 
     Parameters
     ----------
     formula
-        Such as ``MgSO4.7H2O``: groups in parentheses, parts that crystallize together after a dot.
+        Such as ``MgSO4.7H2O``: groups are in parentheses, parts that crystallize together follow a dot.
     """
     atoms = _atoms(formula)
     grams_a_mol = sum(ATOMIC_WEIGHTS[element] * count for element, count in atoms.items())
@@ -85,7 +85,7 @@ def shares_of(formula: str) -> dict[str, float]:
 
 
 def salt_named(name: str) -> str | None:
-    """Give the salt of a name, whatever its capitals, or ``None``."""
+    """Give the salt of a name, in capitals or not; ``None`` if there is none."""
     return next((salt for salt in SALTS if salt.casefold() == name.casefold()), None)
 
 

@@ -1,7 +1,7 @@
 """YAML files as values that know their line.
 
-Takes a path; gives the file as one `Value`, or adds the fault that ends the reading of it. Hides the YAML library, and
-refuses what a plain data file has no need of: tags, repeats that grow without end, deep nesting, large files.
+Takes a path; gives the file as one `Value`, or adds the fault that ends its reading.  Hides the YAML library, and
+refuses what a plain data file does not need: tags, repeats that grow without end, deep nesting, large files.
 """
 
 from __future__ import annotations
@@ -30,9 +30,17 @@ _TAB_INDENT = re.compile(r" *\t")
 def read_document(path: Path, faults: FaultList) -> Value | None:
     """Read a YAML file of keys and values.
 
+    Parameters
+    ----------
+    path
+        The file.
+    faults
+        Where faults are added.
+
     Returns
     -------
-    The whole file as one value, or ``None`` where it cannot be read; the fault is then in `faults`.
+    Value or None
+        The whole file as one value; ``None`` if it cannot be read, which adds a fault.
     """
     try:
         text = _read_text(path)
@@ -50,7 +58,7 @@ def _refusal(file: str, line: int | None, wrong: str, write: str) -> InputFaults
 
 
 def _line(event: yaml.Event) -> int:
-    """Give the line an event of the parser stands on."""
+    """Give the line number of an event of the parser."""
     assert event.start_mark is not None
     return event.start_mark.line + 1
 
@@ -61,15 +69,15 @@ def _read_text(path: Path) -> str:
     Raises
     ------
     InputFaults
-        If there is no such file, or it cannot be read, is too large, or is not UTF-8 text.
+        If the file does not exist, cannot be read, is too large, or is not UTF-8 text.
     """
     file = str(path)
     if not path.parent.is_dir():
-        raise _refusal(file, None, f'there is no folder "{path.parent}"', "Name a folder that is there")
+        raise _refusal(file, None, f'there is no folder "{path.parent}"', "Name a folder that exists")
     if path.is_dir():
         raise _refusal(file, None, "is a folder", "Put a file there")
     if not path.exists():
-        raise _refusal(file, None, "there is no such file", "Write one, or name the folder it is in")
+        raise _refusal(file, None, "there is no such file", "Write one, or name the folder that has it")
     if not path.is_file():
         raise _refusal(file, None, "is not an ordinary file", "Put a text file there")
     try:
@@ -80,7 +88,7 @@ def _read_text(path: Path) -> str:
             file, None, f"cannot be read ({error.strerror})", "Give yourself the right to read it"
         ) from error
     if len(content) > LARGEST_FILE_BYTES:
-        raise _refusal(file, None, "is larger than 1 MB", "Keep only the keys of this file in it")
+        raise _refusal(file, None, "is larger than 1 MB", "Keep only what belongs to this file")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -89,7 +97,7 @@ def _read_text(path: Path) -> str:
 
 
 class _Composer:
-    """Builds nodes from the events of the YAML parser, and refuses what a plain data file has no need of."""
+    """Builds nodes from the events of the YAML parser, and refuses what a plain data file does not need."""
 
     def __init__(self, file: str, text: str, faults: FaultList) -> None:
         self._file = file
@@ -99,7 +107,7 @@ class _Composer:
         self._count = 0
 
     def compose_document(self) -> Node:
-        """Give the one document of the file, which must be a mapping."""
+        """Give the document of the file, which must be one mapping."""
         try:
             root = self._compose_documents()
         except yaml.YAMLError as error:
@@ -116,7 +124,7 @@ class _Composer:
         for event in self._events:
             if isinstance(event, yaml.DocumentStartEvent):
                 if root is not None:
-                    raise _refusal(self._file, _line(event), "a second document begins", 'Take out the line "---"')
+                    raise _refusal(self._file, _line(event), "a second document begins", 'Delete the line "---"')
                 root = self._compose(next(self._events), path=())
         return root
 
@@ -142,19 +150,19 @@ class _Composer:
     def _refuse_excess(self, line: int, *, depth: int) -> None:
         if self._count > MOST_NODES:
             wrong = f"holds more than {MOST_NODES:,} values once repeats (*) are written out"
-            raise _refusal(self._file, line, wrong, "Write fewer, or without repeats")
+            raise _refusal(self._file, line, wrong, "Write fewer values, or no repeats")
         if depth > DEEPEST:
-            raise _refusal(self._file, line, f"is nested more than {DEEPEST} deep", "Write it flatter")
+            raise _refusal(self._file, line, f"is nested more than {DEEPEST} levels deep", "Use fewer levels")
 
     def _refuse_tag(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
         if event.tag not in (None, "!") and event.tag not in _CORE_TAGS:
-            wrong = f'the tag "{event.tag}" is not taken'
-            raise _refusal(self._file, _line(event), wrong, "Write plain values without a tag (!)")
+            wrong = f'has the tag "{event.tag}"'
+            raise _refusal(self._file, _line(event), wrong, "Write plain values, without a tag (!)")
 
     def _alias(self, event: yaml.AliasEvent) -> Node:
         if event.anchor not in self._anchors:
-            wrong = f'the repeat "*{event.anchor}" has no finished "&{event.anchor}" before it'
-            raise _refusal(self._file, _line(event), wrong, "Write the values out")
+            wrong = f'the repeat "*{event.anchor}" has no complete "&{event.anchor}" before it'
+            raise _refusal(self._file, _line(event), wrong, "Write the values out in full")
         node, size = self._anchors[event.anchor]
         self._count += size
         self._refuse_excess(_line(event), depth=0)
@@ -163,7 +171,7 @@ class _Composer:
     def _scalar(self, event: yaml.ScalarEvent) -> Scalar:
         text: str = event.value
         if not all(sign.isprintable() or sign in "\n\t\xa0" for sign in text):
-            raise _refusal(self._file, _line(event), "has a character that cannot be shown", "Take it out")
+            raise _refusal(self._file, _line(event), "has a character that cannot be shown", "Delete it")
         quoted = bool(event.style) or event.tag in ("!", "tag:yaml.org,2002:str")
         return Scalar(text=None if not quoted and text in _NULLS else text, quoted=quoted)
 
@@ -191,7 +199,7 @@ class _Composer:
         return " ".join(event.value.split())
 
     def _add_duplicate(self, field: str, line: int, *, first_line: int) -> None:
-        wrong, write = f"stands twice, the first time on line {first_line}", "Keep one, or give each its own name"
+        wrong, write = f"appears twice, first on line {first_line}", "Keep one, or give each its own name"
         self._faults.add(Fault(file=self._file, line=line, field=field, wrong=wrong, write=write))
 
     def _syntax_refusal(self, error: yaml.YAMLError) -> InputFaults:
@@ -201,5 +209,5 @@ class _Composer:
             if _TAB_INDENT.match(written):
                 return _refusal(self._file, number, "is indented with a tab", "Indent with spaces")
         problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "it cannot be read"
-        write = "Check the indentation, the brackets and the colons, and put text that holds a colon in quotes"
+        write = "Check indentation, brackets and colons, and put text with a colon in quotes"
         return _refusal(self._file, line, f"is not YAML: {problem}", write)

@@ -1,7 +1,7 @@
-"""The garden file: totes, places, wants and the days a person has for them.
+"""The garden: totes, places, wants and the days a person has for them.
 
-Takes nothing but crops; gives the frozen `Garden` that `garden_file` reads, and how many plants a tote carries
-(`carried`). Hides how big the lid of a tote is where nobody measured it.
+Gives the frozen type `Garden`, which `garden_file` reads, and how many plants a tote carries (`carried`).  Hides how
+the lid of a tote is estimated from its litres.
 """
 
 from __future__ import annotations
@@ -20,18 +20,19 @@ from steadysow.inputs.tariff import Tariff
 
 MonthDay = tuple[int, int]
 
-# Values of January to December; ``None`` where a month has none.
+# Values of January to December; ``None`` for a month without a value.
 Months = tuple[float | None, ...]
 
 Facing = Literal["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"]
 
-# Our choice: one sowing in twenty may come up short.
+# Our choice: one sowing in twenty may have too few seedlings.
 CONFIDENCE = 0.95
 
-# Our estimate, for a garden that does not say: half the hours of daylight are without sun.
+# Our estimate, for a garden file that does not say: half of the daylight hours are without sun.
 CLOUDS = 0.5
 
-# Our estimates: what plants leave of a nutrient drifts apart within a month; a tray of seedlings dries within days [d].
+# Our estimates: within a month the nutrients that plants leave are out of balance; an untended tray of seedlings dries
+# out within days [d].
 CHANGE_EVERY_DAYS = 28
 UNATTENDED_DAYS = 3
 
@@ -42,7 +43,7 @@ SMALL_TOTE_LID_M2 = 0.112
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Away:
-    """Days nobody is at home: from `from_on` up to, not including, `back_on`."""
+    """Days when nobody is at home: from `from_on` up to, not including, `back_on`."""
 
     from_on: date
     back_on: date
@@ -50,14 +51,14 @@ class Away:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SowingHabits:
-    """What a person keeps up, and how sure of its seedlings a sowing is.
+    """How often and how much a person sows, and how certain the seedlings are.
 
     Attributes
     ----------
     every_days, smallest, crops_a_day
-        Days between sowings [d], fewest plants a sowing, most crops a sowing day.
+        Days between sowings [d], fewest plants in a sowing, most crops on a sowing day.
     confidence
-        The chance that the seedlings of a sowing suffice (0 to 1).
+        The chance that a sowing has enough seedlings (0 to 1).
     """
 
     every_days: int
@@ -73,14 +74,15 @@ class Lamp:
     Attributes
     ----------
     dli_mol
-        Daily light at leaf height: from `ppfd`, `hours` and `brightness`, or as given [mol m-2 d-1].
+        Daily light at leaf height, from `ppfd`, `hours` and `brightness` or as written [mol m-2 d-1].
     ppfd, hours, brightness, watts
-        As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W]; light and power are those of full brightness.
+        As written, or ``None`` [umol m-2 s-1], [h], [share 0 to 1], [W]. `ppfd` and `watts` are those at full
+        brightness.
     plants
         The most plants it lights, or ``None``.
     up_to_dli_mol
-        Beside a window: it runs only as long as it takes to bring the day's light up to this [mol m-2 d-1], and at most
-        its `hours`; ``None``: it runs its hours every day.
+        Beside a window: the lamp runs only until the day has this much light, and at most its `hours` [mol m-2 d-1].
+        ``None``: it runs its hours every day.
     """
 
     dli_mol: float
@@ -94,7 +96,7 @@ class Lamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """A window: the way it faces, and light reaching the leaves over light outdoors on level ground (0 to 1)."""
+    """A window: the way it faces, and the light at the leaves over the light outdoors on level ground (0 to 1)."""
 
     faces: Facing
     share: float
@@ -107,9 +109,9 @@ class Outdoors:
     Attributes
     ----------
     frost_free
-        First day without frost, and the first with frost again, as (month, day); half open, may run over the new year.
+        First day without frost and first day with frost again, as (month, day); half open, may cross the new year.
     shade
-        The part of the light that is taken away (0 to 1).
+        The share of the light that shade takes away (0 to 1).
     """
 
     frost_free: tuple[MonthDay, MonthDay]
@@ -126,9 +128,9 @@ class Sky:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Where totes stand: its light, from one source at least, and its temperature [degree C].
+    """Where totes stand: its light, from at least one source, and its temperature [degree C].
 
-    `temperature_c` is one for all days, or one for each month; a month without one is a month without use.
+    `temperature_c` is one value for all days, or one for each month. A place is not in use in a month without a value.
     """
 
     name: str
@@ -144,11 +146,11 @@ class Place:
 
     @property
     def lights(self) -> int | None:
-        """The most plants that its lamp lights, or ``None`` for no limit."""
+        """The most plants that its lamp lights; ``None`` for no limit."""
         return self.lamp.plants if self.lamp else None
 
     def is_open(self, day: date) -> bool:
-        """Say whether the place is in use on a day: no frost outdoors, and a month with a temperature."""
+        """Say whether the place is in use on a day: free of frost if outdoors, and in a month with a temperature."""
         if self.outdoors and not is_within((day.month, day.day), *self.outdoors.frost_free):
             return False
         return not isinstance(self.temperature_c, tuple) or self.temperature_c[day.month - 1] is not None
@@ -164,10 +166,10 @@ class Nursery:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stand:
-    """A span of the year a tote spends at a place.
+    """The days of the year that a tote spends at a place.
 
-    `from_md` and `until_md` are (month, day), half open, and may run over the new year; both ``None`` for the place it
-    stands whenever no other span holds.
+    `from_md` and `until_md` are (month, day), half open, and may cross the new year. Both are ``None`` for the place
+    where the tote stands on all other days.
     """
 
     place: str
@@ -186,9 +188,9 @@ class Tote:
     inside_cm
         Inside width and length [cm], or ``None``.
     stands
-        Where it stands in the course of the year, in the order of the file.
+        Where it stands through the year, in the order of the file.
     top_up
-        ``never`` or ``small``; of meaning for ``kratky`` only.
+        ``never`` or ``small``; only used for ``kratky``.
     """
 
     name: str
@@ -200,7 +202,7 @@ class Tote:
     top_up: Literal["never", "small"] = "small"
 
     def stands_on(self, day: date) -> str | None:
-        """Give the place where it stands on a day by its dates, or ``None`` where none of them holds."""
+        """Give the place where it stands on a day by its dates; ``None`` on a day without a place."""
         stays = None
         for stand in self.stands:
             if stand.from_md is None or stand.until_md is None:
@@ -212,7 +214,7 @@ class Tote:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Serving:
-    """A crop that may serve a want, and its least and most share of what is harvested for it (0 to 1)."""
+    """A crop that may serve a want, and its smallest and largest share of the want's harvest (0 to 1)."""
 
     crop: str
     least: float = 0.0
@@ -226,15 +228,15 @@ class Want:
     Attributes
     ----------
     name, unit, amount
-        The amount a week in grams (``g``) or ``heads``.
+        The amount a week, in grams (``g``) or ``heads``.
     servings
         The crops that may serve it.
     from_on, until_on
-        Counts from the first whole week on or after `from_on`, up to `until_on` (not included).
+        The want counts from the first whole week on or after `from_on` up to, not including, `until_on`.
     importance
-        Weight in the served share.
+        Its weight in the served share.
     keeps_days
-        Days a harvest keeps [d]; ``None``: each crop's own.
+        Days a harvest keeps [d]; ``None`` for each crop's own.
     """
 
     name: str
@@ -249,9 +251,9 @@ class Want:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packet:
-    """Seeds at hand: the crop, the percentage the packet promises [%], and the year it was packed for.
+    """Seeds at hand: the crop, the percentage on the packet [%], and the year it was packed for.
 
-    What is not told is ``None``: the legal minimum of the profile then, and fresh seeds.
+    Without a percentage (``None``) the profile's legal minimum counts; without a year the seeds count as fresh.
     """
 
     crop: str
@@ -261,12 +263,12 @@ class Packet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Garden:
-    """A garden: its file, read and checked, and the profiles of its crops.
+    """A garden: its file, read and checked, with the profiles of its crops.
 
     Attributes
     ----------
     crops
-        The profiles by name: the garden's own in place of shipped ones, and the shipped ones that the garden names.
+        The profiles by name: the shipped ones that the garden names, replaced by the garden's own.
     chore_days, harvest_days
         Weekdays, Monday 0 to Sunday 6, rising.
     tidy_points
@@ -274,25 +276,25 @@ class Garden:
     turnaround_days
         Days from a hole's last harvest until it is used again [d].
     units
-        ``metric`` or ``us``, for all that is shown; everything in here is metric.
+        ``metric`` or ``us``, for all that is shown; all values in here are metric.
     change_every_days
-        The solution of a tote with a pump is changed at least so often, but for one that is emptied soon after; a still
-        tote is fed with its first top-up after as long [d].
+        The longest time between two changes of the solution of a tote with a pump, unless the tote is emptied soon
+        after; the first top-up of a still tote after that time contains nutrients [d].
     unattended_days
         How long a tray of seedlings stays moist with nobody there [d].
     stock, stock_counted_on, order_days
         What is at hand, the day it was counted or ``None``, and how long an order takes [d].
     air_pump_watts
-        What the one pump for all ``dwc`` totes draws, day and night, or ``None`` where it is not told [W].
+        Power of the one pump for all ``dwc`` totes, which runs day and night [W]; ``None`` if not known.
     recipes, nutrient
-        The garden's own recipes, and the name of the one that totes are fed with, its own or a shipped one
+        The garden's own recipes, and the name of the recipe that totes are fed with, its own or a shipped one
         (`recipes.recipe_named`).
     tap_water
-        What is in the tap water, or ``None`` where that is not told.
+        What tap water contains, or ``None`` if not known.
     also_on
-        Days on which somebody works besides: never in the file, but when a tote is told to be free.
+        Extra days on which somebody works: never in the file, only when a person frees a tote.
     chore_minutes_a_week
-        The most minutes of work that a plan asks for in a week, or ``None`` for no limit [min].
+        The most minutes of work that a plan asks for in a week [min]; ``None`` for no limit.
     """
 
     name: str
@@ -330,14 +332,14 @@ class Garden:
 
     @property
     def recipe(self) -> Recipe:
-        """The recipe that totes are fed with: the garden's own of that name, or a shipped one."""
+        """The recipe that totes are fed with: the garden's own of that name, or the shipped one."""
         recipe = recipe_named(self.nutrient, self.recipes)
-        assert recipe is not None, "the reader takes no other name"
+        assert recipe is not None, "the reader refuses unknown names"
         return recipe
 
     @property
     def sky(self) -> Sky | None:
-        """The daylight at the garden's latitude, or ``None`` where that is not told."""
+        """The daylight at the garden's latitude; ``None`` without a latitude."""
         return None if self.latitude is None else Sky(latitude=self.latitude, clouds=self.clouds)
 
     def place(self, name: str) -> Place:
@@ -345,7 +347,7 @@ class Garden:
         return next(place for place in self.places if place.name == name)
 
     def packet(self, crop: str) -> Packet | None:
-        """Give the packet of seeds at hand of a crop, or ``None`` where none is told."""
+        """Give the packet of a crop's seeds; ``None`` if there is none."""
         return next((packet for packet in self.packets if packet.crop == crop), None)
 
     def tote(self, name: str) -> Tote:
@@ -353,7 +355,7 @@ class Garden:
         return next(tote for tote in self.totes if tote.name == name)
 
     def place_of(self, tote: Tote, day: date) -> str | None:
-        """Give the place where a tote stands on a day, or ``None`` while it, or the place, is not in use."""
+        """Give the place where a tote stands on a day; ``None`` while the tote or the place is not in use."""
         name = tote.stands_on(day)
         return name if name is not None and self.place(name).is_open(day) else None
 
@@ -362,34 +364,34 @@ class Garden:
         return not any(away.from_on <= day < away.back_on for away in self.away)
 
     def is_chore_day(self, day: date) -> bool:
-        """Say whether sowing and transplanting may fall on the day."""
+        """Say whether a person sows and transplants that day."""
         return day in self.also_on or (day.weekday() in self.chore_days and self.at_home(day))
 
     def is_harvest_day(self, day: date) -> bool:
-        """Say whether harvests may fall on the day."""
+        """Say whether a person harvests that day."""
         return day.weekday() in self.harvest_days and self.at_home(day)
 
     def is_work_day(self, day: date) -> bool:
-        """Say whether there may be work on the day anyway, so that a small job is best done then."""
+        """Say whether it is a chore day or a harvest day, on which a small job is best done too."""
         return self.is_chore_day(day) or self.is_harvest_day(day)
 
 
 def lid_area_m2(tote: Tote) -> float:
-    """Give the area of a tote's lid: as measured, or that of a small tote scaled by the litres [m2]."""
+    """Give the area of a tote's lid [m2]: as measured, or a small tote's lid scaled by the litres."""
     if tote.inside_cm:
         width_cm, length_cm = tote.inside_cm
         return width_cm * length_cm / 10_000
-    # Totes of one shape: area goes with the two thirds power of volume.
+    # For totes of one shape the area grows with the volume to the power of two thirds.
     return SMALL_TOTE_LID_M2 * math.pow(tote.litres / SMALL_TOTE_LITRES, 2 / 3)
 
 
 def level_cm(tote: Tote, litres: float) -> float:
-    """Give how high so much water stands in a tote, its walls taken as straight [cm]."""
+    """Give how high some litres of water stand in a tote with straight walls [cm]."""
     return 0.1 * litres / lid_area_m2(tote)
 
 
 def carried(crop: Crop, tote: Tote) -> int:
-    """Count the plants of a crop that a tote carries with nothing else in it; 0 where the crop cannot grow there."""
+    """Count the plants of a crop that a tote carries alone; 0 if the crop cannot grow there."""
     if tote.system not in crop.systems:
         return 0
     if tote.inside_cm is None:
@@ -399,7 +401,7 @@ def carried(crop: Crop, tote: Tote) -> int:
 
 
 def is_within(day: MonthDay, from_md: MonthDay, until_md: MonthDay) -> bool:
-    """Say whether a day of the year lies in a half open span, which may run over the new year."""
+    """Say whether a day of the year lies in a half open span, which may cross the new year."""
     if from_md < until_md:
         return from_md <= day < until_md
     return day >= from_md or day < until_md

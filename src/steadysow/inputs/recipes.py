@@ -1,8 +1,8 @@
-"""Recipes of what totes are fed with, and tap water: the types and their reader.
+"""Recipes of nutrients, and tap water: the types and their reader.
 
-Takes the keys ``recipes``, ``nutrient`` and ``tap_water`` of a garden file, and the recipes that are shipped; gives
-frozen `Recipe` values.  Hides the two ways to write a recipe (a brew, or amounts a litre of tote water), US units, and
-that labels count oxides: a part's content is by element.  What is not told of a part is unknown, never zero.
+Takes the keys ``recipes``, ``nutrient`` and ``tap_water`` of a garden file, and the shipped recipes; gives frozen
+`Recipe` values.  Hides the two ways to write a recipe (a brew, or amounts for a litre of tote water), US units, and
+that labels count oxides: the content of a part is by element.  Unknown contents are unknown, not zero.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ from steadysow.inputs.composition import ELEMENTS, LABEL_FORMS, SALTS, salt_name
 from steadysow.inputs.documents import read_document
 from steadysow.inputs.values import FaultList, Section, Value, find_measure, suggestion
 
-# A bought powder, since of a brew nobody knows the nitrogen.
+# A bought powder, since the nitrogen in a brew is not known.
 NUTRIENT = "one-part powder"
 STEEP_HOURS = 24.0
 
 _OUNCES_A_POUND = 16
-# Names at least this alike are taken for a slip; our choice, by which "sea salt" is no slip.
+# Our choice: names at least this alike are taken for a slip. "Sea salt" is not.
 _ALIKE = 0.8
 _EC = "ec"
 _BREW_KEYS = ("grams", "ounces", "pounds", "ml")
@@ -44,8 +44,8 @@ class Part:
     grams, ml
         How much goes into `Recipe.makes_litres` litres [g], [mL]; one of the two is ``None``.
     known_by
-        ``salt``: its formula, so that nothing else is in it; ``label``: what a label names, of the rest nothing is
-        told; ``nothing``: unknown, as castings are.
+        ``salt``: by its formula, so nothing else is in it; ``label``: by its label, so other elements are unknown;
+        ``nothing``: unknown, such as castings.
     content
         Pairs (element, share of weight from 0 to 1).
     spoon_grams
@@ -64,31 +64,31 @@ class Part:
 
     @property
     def weight_grams(self) -> float | None:
-        """What it weighs [g], or ``None`` for a liquid whose density is not told."""
+        """What it weighs [g], or ``None`` for a liquid of unknown density."""
         if self.ml is None:
             return self.grams
         return None if self.grams_per_ml is None else self.ml * self.grams_per_ml
 
     def share(self, element: str) -> float | None:
-        """Give the share of an element in its weight (0 to 1), or ``None`` where it is not told."""
+        """Give the share of an element in its weight (0 to 1), or ``None`` if it is not known."""
         nothing_else = 0.0 if self.known_by == "salt" else None
         return next((share for name, share in self.content if name == element), nothing_else)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recipe:
-    """What totes are fed with.
+    """A nutrient for totes: a brew, or parts that go straight into tote water.
 
     Attributes
     ----------
     name, parts, note
-        As written; the note says where the amounts come from, and is empty where nothing is said.
+        As written. The note says where the amounts come from; it may be empty.
     makes_litres
-        Litres of water that the parts steep in, for a brew; else 1, of tote water [L].
+        For a brew the litres of water that the parts steep in; otherwise 1 litre of tote water [L].
     water_to_one
-        Parts of water to one part of brew; 0 where the parts go straight into tote water.
+        Parts of water to one part of brew; 0 if the parts go straight into tote water.
     steep_hours
-        How long a brew steeps [h], or ``None`` for what is no brew.
+        How long a brew steeps [h]; ``None`` if it is not a brew.
     """
 
     name: str
@@ -105,13 +105,13 @@ class Recipe:
 
     @property
     def dilution(self) -> float:
-        """The part of tote water that is brew: five parts of water to one make a sixth."""
+        """The share of brew in tote water: five parts of water to one make a sixth."""
         return 1 / (1 + self.water_to_one)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapWater:
-    """What is in the tap water: pairs (element, amount [mg/L]), and its EC [mS/cm] or ``None``."""
+    """What tap water contains: pairs (element, amount [mg/L]), and its EC [mS/cm] or ``None``."""
 
     content: Content = ()
     ec: float | None = None
@@ -119,7 +119,7 @@ class TapWater:
 
 @cache
 def shipped_recipes() -> tuple[Recipe, ...]:
-    """Give the recipes that are shipped, read once."""
+    """Give the shipped recipes, read once."""
     faults = FaultList()
     document = read_document(Path(__file__).parents[1] / "starter" / "recipes.yaml", faults)
     recipes = read_recipes(document, "metric")
@@ -128,7 +128,7 @@ def shipped_recipes() -> tuple[Recipe, ...]:
 
 
 def recipe_named(name: str, own: Iterable[Recipe]) -> Recipe | None:
-    """Give the recipe of a name: a garden's own before a shipped one; ``None`` where there is none."""
+    """Give the recipe of a name, a garden's own before a shipped one; ``None`` if there is none."""
     return next((recipe for recipe in (*own, *shipped_recipes()) if recipe.name == name), None)
 
 
@@ -143,32 +143,32 @@ def read_recipes(value: Value | None, units: Units) -> tuple[Recipe, ...]:
     Parameters
     ----------
     value
-        What stands under ``recipes``, or ``None``.
+        The value of ``recipes``, or ``None`` if it is left out.
     units
-        US keys are taken only with ``us``.
+        The units of the file; US keys are allowed only with ``us``.
     """
     return tuple(_read_recipe(entry, units) for entry in value.entries()) if value else ()
 
 
 def read_nutrient(value: Value | None, own: tuple[Recipe, ...]) -> str:
-    """Read the name of the recipe that totes are fed with."""
+    """Read the name of the recipe that totes are fed with: a garden's own or a shipped one."""
     if value is None:
         return NUTRIENT
     name = value.text()
-    # A recipe with faults is none that one could be mistaken about.
+    # A recipe with faults still has its name.
     if name and recipe_named(name, own) is None:
         value.fault(f'there is no recipe "{name}"', suggestion(name, recipe_names(own)))
     return name
 
 
 def read_tap_water(value: Value | None) -> TapWater | None:
-    """Read what is in the tap water."""
+    """Read what tap water contains."""
     if value is None:
         return None
     entries = value.entries()
     for entry in entries:
         if entry.name != _EC and entry.name not in ELEMENTS:
-            _tell_no_element(entry, (*ELEMENTS, _EC))
+            _refuse_element(entry, (*ELEMENTS, _EC))
     return TapWater(
         content=tuple((entry.name, entry.number(least=0, most=5000)) for entry in entries if entry.name in ELEMENTS),
         ec=next((entry.number(least=0, most=20) for entry in entries if entry.name == _EC), None),
@@ -194,7 +194,7 @@ def _read_recipe(value: Value, units: Units) -> Recipe:
 
 
 def _read_steep_hours(value: Value | None) -> float:
-    # Ten days is our bound: by then it is no tea any more.
+    # Our choice: after ten days it is no tea any more.
     return value.number(least=0, most=240) if value else STEEP_HOURS
 
 
@@ -205,17 +205,14 @@ def _read_part(value: Value, units: Units, *, is_brew: bool) -> Part:
     percent, density, spoon = part.find("percent"), part.find("grams_per_ml"), part.find("spoon_grams")
     salt = salt_named(name)
     if percent and ml is not None and density is None:
-        percent.fault(
-            "is by weight, and what a millilitre weighs is not told", "Add grams_per_ml, such as 1.2, by its label"
-        )
+        percent.fault("is by weight, so it needs a density", "Add grams_per_ml, such as 1.2, from the label")
     elif salt and ml is not None and density is None:
-        value.fault("is a salt, and what a millilitre of it weighs is not told", "Write grams, or add grams_per_ml")
+        value.fault("is a salt in millilitres, so it needs a density", "Write grams, or add grams_per_ml")
     if spoon and ml is not None:
-        spoon.fault("stands next to millilitres, which spoons measure as they are", "Leave it out")
+        spoon.fault("is not needed beside millilitres, which a spoon measures directly", "Leave it out")
     if percent is None and salt is None and (near := _near_salt(name)):
-        value.fault(
-            f'what is in "{name}" is not known, but of "{near}" it is', f'Write "{near}", or its percent by the label'
-        )
+        write = f'Write "{near}" if that is what you mean, or add percent from the label'
+        value.fault(f'the content of "{name}" is not known', write)
     return Part(
         name=name,
         grams=grams,
@@ -228,18 +225,18 @@ def _read_part(value: Value, units: Units, *, is_brew: bool) -> Part:
 
 
 def _read_amount(part: Section, units: Units, *, is_brew: bool) -> tuple[float | None, float | None]:
-    """Read how much of a part there is: grams, or millilitres, and exactly one way to say it."""
+    """Read the amount of a part in grams or millilitres; it must be given exactly once."""
     written = [found for key in (*_BREW_KEYS, *_DIRECT_KEYS) if (found := part.find(key))]
     right, wrong = (_BREW_KEYS, _DIRECT_KEYS) if is_brew else (_DIRECT_KEYS, _BREW_KEYS)
     if part.sound and not written:
-        more = "" if is_brew else "; of a brew, also add makes_litres and water_to_one, and write grams or ml"
+        more = "" if is_brew else "; for a brew, add makes_litres and water_to_one, and write grams or ml"
         part.value.fault("has no amount", f"Write {'grams or ml' if is_brew else f'{right[0]} or ml_per_litre'}{more}")
     for us_key in ("ounces", "pounds"):
         find_measure(part, metric_key="grams", us_key=us_key, units=units)
     for kind in ("grams", "ml"):
         find_measure(part, metric_key=f"{kind}_per_litre", us_key=f"{kind}_per_gallon", units=units)
     for one in (each for each in written[1:] if each.is_sound):
-        one.fault(f"says the amount once more, after {written[0].name}", "Keep one of them")
+        one.fault(f"gives the amount again, after {written[0].name}", "Keep one of them")
     for one in written[:1]:
         if one.name in wrong:
             one.fault(*_IN_A_BREW if is_brew else _IN_NO_BREW)
@@ -251,42 +248,41 @@ def _read_amount(part: Section, units: Units, *, is_brew: bool) -> tuple[float |
 
 
 _IN_A_BREW = (
-    "is an amount for tote water, and the recipe is a brew",
-    "Write grams or ml for the whole brew, or take out makes_litres, water_to_one and steep_hours",
+    "is an amount for tote water, but the recipe is a brew",
+    "Write grams or ml for the whole brew, or delete makes_litres, water_to_one and steep_hours",
 )
 _IN_NO_BREW = (
-    "is an amount for a whole brew, and the recipe does not say how much that makes",
+    "is an amount for a whole brew, but the recipe does not say how much it makes",
     "Add makes_litres and water_to_one, or write grams_per_litre or ml_per_litre of tote water",
 )
 
 
 def _read_percent(value: Value) -> Content:
-    """Read a label: percent of weight by element or oxide; given by element."""
+    """Read a label, with percent of weight by element or oxide; give the content by element."""
     shares: dict[str, float] = {}
     total = 0.0
     for entry in value.entries():
         if entry.name not in LABEL_FORMS:
-            _tell_no_element(entry, LABEL_FORMS)
+            _refuse_element(entry, LABEL_FORMS)
             continue
         percent = entry.number(least=0, most=100)
         total += percent
         for element, share in shares_of(entry.name).items():
             if element in shares:
-                entry.fault(f"tells {ELEMENTS[element]} a second time", "Keep the element or its oxide")
+                entry.fault(f"gives {ELEMENTS[element]} again", "Keep the element or its oxide")
             shares[element] = percent / 100 * share
     if total > 100 + 1e-9:
         value.fault(f"adds up to {total:g}%, more than 100%", "Copy the percentages from the label")
     return tuple(shares.items())
 
 
-def _tell_no_element(entry: Value, known: tuple[str, ...]) -> None:
+def _refuse_element(entry: Value, known: tuple[str, ...]) -> None:
     named = next((symbol for symbol, name in ELEMENTS.items() if name == entry.name.casefold()), None)
-    write = f'Write "{named}"' if named else suggestion(entry.name, known)
-    entry.fault(f'"{entry.name}" is no element that is counted here', write)
+    entry.fault(f'unknown element "{entry.name}"', f"Write {named}" if named else suggestion(entry.name, known))
 
 
 def _near_salt(name: str) -> str | None:
-    """Give the salt that a name may mean, or ``None``."""
+    """Give the salt that a name may mean; ``None`` if it looks like none."""
     word = name.casefold()
     for salt in SALTS:
         known = salt.casefold()

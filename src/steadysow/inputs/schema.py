@@ -1,7 +1,7 @@
-"""JSON Schemas of the garden file and of a crop profile, for editors that complete and check while a person writes.
+"""JSON Schemas of the garden file and of a crop profile, for editors that complete and check while a person types.
 
-Takes the name of a file kind; gives its schema (draft 2020-12). An editor sees one file only: checks across values and
-files stay with the readers, which have the last word.
+Takes the kind of a file; gives its schema (draft 2020-12).  An editor sees only one file, so checks across values and
+files are left to the readers.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from typing import Any, Literal
 from steadysow.days import EARLIEST_YEAR, LATEST_YEAR
 from steadysow.inputs.calendar_style import COLOR_NAMES
 from steadysow.inputs.composition import ELEMENTS, LABEL_FORMS
-from steadysow.inputs.garden_file import FACINGS, MINUTES_A_WEEK, MONTHS
+from steadysow.inputs.garden_file import MINUTES_A_WEEK
+from steadysow.inputs.garden_places import FACINGS, MONTHS
 
 Schema = dict[str, Any]
 
@@ -91,34 +92,36 @@ def _year_span(description: str) -> Schema:
 
 def _garden() -> Schema:
     name = {"type": ["string", "number"]}
-    away_days = {"from": _date("the day you leave"), "back_on": _date("the day you are home")}
-    away = _keys("days nobody is at home", away_days, required=("from", "back_on"))
+    away_days = {"from": _date("the day you leave"), "back_on": _date("the day you are home again")}
+    away = _keys("days when nobody is at home", away_days, required=("from", "back_on"))
     return _keys(
-        "totes, places, wants and the days there are for them",
+        "totes, places, wants and days for work",
         {
             "garden": _text("name of the garden, and of its calendar"),
-            "starts_on": _or_null(_date("when the garden began; weeks are counted from it")),
+            "starts_on": _or_null(_date("when the garden began; weeks count from this day")),
             "weeks": _whole("how many weeks to plan ahead", least=1, most=156),
-            "clear_by": _or_null(_date("a date by which every tote must stand empty")),
-            "latitude": _number("degrees north", least=-90, most=90),
-            "clouds": _one_or_monthly(_share("part of the daylight hours without sun")),
+            "clear_by": _or_null(_date("a date by which every tote must be empty")),
+            "latitude": _number("degrees north; south with a minus", least=-90, most=90),
+            "clouds": _one_or_monthly(_share("share of the daylight hours without sun")),
             "seeds": _named("seeds at hand, by crop", _packet()),
-            "units": _choice("units of what is shown, and of the keys that are taken", "metric", "us"),
+            "units": _choice("units of the display, and of the keys in this file", "metric", "us"),
             "chore_days": _weekdays("days for sowing and transplanting"),
             "harvest_days": _weekdays("days for harvesting; the chore days if left out"),
             "chore_minutes_a_week": _number("most minutes of work in a week", above=0, most=MINUTES_A_WEEK),
             "away": {"type": "array", "items": away},
             "sowing": _keys(
-                "what a person keeps up",
+                "how often and how much you sow",
                 {
-                    "every_days": _whole("least days between sowings", least=1, most=90),
+                    "every_days": _whole("fewest days between sowings", least=1, most=90),
                     "smallest": _whole("fewest plants in a sowing", least=1, most=1000),
                     "crops_a_day": _whole("most crops on a sowing day", least=1, most=50),
-                    "confidence": _share("chance that the seedlings of a sowing suffice"),
+                    "confidence": _share("chance that a sowing has enough seedlings"),
                 },
             ),
-            "tidy_points": _number("percent that may be given up for an easier plan", least=0, most=100),
-            "turnaround_days": _whole("days from a hole's last harvest to its next plant", least=0, most=60),
+            "tidy_points": _number(
+                "percent of the served share that may be given up for an easier plan", least=0, most=100
+            ),
+            "turnaround_days": _whole("days from the last harvest in a hole to its next plant", least=0, most=60),
             "nursery": _keys(
                 "where seedlings wait for transplant",
                 {"cells": _whole("how many cells", least=1, most=10_000), "place": name, "lamp": _lamp(), **_warmth()},
@@ -128,23 +131,23 @@ def _garden() -> Schema:
             "wants": _named("what the kitchen asks for each week", _want()),
             "tariff": _tariff(),
             "air_pump": _all_required(
-                "one pump for all dwc totes", {"watts": _number("power it draws", above=0, most=20_000)}
+                "one pump for all dwc totes", {"watts": _number("its power, watts", above=0, most=20_000)}
             ),
             "nutrient": _text("name of the recipe that totes are fed with"),
             "tap_water": _by_element(_number("mg a litre; ec in mS/cm", least=0, most=5000), *ELEMENTS, "ec"),
             "recipes": _named("what totes may be fed with", _recipe()),
-            "change_every_days": _whole("most days between two changes of a solution", least=1, most=366),
-            "unattended_days": _whole("days a tray of seedlings stays moist", least=1, most=366),
+            "change_every_days": _whole("most days between two changes of the nutrient solution", least=1, most=366),
+            "unattended_days": _whole("days that a tray of seedlings stays moist", least=1, most=366),
             "stock": _stock(),
-            "stock_counted_on": _or_null(_date("the day it was counted")),
-            "order_days": _whole("days an order takes", least=1, most=366),
+            "stock_counted_on": _or_null(_date("the day the stock was counted")),
+            "order_days": _whole("days that an order takes", least=1, most=366),
             "calendar": _keys(
                 "how the calendar is written",
                 {
                     "alarm": _clock("time of an alarm"),
-                    "detail": _choice("an event a chore or a day", "each", "daily"),
+                    "detail": _choice("an event for each chore or for each day", "each", "daily"),
                     "color": _choice("colour of the calendar, by its name in CSS", *COLOR_NAMES),
-                    "tasks": {"type": "boolean", "description": "whether to write a file of tasks too"},
+                    "tasks": {"type": "boolean", "description": "write a file of tasks too"},
                 },
             ),
         },
@@ -161,7 +164,10 @@ def _warmth() -> Schema:
 
 def _one_or_monthly(value: Schema) -> Schema:
     # Longer forms of the names are read too; an editor offers these.
-    months = {**_named("one a month; a month left out is not used", value), "propertyNames": {"enum": list(MONTHS)}}
+    months = {
+        **_named("one for each month; the place is not used in months that are left out", value),
+        "propertyNames": {"enum": list(MONTHS)},
+    }
     return {"anyOf": [value, months]}
 
 
@@ -176,10 +182,12 @@ def _lamp() -> Schema:
             "watts": _number("power at full brightness", least=0, most=20_000),
             "ppfd": _number("light at leaf height and full brightness, umol a m2 and second", above=0, most=3000),
             "hours": _number("hours of light a day", above=0, most=24),
-            "brightness": _share("part of its full light"),
+            "brightness": _share("share of its full light"),
             "plants": _whole("how many plants it lights", least=1, most=10_000),
-            "dli_mol": _number("daily light, mol a m2 and day", above=0, most=90),
-            "up_to_dli_mol": _number("beside a window: runs only until the day has this much light", above=0, most=60),
+            "dli_mol": _number("daily light at leaf height, mol a m2 and day", above=0, most=90),
+            "up_to_dli_mol": _number(
+                "beside a window: the lamp runs only until the day has this much light", above=0, most=60
+            ),
         },
     )
 
@@ -187,13 +195,16 @@ def _lamp() -> Schema:
 def _place() -> Schema:
     window = _all_required(
         "a window",
-        {"faces": _choice("the way it faces", *FACINGS), "share": _share("light at the leaves over light outdoors")},
+        {
+            "faces": _choice("the way it faces", *FACINGS),
+            "share": _share("light at the leaves over light outdoors on level ground"),
+        },
     )
     outdoors = _keys(
         "a place outdoors",
         {
             "frost_free": _year_span("first day without frost, first day with frost again"),
-            "shade": _share("the part of the light taken away"),
+            "shade": _share("share of the light that shade takes away"),
         },
         required=("frost_free",),
     )
@@ -202,7 +213,8 @@ def _place() -> Schema:
 
 def _tote(name: Schema) -> Schema:
     spans = _named(
-        "places in the course of the year", _or_null(_year_span("from, until; nothing: whenever no other holds"))
+        "places through the year",
+        _or_null(_year_span("first day there and first day away again; nothing: on all other days")),
     )
     return _keys(
         "a lidded container over one reservoir",
@@ -212,7 +224,7 @@ def _tote(name: Schema) -> Schema:
             "gallons": _number("gallons it holds, with units: us", above=0, most=100_000),
             "inside_cm": _numbers("inside width and length, cm", 2),
             "inside_in": _numbers("inside width and length, inches, with units: us", 2),
-            "system": _choice("with an air pump, or still", "dwc", "kratky"),
+            "system": _choice("dwc has an air pump, kratky is still water", "dwc", "kratky"),
             "place": {"anyOf": [name, spans]},
             "top_up": _choice("whether a still tote is topped up", "never", "small"),
         },
@@ -224,7 +236,10 @@ def _packet() -> Schema:
     return _keys(
         "a packet of seeds",
         {
-            "percent": {"type": ["string", "number"], "description": "seeds that germinate, by the packet, such as 85"},
+            "percent": {
+                "type": ["string", "number"],
+                "description": "percent of seeds that germinate, from the packet, such as 85",
+            },
             "packed_in": _whole("year it was packed for", least=EARLIEST_YEAR, most=LATEST_YEAR),
         },
     )
@@ -245,10 +260,10 @@ def _recipe() -> Schema:
     return _keys(
         "a brew, or amounts for a litre of tote water",
         {
-            "makes_litres": _number("of a brew: litres of water it steeps in", above=0, most=100_000),
+            "makes_litres": _number("for a brew: litres of water it steeps in", above=0, most=100_000),
             "makes_gallons": _number("the same in gallons, with units: us", above=0, most=100_000),
-            "steep_hours": _number("of a brew: hours it steeps; 24 if left out", least=0, most=240),
-            "water_to_one": _number("of a brew: parts of water to one part", least=0, most=10_000),
+            "steep_hours": _number("for a brew: hours it steeps; 24 if left out", least=0, most=240),
+            "water_to_one": _number("for a brew: parts of water to one part of brew", least=0, most=10_000),
             "parts": _named("what is in it", _part()),
             "note": _text("where its amounts come from"),
         },
@@ -268,12 +283,12 @@ def _part() -> Schema:
         "ml_per_gallon": "millilitres for a gallon of tote water, with units: us",
     }
     return _keys(
-        "exactly one amount, and what is known of the part",
+        "exactly one amount, and what is known about the part",
         {
             **{key: _number(description, above=0, most=1_000_000) for key, description in amounts.items()},
             "grams_per_ml": _number("density of a liquid", least=0.5, most=3),
-            "spoon_grams": _number("what a level teaspoon of it weighs", above=0, most=50),
-            "percent": _by_element(_number("percent of weight, by the label", least=0, most=100), *LABEL_FORMS),
+            "spoon_grams": _number("weight of a level teaspoon, grams", above=0, most=50),
+            "percent": _by_element(_number("percent of weight, from the label", least=0, most=100), *LABEL_FORMS),
         },
     )
 
@@ -289,9 +304,9 @@ def _want() -> Schema:
             "crops": {
                 "anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 1}, crops]
             },
-            "from": _or_null(_date("counts from the first whole week on or after it")),
-            "until": _or_null(_date("counts up to it")),
-            "importance": _number("weight against the other wants", above=0, most=1000),
+            "from": _or_null(_date("counts from the first whole week on or after this day")),
+            "until": _or_null(_date("counts up to this day, which is not included")),
+            "importance": _number("weight compared with the other wants", above=0, most=1000),
             "keeps_days": _whole("days a harvest keeps; each crop's own if left out", least=1, most=60),
         },
         required=("crops",),
@@ -320,16 +335,16 @@ def _crop() -> Schema:
     properties: Schema = {
         "name": _text("common name; a shipped name replaces the shipped profile"),
         "species": _text("botanical name"),
-        "systems": _one_or_list(_choice("with an air pump, or still", "dwc", "kratky")),
+        "systems": _one_or_list(_choice("dwc has an air pump, kratky is still water", "dwc", "kratky")),
         "spacing": _all_required(
             "room for full-grown plants",
             {
                 "plants_per_m2": _number("plants a square metre", above=0, most=5000),
-                "lid_holes": _whole("what a small 11 litre tote's lid carries", least=1, most=500),
+                "lid_holes": _whole("plants on the lid of a small 11 litre tote", least=1, most=500),
             },
         ),
         "sowing": _all_required(
-            "where and how many",
+            "where and how many seeds",
             {
                 "in": _choice("in the nursery or straight in the pot", "nursery", "pot"),
                 "seeds_a_cell": _whole("seeds in a cell", least=1, most=200),
@@ -339,7 +354,7 @@ def _crop() -> Schema:
         "germination": _germination(),
         "nursery_days": _all_required(
             "days from sowing to transplant; left out for a crop sown in its pot",
-            {"least": _whole("least days", least=1, most=365), "most": _whole("most days", least=1, most=365)},
+            {"least": _whole("fewest days", least=1, most=365), "most": _whole("most days", least=1, most=365)},
         ),
         "transplant_shock_days": _whole("days of standstill after transplant", least=0, most=60),
         "harvest": _harvest(),
@@ -360,7 +375,7 @@ def _crop() -> Schema:
     }
     optional = ("nursery_days", "transplant_shock_days", "care", "sources")
     required = tuple(key for key in properties if key not in optional)
-    return _keys("what is known of a crop", properties, required=required)
+    return _keys("what is known about a crop", properties, required=required)
 
 
 def _all_required(description: str, properties: Schema) -> Schema:
@@ -368,9 +383,9 @@ def _all_required(description: str, properties: Schema) -> Schema:
 
 
 def _germination() -> Schema:
-    days = {"anyOf": [_number("days to emergence", above=0, most=365), _choice("nothing emerges", "none")]}
+    days = {"anyOf": [_number("days to emergence", above=0, most=365), _choice("no seed emerges", "none")]}
     return _all_required(
-        "how seeds emerge",
+        "germination and emergence",
         {
             "days_by_temperature_c": _named("days to emergence by temperature", days),
             "percent": _number("percent of seeds that germinate", above=0, most=100),
@@ -382,7 +397,7 @@ def _germination() -> Schema:
                     "most": _number("most", least=-5, most=50),
                 },
             ),
-            "keeps_years": _number("years that seeds live", above=0, most=50),
+            "keeps_years": _number("years that seeds keep", above=0, most=50),
         },
     )
 
@@ -391,7 +406,7 @@ def _harvest() -> Schema:
     weight = _number("grams a plant", above=0, most=20_000)
     first = _number("days from transplant to the first harvest", above=0, most=730)
     between = _number("days between harvests", above=0, most=365)
-    slack = _whole("days a due harvest may wait", least=1, most=365)
+    slack = _whole("days that a due harvest may wait", least=1, most=365)
     cuts = {"first_days": first, "between_days": between, "slack_days": slack}
     head = _all_required("a plant taken whole", {"days": first, "holds_days": slack, "grams": weight})
     cut = _all_required(
@@ -413,21 +428,25 @@ def _growth() -> Schema:
     }
     properties = {
         "temperature_c": _all_required("cardinal temperatures of growth", cardinal),
-        "at": _all_required("the conditions at which all the days hold", at),
-        "half_dli_mol": _number("daily light at which development runs at half its most; 0: none", least=0, most=90),
-        "grams_per_mol": _number("grams a mol of light", above=0, most=1000),
+        "at": _all_required("the conditions for which all days hold", at),
+        "half_dli_mol": _number(
+            "daily light at which development runs at half its maximum; 0: light changes no days", least=0, most=90
+        ),
+        "grams_per_mol": _number("grams that a mol of light makes", above=0, most=1000),
         "bolting": _keys(
-            "what brings it to flower",
+            "what makes it bolt",
             {
-                "after_days": _whole("days beyond a limit until it has bolted", least=1, most=365),
-                "longest_day_hours": _number("longest day it bears", above=0, most=24),
-                "above_c": _number("warmth above which it bolts", least=0, most=60),
+                "after_days": _whole("days over a limit until it has bolted", least=1, most=365),
+                "longest_day_hours": _number("longest day it tolerates, hours", above=0, most=24),
+                "above_c": _number("highest daily mean temperature it tolerates, degrees C", least=0, most=60),
             },
             required=("after_days",),
         ),
     }
     return _keys(
-        "answer to warmth and light", properties, required=("temperature_c", "at", "half_dli_mol", "grams_per_mol")
+        "response to temperature and light",
+        properties,
+        required=("temperature_c", "at", "half_dli_mol", "grams_per_mol"),
     )
 
 
@@ -442,4 +461,4 @@ def _care() -> Schema:
         "after_days": _whole("days after transplant", least=0, most=730),
         "every_days": _or_null(_whole("days between two times; null: once", least=1, most=365)),
     }
-    return _keys("a recurring small job", properties, required=("what", "after_days"))
+    return _keys("a small job", properties, required=("what", "after_days"))

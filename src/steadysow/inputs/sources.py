@@ -1,7 +1,7 @@
-"""Published sources: what is known of each publication, and the figures taken from it.
+"""Published sources: each publication, and the figures taken from it.
 
 Takes the YAML files of ``shared/``; gives frozen `Publication` values by key, and the keys that a source text cites.
-Hides the file format.  Files are only read when a publication is asked for.
+Hides the file format.  A file is read only when its publication is asked for.
 """
 
 from __future__ import annotations
@@ -33,15 +33,15 @@ class Publication:
     key
         The word that cites it, and the name of its file.
     author, title, year
-        As printed; ``None`` where it was not visible.
+        As printed; ``None`` if not visible.
     published_in
-        Journal, volume, pages or publisher; ``None`` where that is not known.
+        Journal, volume, pages or publisher; ``None`` if not known.
     where
-        Table, page or part the figures stand in.
+        The table, page or part with the figures.
     read
-        How far the figures were checked; the weakest mark where they differ.
+        How far the figures were checked; the weakest mark if they differ.
     note
-        What one should know before leaning on it, or ``None``.
+        What to know before relying on it, or ``None``.
     table
         The figures as plain values; units are in the names of keys.
     """
@@ -58,7 +58,7 @@ class Publication:
 
 
 def shipped_sources_folder() -> Path:
-    """Give the folder of published sources: in the package once installed, at the top of the repository before."""
+    """Give the folder of published sources: in the installed package, or at the top of the repository."""
     packaged = Path(__file__).parents[1] / "shared"
     return packaged if packaged.is_dir() else Path(__file__).parents[3] / "shared"
 
@@ -66,9 +66,15 @@ def shipped_sources_folder() -> Path:
 def read_publications(faults: FaultList) -> dict[str, Publication]:
     """Read every publication of the shipped folder.
 
+    Parameters
+    ----------
+    faults
+        Where faults are added.
+
     Returns
     -------
-    The publications by key; one with a fault is left out.
+    dict
+        The publications by key, without those that have faults.
     """
     found = (_read_file(path, faults) for path in sorted(shipped_sources_folder().glob("*.yaml")))
     return {publication.key: publication for publication in found if publication is not None}
@@ -76,12 +82,12 @@ def read_publications(faults: FaultList) -> dict[str, Publication]:
 
 @cache
 def read_publication(key: str) -> Publication:
-    """Read one publication, once.
+    """Give a publication by its key, read once.
 
     Raises
     ------
     InputFaults
-        If there is no such file in the shipped folder, or it has a fault.
+        If the shipped folder has no such file, or the file has a fault.
     """
     faults = FaultList()
     publication = _read_file(_path(key), faults)
@@ -91,14 +97,14 @@ def read_publication(key: str) -> Publication:
 
 
 def cited_keys(text: str) -> tuple[str, ...]:
-    """Give the keys that a text cites in square brackets, once each, in the order of first citing."""
+    """Give the keys that a text cites in square brackets, each once, in the order of their first citation."""
     return tuple(dict.fromkeys(_CITATION.findall(text)))
 
 
 def cited_publications(texts: Iterable[str]) -> tuple[Publication, ...]:
-    """Give the shipped publications that texts cite, once each, in the order of first citing.
+    """Give the shipped publications that texts cite, each once, in the order of their first citation.
 
-    Brackets that hold no key of a shipped publication are passed over: a person's own profile may use them otherwise.
+    Brackets without the key of a shipped publication are ignored: a person's own profile may use them for other things.
 
     Raises
     ------
@@ -110,7 +116,7 @@ def cited_publications(texts: Iterable[str]) -> tuple[Publication, ...]:
 
 
 def reference_text(publication: Publication) -> str:
-    """Give a publication as one sentence: who, when, what, where in it, and how it was read."""
+    """Give a publication as one sentence: author, year, title, part, and how it was read."""
     who = publication.author or "Unnamed authors"
     when = "no year" if publication.year is None else str(publication.year)
     title = f'"{publication.title}"' if publication.title else None
@@ -125,17 +131,17 @@ def _path(key: str) -> Path:
 
 
 def _read_file(path: Path, faults: FaultList) -> Publication | None:
-    told = len(faults)
+    faults_before = len(faults)
     document = read_document(path, faults)
     publication = None if document is None else _read_publication(document)
-    return publication if len(faults) == told else None
+    return publication if len(faults) == faults_before else None
 
 
 def _read_publication(document: Value) -> Publication:
     entry = document.section("key", "author", "title", "in", "year", "where", "read", "note", "table")
     key = entry.need("key")
     if key.is_sound and not key.says(document.name):
-        key.fault("is not the name of the file", f'Write "{document.name}", or give the file the name of the key')
+        key.fault("differs from the name of the file", f"Write {document.name}, or rename the file")
     year = entry.find("year")
     return Publication(
         key=key.text(),

@@ -1,6 +1,6 @@
-"""What is at hand for the garden, what more of it costs, and how long an order takes: the type and its reader.
+"""What is at hand for the garden, and what more of it costs: the type and its reader.
 
-Takes the ``stock`` of a garden file; gives frozen values.  Hides the units in which a thing is counted.
+Takes the ``stock`` of a garden file; gives frozen `Item` values.  Hides the units in which things are counted.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ CUBES, POTS, PEBBLES, WATER = "rockwool cubes", "net pots", "clay pebbles", "tap
 # What every garden uses, and how it is counted.
 USUAL_ITEMS: Mapping[str, StockUnit] = {CUBES: "pieces", POTS: "pieces", PEBBLES: "litres", WATER: "litres"}
 
-# Our estimate: what is ordered is there within a week [d].
+# Our estimate: an order arrives within a week [d].
 ORDER_DAYS = 7
 
 _MOST = 100_000
@@ -35,13 +35,13 @@ class Item:
     Attributes
     ----------
     name
-        A crop, whose seeds are meant; a part of a recipe; or one of `USUAL_ITEMS`.
+        A crop, for its seeds; a part of a recipe; or one of `USUAL_ITEMS`.
     measure
-        What it is counted in.
+        The unit it is counted in.
     have
         How much of it is at hand.
     pack
-        How much one buys at a time, or ``None``.
+        How much a pack contains, or ``None``.
     price
         What a pack costs, in the currency of the tariff, or ``None``.
     """
@@ -54,19 +54,19 @@ class Item:
 
 
 def item_of(stock: Iterable[Item], name: str, measure: StockUnit) -> Item:
-    """Give a thing by its name; nothing of it, at no known price, where it is not told."""
+    """Give a thing by its name; if it is not in the stock, none of it is at hand and its price is unknown."""
     return next((item for item in stock if item.name == name), Item(name=name, measure=measure))
 
 
 def read_stock(value: Value, *, known: Mapping[str, StockUnit], units: Units) -> tuple[Item, ...]:
-    """Read what is at hand.
+    """Read the stock.
 
     Parameters
     ----------
     value
-        The mapping of things by name.
+        The value of ``stock``: things by name.
     known
-        The things that the garden may use besides `USUAL_ITEMS`, and how they are counted.
+        The things that the garden can use beside `USUAL_ITEMS`, and their units.
     units
         The units of the file.
     """
@@ -76,7 +76,7 @@ def read_stock(value: Value, *, known: Mapping[str, StockUnit], units: Units) ->
         if entry.name in measures:
             items.append(_read_item(entry, measures[entry.name], units))
         else:
-            entry.fault(f'the garden uses no "{entry.name}"', suggestion(entry.name, tuple(measures)))
+            entry.fault(f'this garden does not use "{entry.name}"', suggestion(entry.name, tuple(measures)))
     return tuple(items)
 
 
@@ -84,11 +84,11 @@ def _read_item(entry: Value, measure: StockUnit, units: Units) -> Item:
     us_key = _US_KEYS.get(measure) if units == "us" else None
     item = entry.section(*(key for key in (measure, us_key) if key), "pack", "price")
     have = find_measure(item, metric_key=measure, us_key=us_key, units=units) if us_key else item.find(measure)
-    # A pack is counted in what the thing is.
+    # A pack is counted in the unit of the thing.
     factor = _FACTORS.get(have.name if have else us_key or measure, 1.0)
     pack, price = item.find("pack"), item.find("price")
     if price and not pack:
-        price.fault("is the price of a pack of unknown size", f"Add pack: how many {us_key or measure} it holds")
+        price.fault("is the price of a pack of unknown size", f"Add pack: the number of {us_key or measure} in it")
     return Item(
         name=entry.name,
         measure=measure,

@@ -1,7 +1,7 @@
 """What power costs: the type and its reader.
 
-Takes the ``tariff`` of a garden file; gives a frozen `Tariff`, which knows the price of every minute of the day.  Hides
-the ways it may be written: one price, cheap hours over midnight, or a price for each hour.
+Takes the ``tariff`` of a garden file; gives a frozen `Tariff`, which knows the price in every minute of the day.  Hides
+the ways to write it: one price, cheap hours that may cross midnight, or a price for each hour.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from steadysow.inputs.values import Value, nearest
 HOURS_A_DAY = 24
 MINUTES_A_DAY = 24 * 60
 
-# Markets by the hour fall below zero; how far a price may, and how high it may be, is our choice [a kWh].
+# Hourly prices can fall below zero. Our choice: how low and how high a price may be [a kWh].
 _LEAST_PRICE, _MOST_PRICE = -10, 1_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheapHours:
-    """A price a kWh between two times of day that differ, over midnight if the first is later."""
+    """A price of a kWh between two different times of day; the span crosses midnight if the first is later."""
 
     from_clock: time
     until_clock: time
@@ -29,7 +29,7 @@ class CheapHours:
 
     @property
     def minutes(self) -> Iterator[int]:
-        """The minutes of the day on which it holds, counted from midnight."""
+        """The minutes of the day in which the price holds, counted from midnight."""
         first, last = minute_of(self.from_clock), minute_of(self.until_clock)
         return (minute % MINUTES_A_DAY for minute in range(first, last + (MINUTES_A_DAY if last <= first else 0)))
 
@@ -42,13 +42,14 @@ class Tariff:
     ----------
     currency
         As written.
-    per_kwh, cheap
-        The price of a kWh, ``None`` beside `by_hour`; and spans of the day with prices of their own, of which no two
-        overlap.
+    per_kwh
+        The price of a kWh; ``None`` if `by_hour` is given.
+    cheap
+        Spans of the day with their own prices, which do not overlap.
     by_hour
-        Twenty-four prices from midnight on in place of `per_kwh`, or none.
+        Twenty-four prices from midnight on, in place of `per_kwh`; or none.
     zone
-        The time zone by which clocks change, by its name in the IANA database; ``None``: they are taken not to change.
+        The time zone by which clocks change, by its name in the IANA database; ``None`` if they do not change.
     """
 
     currency: str
@@ -81,19 +82,15 @@ def minute_of(clock: time) -> int:
 
 
 def read_tariff(value: Value) -> Tariff:
-    """Read what power costs.
-
-    Parameters
-    ----------
-    value
-        The value of ``tariff``; its faults are added to those of the file.
-    """
+    """Read what power costs, from the value of ``tariff``."""
     tariff = value.section("currency", "per_kwh", "cheap", "by_hour", "zone")
     cheap, by_hour, zone = tariff.find("cheap"), tariff.find("by_hour"), tariff.find("zone")
     one_price = tariff.find("per_kwh")
     if by_hour and (one_price or cheap):
         other = "per_kwh" if one_price else "cheap"
-        by_hour.fault(f"stands next to {other}", "Write one price with its cheap hours, or a price for each hour")
+        by_hour.fault(
+            f"cannot be combined with {other}", "Write one price with its cheap hours, or a price for each hour"
+        )
     return Tariff(
         currency=tariff.need("currency").text(longest=10),
         per_kwh=None if by_hour else _read_price(tariff.need("per_kwh")),
@@ -122,14 +119,14 @@ def _read_cheap(value: Value) -> tuple[CheapHours, ...]:
         if span.from_clock == span.until_clock:
             item.fault(
                 f"begins and ends at {span.from_clock:%H:%M}",
-                "Write two times that differ; per_kwh is the price of a whole day",
+                "Write two different times; for a whole day write only per_kwh",
             )
             continue
         other = next((taken[minute] for minute in span.minutes if minute in taken), None)
         if other:
             item.fault(
                 f"overlaps with {other.from_clock:%H:%M} to {other.until_clock:%H:%M}",
-                "Let one span begin when the other ends",
+                "End one span when the other begins",
             )
         taken |= dict.fromkeys(span.minutes, span)
         spans.append(span)
@@ -144,7 +141,7 @@ def _read_by_hour(value: Value) -> tuple[float, ...]:
 
 
 def _read_zone(value: Value) -> str | None:
-    # Needed by those alone who name a zone.
+    # Only needed for a garden that names a zone.
     from zoneinfo import ZoneInfo, available_timezones
 
     name = value.text()
@@ -152,15 +149,16 @@ def _read_zone(value: Value) -> str | None:
         if name:
             ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        # A name that leads out of the database, or to a folder of it, fails in ways of its own.
+        # A path out of the database, or to one of its folders, raises other errors than an unknown name.
         known = available_timezones()
-        near = nearest(name, known) or "Europe/Helsinki"
+        near = nearest(name, known)
         if known:
-            value.fault(f'there is no time zone "{name}"', f'Write "{near}", or another name of the IANA database')
+            write = f"Did you mean {near}?" if near else "Write an IANA name such as Europe/Helsinki"
+            value.fault(f'there is no time zone "{name}"', write)
         else:
             value.fault(
                 "cannot be looked up: this machine has no time zones",
-                "Install the Python package tzdata, or leave zone out: clocks are taken not to change then",
+                "Install the Python package tzdata, or leave zone out if clocks do not change",
             )
         return None
     return name

@@ -1,15 +1,15 @@
-"""Values of a file as typed values that know their line, with every fault gathered.
+"""Typed values of a file that know their line, with all faults collected.
 
-Takes the nodes of a document; gives a `Section` whose values are asked for by type (`Value.whole`, `Value.day`, ...). A
-wrong value adds a fault to the shared `FaultList` and gives a stand-in, so that reading goes on and all faults are told
-at once. Every scalar is the text that was written, so ``22:00``, ``05-25`` and ``no`` never turn into something else.
+Takes the nodes of a document; gives `Section` and `Value`, which are asked for typed values (`Value.whole`,
+`Value.day`, ...).  A wrong value adds a fault to the shared `FaultList` and gives a stand-in, so that reading goes on
+and all faults are reported at once.  Scalars are the text as written, so ``22:00``, ``05-25`` and ``no`` stay as typed.
 """
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Any, Literal, TypeVar
@@ -39,7 +39,7 @@ class FaultList:
         return len(self._faults)
 
     def add(self, fault: Fault) -> None:
-        """Remember a fault."""
+        """Add a fault."""
         self._faults.append(fault)
 
     def __iter__(self) -> Iterator[Fault]:
@@ -47,12 +47,12 @@ class FaultList:
         return iter(self._faults)
 
     def raise_if_any(self) -> None:
-        """Tell all faults at once.
+        """Raise all faults at once, if there are any.
 
         Raises
         ------
         InputFaults
-            If there is any fault; sorted by file and line.
+            With all faults, sorted by file and line.
         """
         if self._faults:
             raise InputFaults(tuple(sorted(self._faults, key=lambda fault: (fault.file, fault.line or 0))))
@@ -60,7 +60,7 @@ class FaultList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scalar:
-    """Text as written; ``None`` where nothing, or ``null``, is written."""
+    """Text as written; ``None`` for nothing or ``null``."""
 
     text: str | None
     quoted: bool
@@ -84,41 +84,40 @@ Node = Scalar | Sequence | Mapping
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """Give the known word that looks most like `word`, or ``None`` if none does."""
+    """Give the known word that looks most like `word`, or ``None`` if none looks like it."""
     by_folded = {name.casefold(): name for name in known}
     close = difflib.get_close_matches(word.casefold(), by_folded, n=1)
     return by_folded[close[0]] if close else None
 
 
 def suggestion(word: str, known: Iterable[str]) -> str:
-    """Say what to write instead of an unknown word."""
+    """Suggest what to write instead of an unknown word: the known words that look like it, or else all of them."""
     names = tuple(known)
     holding = [name for name in names if word and word.casefold() in name.casefold().split()]
     if len(holding) > 1:
-        return f"Write one of: {', '.join(holding)}"
+        return f"Did you mean {', '.join(holding[:-1])} or {holding[-1]}?"
     close = holding[0] if holding else nearest(word, names)
     if close:
-        return f'Write "{close}"'
-    return f"Write one of: {', '.join(names)}" if names else "There is none yet: add one"
+        return f"Did you mean {close}?"
+    return f"Write one of: {', '.join(names)}" if names else "There is none yet, so add one first"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Value:
-    """One value of a file: asked for by type, it gives a good value, or adds a fault and gives a stand-in.
+    """One value of a file.  Asked for a type, it gives a valid value, or adds a fault and gives a stand-in.
 
-    A stand-in only keeps the reader going; nothing that was built from it may be used, since `FaultList.raise_if_any`
-    raises first.
+    A stand-in only lets reading go on.  What is built from it is never used, since `FaultList.raise_if_any` raises.
 
     Attributes
     ----------
     file, line
         Where it stands.
     field, name
-        The dotted path of the value, and its last part.
+        The dotted path of the value, and the last part of the path.
     node
-        What is written, or ``None`` for a missing value whose fault has been told: it gives stand-ins and stays silent.
+        What is written, or ``None`` for a missing value, which gives stand-ins without further faults.
     faults
-        Where faults go.
+        Where faults are added.
     """
 
     file: str
@@ -135,7 +134,7 @@ class Value:
 
     @property
     def is_sound(self) -> bool:
-        """Whether it is there, and no fault has been told of it or of anything below it."""
+        """Whether it is there and has no fault, neither itself nor anything below it."""
         below = f"{self.field}." if self.field else ""
         return self.node is not None and not any(
             fault.file == self.file and (fault.field == self.field or fault.field.startswith(below))
@@ -144,7 +143,7 @@ class Value:
 
     @property
     def is_empty(self) -> bool:
-        """Whether nothing, or ``null``, is written."""
+        """Whether nothing or ``null`` is written."""
         return isinstance(self.node, Scalar) and self.node.text is None
 
     def says(self, word: str) -> bool:
@@ -162,18 +161,18 @@ class Value:
         return isinstance(self.node, Mapping)
 
     def _scalar(self, write: str) -> str | None:
-        """Give what is written on one line, or add a fault where there are several values or none."""
+        """Give the text on one line, or add a fault if there are several values or none."""
         text = " ".join((self.node.text or "").split()) if isinstance(self.node, Scalar) else ""
         if text:
             return text
         if self.is_list or self.is_mapping:
-            self.fault("has several values where one is expected", write)
+            self.fault("has several values, but needs one", write)
         else:
             self.fault("is empty", write)
         return None
 
     def text(self, *, longest: int = 200) -> str:
-        """Give one line of text; runs of white space count as one space."""
+        """Give one line of text, with runs of white space as one space."""
         text = self._scalar("Write some text") or ""
         if len(text) > longest:
             self.fault(f"has {len(text)} characters", f"Write at most {longest}")
@@ -184,7 +183,7 @@ class Value:
         text = self._scalar(f"Write one of: {', '.join(options)}")
         chosen = next((option for option in options if text and option == text.casefold()), None)
         if text is not None and chosen is None:
-            self.fault(f'"{_brief(text)}" is not known here', suggestion(text, options))
+            self.fault(f'unknown word "{_brief(text)}"', suggestion(text, options))
         return chosen or options[0]
 
     def number(self, *, least: float | None = None, most: float | None = None, above: float | None = None) -> float:
@@ -208,7 +207,7 @@ class Value:
         if text is None:
             return float(stand_in)
         if not _NUMBER.fullmatch(text):
-            comma = " (decimals take a point)" if _NUMBER.fullmatch(text.replace(",", ".", 1)) else ""
+            comma = " (decimals need a point)" if _NUMBER.fullmatch(text.replace(",", ".", 1)) else ""
             self.fault(f'"{_brief(text)}" is not a number', write + comma)
             return float(stand_in)
         if isinstance(self.node, Scalar) and self.node.quoted:
@@ -223,7 +222,7 @@ class Value:
         return number
 
     def pair(self, *, least: float, most: float) -> tuple[float, float]:
-        """Give two numbers, the second not less than the first: the ends of a range."""
+        """Give the two ends of a range, the smaller one first."""
         first, second = self.two_numbers(least=least, most=most)
         if first > second:
             self.fault(f"the range runs from {first:g} down to {second:g}", "Write the smaller number first")
@@ -242,7 +241,7 @@ class Value:
         return first, second
 
     def share(self, *, from_zero: bool = False) -> float:
-        """Give a share above 0 (from 0 on, if asked for) up to 1, written as ``70%`` or ``0.7``."""
+        """Give a share above 0, or from 0 on, up to 1, written as ``70%`` or ``0.7``."""
         write = "Write a percentage such as 70%, or a share such as 0.7"
         text = self._scalar(write)
         if text is None:
@@ -253,7 +252,7 @@ class Value:
             self.fault(f'"{_brief(text)}" is not a percentage or a share', write)
         elif share > 1 or share < 0 or (share == 0 and not from_zero):
             low = "at least" if from_zero else "above"
-            self.fault(f"{text} is not {low} 0 and at most 100%", write)
+            self.fault(f"{text} must be {low} 0 and at most 100%", write)
         else:
             return share
         return 1.0
@@ -338,24 +337,24 @@ class Value:
             self.fault("is not a list", "Write a list, such as [one, another]")
             return ()
         if not self.node.items and not may_be_empty:
-            self.fault("is an empty list", "Write one item at least")
+            self.fault("is an empty list", "Write at least one item")
         return tuple(
             self._child(line, str(number), node) for number, (line, node) in enumerate(self.node.items, start=1)
         )
 
     def one_or_more(self) -> tuple[Value, ...]:
-        """Give the items of a list, or the value itself where it is not a list."""
+        """Give the items of a list, or the value itself if it is not a list."""
         return self.items() if self.is_list else (self,)
 
     def entries(self) -> tuple[Value, ...]:
-        """Give the values of a mapping whose keys are names that the person chose; at least one."""
+        """Give the values of a mapping whose keys are a person's own names; there must be at least one."""
         if isinstance(self.node, Mapping) and self.node.entries:
             return tuple(self._child(line, key, node) for key, line, node in self.node.entries)
         self.fault("is empty" if self.is_mapping or self.is_empty else "has no names with values", "Write name: values")
         return ()
 
     def section(self, *keys: str) -> Section:
-        """Give a mapping with no keys but these; any other key is a fault."""
+        """Give a mapping with known keys; any other key is a fault."""
         if not isinstance(self.node, Mapping):
             self.fault("is empty" if self.is_empty else "has no keys", f"Write some of the keys: {', '.join(keys)}")
             return Section(value=self, keys=keys, values=(), sound=False)
@@ -366,12 +365,12 @@ class Value:
         return Section(value=self, keys=keys, values=values, sound=True)
 
     def key(self) -> Value:
-        """Give the name of this value as a value of its own, for names that are numbers."""
+        """Give the name of this value as a value, so that a name can be read as a number or a known word."""
         node = Scalar(text=self.name, quoted=False)
         return Value(file=self.file, line=self.line, field=self.field, name=self.name, node=node, faults=self.faults)
 
     def holds(self, path: str) -> bool:
-        """Say whether a dotted path leads to something below this value; below a list anything does."""
+        """Say whether a dotted path leads to something below this value; any path below a list does."""
         if not path or self.is_list:
             return True
         if not isinstance(self.node, Mapping):
@@ -382,9 +381,9 @@ class Value:
         )
 
     def plain(self) -> Any:
-        """Give what is written, whatever it is: numbers, text, lists and mappings, whose keys may be numbers too.
+        """Give what is written as numbers, text, lists and mappings; keys may be numbers too.
 
-        Text in quotes stays text; ``None`` where nothing, or ``null``, is written.
+        Text in quotes stays text. Nothing and ``null`` are ``None``.
         """
         return _plain(self.node)
 
@@ -395,7 +394,7 @@ class Value:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A mapping with known keys; not `sound` where it is a stand-in for something that is not a mapping."""
+    """A mapping with known keys; `sound` is false if it stands in for something that is not a mapping."""
 
     value: Value
     keys: tuple[str, ...]
@@ -403,12 +402,12 @@ class Section:
     sound: bool
 
     def find(self, key: str) -> Value | None:
-        """Give the value of an optional key; ``None`` where it is left out, empty or ``null``."""
+        """Give the value of an optional key; ``None`` if it is left out, empty or ``null``."""
         assert key in self.keys, key
         return next((value for value in self.values if value.name == key and not value.is_empty), None)
 
     def need(self, key: str) -> Value:
-        """Give the value of a key that must be there; a fault where it is not."""
+        """Give the value of a key that must be there; without it, add a fault."""
         found = self.find(key)
         if found is None and self.sound:
             path = f"{self.value.field}.{key}" if self.value.field else key
@@ -420,13 +419,38 @@ class Section:
 
 
 def find_measure(section: Section, *, metric_key: str, us_key: str, units: Literal["metric", "us"]) -> Value | None:
-    """Give the one of two keys that is written; US keys are taken only with ``units: us``."""
+    """Give the value of a key that has a metric and a US form; the US form is allowed only with ``units: us``."""
     metric, us = section.find(metric_key), section.find(us_key)
     if us and units == "metric":
-        us.fault("is taken only with units: us", f'Write {metric_key}, or add "units: us" at the top')
+        us.fault("is allowed only with units: us", f'Write {metric_key}, or add "units: us" at the top')
     elif us and metric:
         us.fault(f"says the same as {metric_key}", "Keep one of the two")
     return us or metric
+
+
+def read_amount(value: Value, *, us_key: str, metric_of: Callable[[float], float]) -> float:
+    """Give an amount above 0 in metric units.
+
+    Parameters
+    ----------
+    value
+        The value of a metric key or of its US form.
+    us_key
+        The US form of the key.
+    metric_of
+        Turns an amount in US units into metric ones.
+    """
+    amount = value.number(above=0, most=100_000)
+    return metric_of(amount) if value.name == us_key else amount
+
+
+def read_span(section: Section, first_key: str, last_key: str) -> tuple[date | None, date | None]:
+    """Give two dates, each of which may be left out; the second must be after the first."""
+    first, last = section.find(first_key), section.find(last_key)
+    first_on, last_on = first.day() if first else None, last.day() if last else None
+    if first and last and first.is_sound and last.is_sound and last.day() <= first.day():
+        last.fault(f"{last_on} is not after {first_key}, {first_on}", "Write a later date")
+    return first_on, last_on
 
 
 def _plain(node: Node | None) -> Any:
@@ -441,7 +465,7 @@ def _plain(node: Node | None) -> Any:
 
 
 def _number_or_text(written: str) -> int | float | str:
-    """Give a number where one is written, else the text with runs of white space as one space."""
+    """Give a number if one is written, and otherwise the text with runs of white space as one space."""
     text = " ".join(written.split())
     if not _NUMBER.fullmatch(text):
         return text

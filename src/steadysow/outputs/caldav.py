@@ -1,7 +1,7 @@
-"""A CalDAV collection: what it holds, and making one.
+"""CalDAV collections: list what one holds, and make a new one.
 
-Takes a server and an address; gives the ETags of what is there.  Hides WebDAV and its XML (RFC 4918, RFC 4791), which
-is read without trust: a document that declares entities is refused.
+Takes a server and an address, and returns the ETags of the resources there (WebDAV RFC 4918, CalDAV RFC 4791).  A
+server's XML is not trusted: a document that declares entities is refused.
 """
 
 from __future__ import annotations
@@ -23,19 +23,27 @@ _PROPFIND = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listing:
-    """What a collection holds: ETag by name of resource."""
+    """What a collection holds.
+
+    Attributes
+    ----------
+    address
+        The address of the collection, after all redirects.
+    etags
+        The ETag of each resource, by its name.
+    """
 
     address: Address
     etags: Mapping[str, str]
 
 
 def list_collection(server: RemoteServer, collection: Address) -> Listing | None:
-    """List a collection; ``None`` if there is none.
+    """List what a collection holds; ``None`` if it does not exist.
 
     Raises
     ------
     Trouble
-        If the server does not answer as one of calendars does, or it is no calendar.
+        If the server does not speak CalDAV, or the address is not that of a calendar.
     """
     answer = server.ask(collection, "PROPFIND", _PROPFIND, {"Depth": "1", "Content-Type": _XML})
     if answer.status in (404, 410):
@@ -44,7 +52,7 @@ def list_collection(server: RemoteServer, collection: Address) -> Listing | None
         raise refused(answer, "PROPFIND", server.user)
     if answer.status != 207:
         wrong = f"{collection.host} does not speak CalDAV at this address"
-        raise Trouble(wrong, "Check the address; with --file the calendar is put there as one file")
+        raise Trouble(wrong, "Check the address, or add --file to put the calendar there as one file")
     etags: dict[str, str] = {}
     kinds: set[str] = set()
     path = unquote(answer.address.path).rstrip("/")
@@ -58,19 +66,19 @@ def list_collection(server: RemoteServer, collection: Address) -> Listing | None
     if f"{_CALDAV}calendar" not in kinds and "calendar-access" in server.ask(collection, "OPTIONS").headers.get(
         "dav", ""
     ):
-        wrong = f"{collection} is no calendar but what holds calendars"
+        wrong = f"{collection} is not a calendar but a folder of calendars"
         raise Trouble(wrong, "Give the address of one calendar in it; --make-collection makes a new one")
     address = answer.address
     return Listing(address=replace(address, path=f"{address.path.removesuffix('/')}/"), etags=etags)
 
 
 def _quoted(etag: str) -> str:
-    """Give an ETag as it is in headers; some servers leave out the quotation marks in lists."""
+    """Give an ETag as headers have it: some servers leave out the quotation marks in lists."""
     return etag if not etag or etag.endswith('"') else f'"{etag}"'
 
 
 def make_collection(server: RemoteServer, collection: Address, name: str) -> None:
-    """Make a collection: a calendar, or where there is only WebDAV a folder.
+    """Make a collection: a calendar, or a folder if the server only knows WebDAV.
 
     Raises
     ------
@@ -87,16 +95,16 @@ def make_collection(server: RemoteServer, collection: Address, name: str) -> Non
     answer, method = server.ask(collection, "MKCALENDAR", body, {"Content-Type": _XML}), "MKCALENDAR"
     if answer.status in (400, 405, 501) and "calendar-access" not in answer.headers.get("dav", ""):
         answer, method = server.ask(collection, "MKCOL"), "MKCOL"
-    # That it is there by now is no fault: the first of two equal requests may have made it.
+    # If the collection exists by now, the first of two equal requests may have made it.
     if answer.status >= 300 and list_collection(server, collection) is None:
         raise refused(answer, method, server.user)
 
 
 class _NoDoctype(ElementTree.TreeBuilder):
-    """Builds a tree and refuses the declarations that a few bytes can be blown up with."""
+    """Builds a tree, and refuses declarations with which a few bytes can grow into gigabytes."""
 
     def doctype(self, name: str, pubid: str, system: str) -> None:
-        """Refuse it before any of its entities is read."""
+        """Refuse the document before any of its entities is read."""
         raise ValueError(f"the document declares a type: {name}, {pubid}, {system}")
 
 
@@ -106,5 +114,5 @@ def _read_xml(answer: Response) -> ElementTree.Element:
         parser.feed(answer.body)
         return parser.close()
     except (ElementTree.ParseError, ValueError, LookupError) as error:
-        wrong = f"{answer.address.host} answers with something that is no list of a collection"
+        wrong = f"{answer.address.host} sends something else than the list of a calendar"
         raise Trouble(wrong, "Check the address") from error

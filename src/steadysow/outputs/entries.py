@@ -1,8 +1,7 @@
-"""What a calendar says of each chore: on a phone there is little room, so it is chosen.
+"""The texts of a calendar: what it says about each chore, short enough for a phone.
 
-Takes a garden, its plan and chores; gives entries, each with a key that lasts, a day and texts, for events and for
-tasks.  Hides what stays of the past, how a title is shortened, and what the text tells of why a chore is there.  It
-knows nothing of iCalendar.
+Takes a garden, its plan and chores, and returns entries for events and tasks, each with a lasting key, a day and texts.
+It chooses which past chores stay, shortens titles, and says what a chore is for.  It does not use iCalendar.
 """
 
 from __future__ import annotations
@@ -14,19 +13,19 @@ from datetime import date, time, timedelta
 from itertools import groupby
 
 from steadysow.amounts import day_text, holes_text
-from steadysow.chores.chore import WORK_ORDER, Chore, ChoreKind
+from steadysow.chores.chore import WORK_ORDER, Chore, ChoreKind, cut_text, deadline_text, places_text
 from steadysow.chores.merging import merge
 from steadysow.inputs.garden import Garden
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
 
-# How long a chore that has happened stays, so that a phone shows what was done in the last months [d].
+# How long a past chore stays, so that a phone shows what was done in the last months [d].
 _KEPT_DAYS = 90
 _DONE_MARK = "✓ "
 # Phones show some 30 to 40 characters of a title.
 _TITLE_LENGTH = 35
 
-# Control characters, which no calendar may carry, and halves of characters, which have no bytes.
+# Control characters, which are not allowed in a calendar, and halves of characters, which have no bytes.
 _UNFIT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 _CATEGORIES: dict[ChoreKind, str] = {
@@ -52,20 +51,20 @@ _CATEGORIES: dict[ChoreKind, str] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """An event or a task; everything in it is seen by the subscriber.
+    """An event or a task.  The subscriber sees everything in it.
 
     Attributes
     ----------
     key
-        Lasting identity: that of the chore, or of the day.
+        Its lasting identity: the key of the chore, or of the day.
     on
-        The day.
+        Its day.
     summary, description, location, categories
-        Texts, which any calendar can carry.
+        Its texts, with only such characters as a calendar allows.
     alarm
-        When on the day it rings, or ``None``.
+        The time of day at which it rings, or ``None``.
     is_done
-        Of a task: whether it is ticked.
+        Whether a task is ticked.
     """
 
     key: str
@@ -79,7 +78,7 @@ class Entry:
 
 
 def event_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[Entry, ...]:
-    """Give the events of a plan, one a chore or one a day, those that have happened with a mark; never none."""
+    """Give the events of a plan, one for each chore or each day.  Past ones have a mark.  There is always an event."""
     batches, chores = {batch.id: batch for batch in plan.batches}, _in_view(plan, chores)
     if garden.calendar.detail == "daily":
         days = groupby(merge(chores), key=lambda chore: chore.on)
@@ -91,16 +90,17 @@ def event_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[
 
 
 def task_entries(garden: Garden, plan: Plan, chores: Iterable[Chore]) -> tuple[Entry, ...]:
-    """Give the tasks of a plan, one a chore, those that have happened ticked; never none."""
+    """Give the tasks of a plan, one for each chore.  Past ones are ticked.  There is always a task."""
     batches = {batch.id: batch for batch in plan.batches}
     found = tuple(_entry(chore, batches, is_done=_is_done(plan, chore)) for chore in _in_view(plan, chores))
     return found or (_nothing_planned(garden, plan),)
 
 
 def fit(text: str) -> str:
-    r"""Leave out what no calendar may carry.
+    r"""Leave out characters that a calendar does not allow.
 
-    The icalendar library takes a backslash before a capital N for a line's end; the small letter keeps one line.
+    The icalendar library takes a backslash before a capital N for the end of a line.  With a small n the text stays on
+    one line.
     """
     return _UNFIT.sub("", text).replace("\\N", "\\n")
 
@@ -111,7 +111,7 @@ def _in_view(plan: Plan, chores: Iterable[Chore]) -> tuple[Chore, ...]:
 
 
 def _is_done(plan: Plan, chore: Chore) -> bool:
-    """Say whether a chore has been done: so it was told, or it was due before planning and is taken as done."""
+    """Say whether a chore is done: the journal says so, or it was due before the plan was made and counts as done."""
     return chore.is_recorded or chore.on < plan.made_on
 
 
@@ -135,7 +135,7 @@ def _entry(
 
 
 def _day_entry(garden: Garden, plan: Plan, chores: tuple[Chore, ...], batches: Mapping[int, Batch]) -> Entry:
-    """Give the one event of a day, which goes by its date and so never moves."""
+    """Give the event of a day.  Its key is the date, so it never moves."""
     on = chores[0].on
     mark = _DONE_MARK if all(_is_done(plan, chore) for chore in chores) else ""
     kinds = [kind for kind in WORK_ORDER if any(chore.kind == kind for chore in chores)]
@@ -154,27 +154,25 @@ def _day_entry(garden: Garden, plan: Plan, chores: tuple[Chore, ...], batches: M
 
 
 def _nothing_planned(garden: Garden, plan: Plan) -> Entry:
-    """Give the event of an empty plan: a calendar without events is not legal, and subscribers take it for a fault."""
+    """Give the event of an empty plan, since a calendar without events is not legal and subscribers reject it."""
     return Entry(
         key="nothing-planned",
         on=plan.from_on,
         summary="Nothing planned",
         description=fit(f"{garden.name} has no chores up to {day_text(plan.until_on)}."),
-        # A task to do nothing is nothing to tick.
+        # Nobody needs to tick a task to do nothing.
         is_done=True,
     )
 
 
 def _short_title(chore: Chore, most: int) -> str:
-    """Fit a title to a phone: without its place, which is the location; then without what the text tells too."""
+    """Shorten a title for a phone: first leave out the place, then what the description says as well, then words."""
     title = chore.title
     if len(title) <= most:
         return title
-    where = "; ".join(
-        f"{tote} {holes_text(holes)}".rstrip() for tote, holes in chore.places or ((chore.tote, chore.holes),)
-    )
-    places = (f" ({where})", f" into {where}", f": tote {chore.tote}", f" tote {chore.tote}", f" totes {chore.tote}")
-    for less in (*places, f" by {day_text(chore.latest_on)}", f", cut {chore.number}"):
+    where, totes = places_text(chore), (f" tote {chore.tote}", f" totes {chore.tote}")
+    places = (f" ({where})", f" in {where}", f" into {where}", *(f" in{each}" for each in totes), *totes)
+    for less in (*(places if where else ()), deadline_text(chore), cut_text(chore)):
         title = title.replace(less, "", 1)
         if len(title) <= most:
             break
@@ -182,7 +180,7 @@ def _short_title(chore: Chore, most: int) -> str:
 
 
 def _first_words(text: str, most: int) -> str:
-    """Cut a text between words; a first word that is too long stays whole."""
+    """Cut a text between words; if the first word is too long, it stays whole."""
     if len(text) <= most:
         return text
     end = text.rfind(" ", 1, most)
@@ -191,7 +189,7 @@ def _first_words(text: str, most: int) -> str:
 
 
 def _description(chore: Chore, batches: Mapping[int, Batch]) -> tuple[str, ...]:
-    """Give a chore's lines, and what it is for; of work on a tote before the cautions."""
+    """Give the lines of a chore and what it is for.  Work on a tote names that before the cautions."""
     own = [batches[number] for number in chore.batches if number in batches]
     if not own:
         return chore.detail

@@ -1,7 +1,6 @@
-"""What to weigh, measure and steep, as plain text: the answer of `steadysow mix`.
+"""What `steadysow mix` prints: what to weigh, measure and steep, and how strong that is.
 
-Takes a mix, its strength and what the crops ask for; gives the text for a terminal of some width, or for a file or a
-pipe.  Needs no library.
+`mix_text` takes a mix, its strength and the ranges of the crops, and returns plain text of some width.
 """
 
 from __future__ import annotations
@@ -23,6 +22,12 @@ from steadysow.cautions import mixing_cautions
 from steadysow.inputs.composition import ELEMENTS
 from steadysow.inputs.recipes import TapWater
 from steadysow.inputs.sources import read_publication, reference_text
+from steadysow.upkeep.nutrient_remarks import (
+    mix_remarks,
+    old_solution_remarks,
+    published_solutions,
+    tap_water_remarks,
+)
 from steadysow.upkeep.nutrients import (
     STRAINING_LOSS,
     Amount,
@@ -32,35 +37,10 @@ from steadysow.upkeep.nutrients import (
     Mix,
     Strength,
     carried_over,
-    judged,
-    judged_water,
-    judged_with_old,
-    published_solutions,
 )
 
-# Elements that are shown whether or not anything is told of them.
+# Elements that the table shows even if nothing is known about them.
 _ALWAYS = ("N", "P", "K", "Ca", "Mg", "S")
-_WORDS: dict[float, str] = {
-    2: "two",
-    3: "three",
-    4: "four",
-    5: "five",
-    6: "six",
-    7: "seven",
-    8: "eight",
-    9: "nine",
-    10: "ten",
-}
-_PARTS_OF: dict[float, str] = {
-    2: "half",
-    3: "third",
-    4: "quarter",
-    5: "fifth",
-    6: "sixth",
-    7: "seventh",
-    8: "eighth",
-    9: "ninth",
-}
 
 
 def mix_text(
@@ -73,45 +53,45 @@ def mix_text(
     old_litres: float = 0.0,
     width: int = 80,
 ) -> str:
-    """Give what to do, the arithmetic, what comes of it beside published solutions, and cautions.
+    """Give the steps, the arithmetic, the levels beside published solutions, and cautions.
 
     Parameters
     ----------
     mix, strength
-        What is mixed, and what it comes to.
+        The mix, and the levels of its elements in tote water.
     units
-        Of the garden.
+        Units of the garden.
     ranges
-        EC and pH for its crops.
+        EC and pH that suit the crops.
     tap_water
-        What the water brings along, or ``None``.
+        What the tap water contains, or ``None`` if that is not known.
     old_litres
         Old solution that the mix is poured onto [L].
     width
-        Most characters a line.
+        The greatest length of a line, in characters.
     """
     sections = (
         (_title(mix, units), _heading(mix)),
         ("What to do", _steps(mix, units)),
         ("The arithmetic", _arithmetic(mix, units)),
         ("In the tote, mg a litre", _table(strength, mix.litres, old_litres)),
-        ("How that is", _words_on(strength, mix.litres, old_litres, tap_water, units)),
+        ("How good that is", _remarks(strength, mix.litres, old_litres, tap_water, units)),
         ("EC and pH", tuple(_ranges(ranges, tap_water, is_brew=mix.recipe.is_brew))),
         ("Cautions", mixing_cautions((part.name for part in mix.recipe.parts), brew=mix.recipe.is_brew)),
         ("Sources", tuple(reference_text(read_publication(key)) for key in _sources(strength))),
     )
     lines: list[str] = []
-    for title, told in sections:
-        if told:
+    for title, sentences in sections:
+        if sentences:
             lines += wrap(title, width)
-            for line in told:
-                lines += _wrapped(line, width)
+            for sentence in sentences:
+                lines += _wrapped(sentence, width)
             lines.append("")
     return "\n".join(lines[:-1])
 
 
 def _wrapped(line: str, width: int) -> list[str]:
-    """Wrap a sentence under its first word; rows of tables, which are indented already, stay as they are."""
+    """Wrap a sentence under its first word; leave rows of tables, which are indented already, as they are."""
     if line.startswith("  "):
         return [line]
     return wrap(line, width, initial_indent="  ", subsequent_indent="    ") or [""]
@@ -134,14 +114,15 @@ def _steps(mix: Mix, units: Units) -> tuple[str, ...]:
     names, taken = (max(len(row[column]) for row in weighed) for column in (0, 1))
     rows = tuple(f"    {name:<{names}}  {much:>{taken}}{kitchen}".rstrip() for name, much, kitchen in weighed)
     if not recipe.is_brew:
-        stir = "Add one after the other to the full water, never together undiluted, and stir after each."
+        stir = "Add one after the other to the full water, and stir after each. Never mix them undiluted."
         last = stir if len(recipe.parts) > 1 else "Stir it into the full water until it has dissolved."
         return (f"Take {poured_text(mix.water_litres, units)} of water, and measure:", *rows, last)
+    hours = f"{recipe.steep_hours:g} {'hour' if recipe.steep_hours == 1 else 'hours'}"
     return (
         f"1. Take {poured_text(mix.steep_litres, units)} of water, and weigh in:",
         *rows,
-        f"2. Steep it {recipe.steep_hours:g} hours, stirred now and then or with an air stone.",
-        f"3. Strain it through a cloth: {poured_text(mix.brew_litres, units)} of brew are needed.",
+        f"2. Steep it for {hours}. Stir it now and then, or use an air stone.",
+        f"3. Strain it through a cloth. You need {poured_text(mix.brew_litres, units)} of brew.",
         f"4. Dilute it with {poured_text(mix.water_litres, units)} of water, and feed it the same day.",
     )
 
@@ -167,25 +148,25 @@ def _arithmetic(mix: Mix, units: Units) -> tuple[str, ...]:
             for amount in mix.amounts
         )
     parts = recipe.water_to_one
-    told = [
-        f"{_in_words(parts).capitalize()} parts of water to one of brew: {litres} {noun}s / ({parts:g} + 1) = {brew}"
-        f" {noun}s of brew{_part_of_strength(parts)}.",
+    ratio = f"{parts:g} {'part' if parts == 1 else 'parts'} of water to 1 part of brew"
+    lines = [
+        f"{ratio}: {litres} {noun}s / ({parts:g} + 1) = {brew} {noun}s of brew{_strength_words(parts)}.",
         f"Straining loses about a tenth (estimate): {brew} / {1 - STRAINING_LOSS:g} = {steep} {noun}s of water"
         " to steep.",
-        f"The recipe is for {makes} {noun}s, so of each part {steep} / {makes} ="
-        f" {digits_text(mix.steep_litres / recipe.makes_litres, 4)} of what it says.",
+        f"The recipe makes {makes} {noun}s, so take {steep} / {makes} ="
+        f" {digits_text(mix.steep_litres / recipe.makes_litres, 4)} of each amount in it.",
     ]
     for part in recipe.parts:
         if part.known_by != "salt" or part.grams is None:
             continue
         for element, share in part.content:
             milligrams = 1000 * part.grams * share / recipe.makes_litres
-            told.append(
+            lines.append(
                 f"{part.name}: {digits_text(part.grams, 4)} g x {share:.2%} {ELEMENTS[element]} /"
                 f" {digits_text(recipe.makes_litres, 4)} litres = {digits_text(milligrams, 4)} mg a litre of brew;"
                 f" / {1 + parts:g} = {digits_text(milligrams * recipe.dilution, 3)} in the tote."
             )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _each_text(amount: Amount, mix: Mix, units: Units) -> str:
@@ -196,14 +177,10 @@ def _each_text(amount: Amount, mix: Mix, units: Units) -> str:
     return f"{digits_text(each, 3)} {'g' if amount.ml is None else 'mL'}"
 
 
-def _in_words(number: float) -> str:
-    return _WORDS.get(number, f"{number:g}")
-
-
-def _part_of_strength(parts_of_water: float) -> str:
-    """Say which part of its strength a brew has once it is diluted, where people tend to get it wrong."""
-    right, wrong = _PARTS_OF.get(1 + parts_of_water), _PARTS_OF.get(parts_of_water)
-    return f", at a {right} of its strength and not a {wrong}" if right and wrong else ""
+def _strength_words(parts_of_water: float) -> str:
+    """Say how strong the diluted brew is: people tend to take 1/5 for 5 parts of water, and not 1/6."""
+    is_whole = parts_of_water > 0 and parts_of_water == int(parts_of_water)
+    return f", so the tote has 1/{1 + parts_of_water:g} of the brew's strength" if is_whole else ""
 
 
 def _table(strength: Strength, litres: float, old_litres: float) -> tuple[str, ...]:
@@ -232,13 +209,13 @@ def _table(strength: Strength, litres: float, old_litres: float) -> tuple[str, .
 
 
 def _level_text(level: Level) -> str:
-    if not level.is_recorded:
-        return "unknown" if level.unknown_from else "not told"
+    if not level.is_known:
+        return "unknown" if level.unknown_from else "on no label"
     return f"{'at least ' if level.unknown_from else ''}{_milligrams(level.mg_per_litre)}"
 
 
 def _carried_text(level: Level, litres: float, old_litres: float) -> str:
-    if not level.is_recorded:
+    if not level.is_known:
         return ""
     return _ends_text(carried_over(level.mg_per_litre, litres, old_litres))
 
@@ -252,38 +229,38 @@ def _milligrams(amount: float) -> str:
     return f"{amount:.0f}" if amount >= 100 else f"{amount:.3g}"
 
 
-def _words_on(
+def _remarks(
     strength: Strength, litres: float, old_litres: float, tap_water: TapWater | None, units: Units
 ) -> tuple[str, ...]:
-    told = [*judged(strength), *judged_water(tap_water)]
-    told.append("Lettuce was given Hoagland's solution at a quarter to a fifth of its strength.")
+    sentences = [*mix_remarks(strength), *tap_water_remarks(tap_water)]
+    sentences.append("Lettuce was given Hoagland's solution at a quarter to a fifth of its strength.")
     if old_litres:
-        told.append(
-            f'"With the old" is what {poured_text(litres, units)} poured onto {poured_text(old_litres, units)} of old'
-            " solution make, if the tote was full of the same mix before: the least if the plants took all of it, the"
-            " most if they drank water alone. Topping up with plain water restores the volume and takes no salt away."
-            " Each such filling may add as much again: measure the EC, and empty the tote between crops."
+        sentences.append(
+            f'"With the old" shows {poured_text(litres, units)} poured onto {poured_text(old_litres, units)} of old'
+            " solution, if the tote was full of the same mix before. The lower figure holds if the plants took up all"
+            " of it, the higher one if they drank only water. Topping up with plain water restores the volume and"
+            " takes no salt away. Each such filling may add as much again: measure the EC, and empty the tote between"
+            " crops."
         )
-        told += judged_with_old(strength, litres, old_litres)
+        sentences += old_solution_remarks(strength, litres, old_litres)
     elif any(part.known_by == "salt" for part in strength.recipe.parts):
-        told.append("Each feeding adds to what the last one left in the tote: --onto tells how much that may be.")
-    return tuple(told)
+        sentences.append("Each feeding adds to what the last one left in the tote. --onto shows how much that may be.")
+    return tuple(sentences)
 
 
 def _ranges(ranges: Iterable[CropRanges], tap_water: TapWater | None, *, is_brew: bool) -> Iterator[str]:
-    told = False
+    ranges = tuple(ranges)
     for each in ranges:
-        told = True
         yield f"{listed(each.crops)}: {_range_text('EC', each.ec, ' mS/cm')}; {_range_text('pH', each.ph, '')}."
     if tap_water is not None and tap_water.ec is not None:
-        yield f"Tap water brings an EC of {tap_water.ec:g} along, which counts."
-    if told and not is_brew:
-        yield "Measure the EC after mixing, and add water, or more of the mix, until it is in the range."
+        yield f"Your tap water has an EC of {tap_water.ec:g}, which counts towards this."
+    if ranges and not is_brew:
+        yield "Measure the EC after mixing. Add water, or more of the mix, until it is in the range."
 
 
 def _range_text(name: str, common: CommonRange | None, unit: str) -> str:
     if common is None:
-        return f"no {name} suits them all, give them totes of their own"
+        return f"no {name} suits them all; give them separate totes"
     suits = "ideal" if common.is_ideal else "tolerated, but not ideal for all"
     return f"{name} {common.least:g} to {common.most:g}{unit} ({suits})"
 

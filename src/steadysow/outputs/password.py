@@ -1,6 +1,6 @@
 """The password of a server: from the environment, the system's keyring, or typed in.
 
-Takes who asks where; gives the password.  Hides where it is kept, and that the keyring is an optional extra.
+The keyring is an optional extra.
 """
 
 from __future__ import annotations
@@ -27,18 +27,18 @@ def find_password(
     origin
         Scheme, host and port of the server.
     user
-        The name there.
+        The user's name on the server.
     environment
-        The environment's variables, which go first.
+        The environment variables.  They come first.
     is_renewed
-        Whether the password in the keyring is to be replaced, so that it is not looked for.
+        Whether the password in the keyring will be replaced, and so is not used.
     prompt
-        Asks a person, without showing what is typed; ``None`` if nobody is there.
+        Asks a person for the password without showing it; ``None`` if nobody can be asked.
 
     Raises
     ------
     InputFaults
-        If there is none, or it is not UTF-8; or if it is to be kept, and there is no keyring.
+        If there is no password, it is not UTF-8, or it will be replaced and there is no keyring.
     """
     if is_renewed:
         _check_keyring()
@@ -49,7 +49,7 @@ def find_password(
         return kept
     if prompt is None:
         write = f"Set {VARIABLE}, or run it once in a terminal with --keep-password"
-        raise _fault(f"there is no password for {user}, and nobody to ask for it", write)
+        raise _fault(f"there is no password for {user}, and nobody can be asked for it", write)
     return prompt(f"Password of {user} at {origin}")
 
 
@@ -59,7 +59,7 @@ def keep_password(origin: str, user: str, password: str) -> None:
     Raises
     ------
     InputFaults
-        If there is no keyring that takes it.
+        If no keyring takes the password.
     """
     import keyring
     import keyring.errors
@@ -80,7 +80,7 @@ def _kept(origin: str, user: str) -> str | None:
     try:
         kept: str | None = keyring.get_password(_service(origin), user)
     except keyring.errors.KeyringError:
-        # No keyring, or a locked one, is no reason not to ask.
+        # Without a keyring, or with a locked one, the person is asked.
         return None
     return kept
 
@@ -89,7 +89,7 @@ def _readable(password: str) -> str:
     try:
         password.encode()
     except UnicodeEncodeError:
-        # Without its cause, which would show the password.
+        # Without the cause: it would show the password.
         raise _fault("it is not text in UTF-8", "Set it again in a terminal that writes UTF-8", file=VARIABLE) from None
     return password
 
@@ -99,7 +99,7 @@ def _check_keyring() -> None:
         import keyring  # noqa: F401 - only whether it is there
     except ImportError:
         write = f"Run `pip install 'steadysow[keyring]'`, or set {VARIABLE} instead"
-        raise _fault("the package that speaks to the system's keyring is not installed", write) from None
+        raise _fault("the package for the system's keyring is not installed", write) from None
 
 
 def _service(origin: str) -> str:

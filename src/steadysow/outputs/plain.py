@@ -1,7 +1,4 @@
-"""Chores as plain lines: what is asked for every day, so it starts at once.
-
-Takes chores; gives the text for a terminal of some width, or for a file or a pipe.  Needs no library.
-"""
+"""Chores as plain text.  People ask for it every day, so it needs no library and starts at once."""
 
 from __future__ import annotations
 
@@ -14,36 +11,36 @@ from steadysow.amounts import counted, day_text
 from steadysow.chores.chore import Chore
 from steadysow.chores.merging import merge
 
-# From here on hours are easier to read.
+# From here on, hours are easier to read [min].
 _LONG_MINUTES = 300
 
 
 def chores_text(chores: Iterable[Chore], today: date, width: int = 80) -> str:
-    """Give chores by day, those that are done in one go together, with what to know about each.
+    """Give chores day by day with their details; chores that are done together are shown as one.
 
     Parameters
     ----------
     chores
         Chores of any days.
     today
-        Tells which day is today, and how far off the others are.
+        The date of today.
     width
-        Most characters a line.
+        The greatest length of a line, in characters.
     """
     return "\n".join(_lines(merge(chores), today, width))
 
 
 def overdue_text(chores: Iterable[Chore], width: int = 80) -> str:
-    """Give chores of past days that nothing was told of, by their titles alone, and how to answer for them."""
+    """Give the titles of past chores that the journal says nothing about, and what to do about them."""
     lines = []
     for chore in merge(chores):
         lines += wrap(f"{day_text(chore.on)}: {chore.title}", width, initial_indent="  ", subsequent_indent="    ")
-    told = (
-        "They are taken to have been done as planned. `steadysow record done overdue` says so;"
-        " what went otherwise, record by its batch, then `steadysow rebalance`."
+    remedy = (
+        "steadysow assumes that you did them as planned. To confirm it, run `steadysow record done overdue`."
+        " If something went differently, record it for its batch, then run `steadysow rebalance`."
     )
     return "\n".join(
-        ["Overdue, or not recorded", *lines, *wrap(told, width, initial_indent="    ", subsequent_indent="    "), ""]
+        ["Overdue, or not recorded", *lines, *wrap(remedy, width, initial_indent="    ", subsequent_indent="    "), ""]
     )
 
 

@@ -1,8 +1,8 @@
-"""What is published one by one: events cut out of our calendar, and the marks by which they are known again.
+"""Resources on a server: single events of our calendar, and the marks by which we recognise them.
 
-Takes the bytes of a calendar, ours or as a server gives it back; gives events as calendars of their own.  Hides the
-text of iCalendar as far as it is needed to cut and compare; `ical` has checked what it wrote, and what others wrote may
-be anything.
+`events_of` cuts our calendar into events, each as a calendar of its own.  A mark is a hash that stays the same when a
+server or client rewrites an event without changing what a person sees.  `ical` has checked what it wrote, but what a
+server gives back may be anything.
 """
 
 from __future__ import annotations
@@ -18,8 +18,22 @@ from steadysow.outputs.web import Address
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Thing:
-    """One event or file to publish: where, as which bytes, how it is told from others, and what a person calls it."""
+class Resource:
+    """One event, or a whole calendar file, to publish.
+
+    Attributes
+    ----------
+    name
+        The UID of the event.  Empty for a file.
+    address
+        Its address on the server.
+    body
+        Its bytes.
+    mark
+        Its mark; see `event_mark` and `file_mark`.
+    title
+        What a person calls it.
+    """
 
     name: str
     address: Address
@@ -33,25 +47,25 @@ class Thing:
         return hashlib.sha256(self.body).hexdigest()
 
 
-def events_of(content: bytes, collection: Address) -> tuple[Thing, ...]:
-    """Give the events of a calendar, each as a calendar of its own without a METHOD (RFC 4791, 4.1)."""
+def events_of(content: bytes, collection: Address) -> tuple[Resource, ...]:
+    """Cut a calendar into its events, each as a calendar of its own without a METHOD (RFC 4791, 4.1)."""
     product = re.search(rb"^PRODID:.*\r\n(?:[ \t].*\r\n)*", content, re.MULTILINE)
     assert product, "our calendars name their product"
     head = b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n" + product[0] + b"CALSCALE:GREGORIAN\r\n"
     found = re.findall(rb"^BEGIN:VEVENT\r\n.*?^END:VEVENT\r\n", content, re.MULTILINE | re.DOTALL)
     assert found, "our calendars hold at least one event"
-    things = []
+    resources = []
     for event in found:
         uid = property_of(event, "UID")
         assert re.fullmatch(r"[A-Za-z0-9-]+", uid), "our UIDs are plain"
         body = head + event + b"END:VCALENDAR\r\n"
         address = collection.inside(f"{uid}.ics")
-        things.append(Thing(name=uid, address=address, body=body, mark=event_mark(body), title=title_of(body)))
-    return tuple(things)
+        resources.append(Resource(name=uid, address=address, body=body, mark=event_mark(body), title=title_of(body)))
+    return tuple(resources)
 
 
 def _lines(content: bytes) -> list[tuple[str, str]]:
-    """Give the lines of an object unfolded, as name and unescaped value."""
+    """Give the unfolded lines of a calendar, each as name and unescaped value."""
     text = re.sub(r"\r?\n[ \t]", "", content.decode("utf-8", errors="replace"))
     found = re.findall(r'^([A-Za-z0-9-]+)(?:;[^=:;\n]+=(?:"[^"\n]*"|[^":;\n])*)*:(.*?)\r?$', text, re.MULTILINE)
     return [
@@ -61,13 +75,13 @@ def _lines(content: bytes) -> list[tuple[str, str]]:
 
 
 def property_of(content: bytes, name: str) -> str:
-    """Give the first value of a property, or nothing."""
+    """Give the first value of a property, or an empty text."""
     return next((value for each, value in _lines(content) if each == name), "")
 
 
 def title_of(body: bytes) -> str:
     """Give what a person calls an event: its summary and day."""
-    # A time zone, which comes first, has a start as well.
+    # A time zone stands before the event and has a DTSTART too.
     event = body[max(body.find(b"BEGIN:VEVENT"), 0) :]
     summary, day = property_of(event, "SUMMARY") or "an event", property_of(event, "DTSTART")[:8]
     try:
@@ -77,9 +91,10 @@ def title_of(body: bytes) -> str:
 
 
 def event_mark(body: bytes) -> str:
-    """Give a hash of what a person sees or edits of an event, however a server or client has rewritten the rest.
+    """Give a hash of what a person sees or edits in an event, whatever a server or client has rewritten.
 
-    Stamps, and what a client notes when an alarm is put off, are no edit; a changed day, text, alarm or guest is one.
+    A changed day, text, alarm or guest changes the mark.  New stamps, or the note of a client that somebody put off an
+    alarm, do not.
     """
     lines = _lines(body)
     starts = [number for number, line in enumerate(lines) if line == ("BEGIN", "VEVENT")]
@@ -98,12 +113,12 @@ def event_mark(body: bytes) -> str:
 
 
 def file_mark(body: bytes) -> str:
-    """Give a hash of a file as it is."""
+    """Give a hash of all bytes of a file."""
     return hashlib.sha256(body).hexdigest()
 
 
 def holds_others(there: bytes, ours: bytes) -> bool:
-    """Say whether a calendar holds events that are neither ours nor written by this program."""
+    """Say whether another program wrote a calendar, and it holds events that are not ours."""
     if property_of(there, "PRODID") == property_of(ours, "PRODID"):
         return False
     return bool(_uids(there) - _uids(ours))

@@ -1,7 +1,7 @@
-"""The server of the calendar, for phones of the household: one secret address, and what to tell a person about it.
+"""The server of the calendar, for the phones of a household.
 
-Takes a feed, which knows the answers; gives the address as text and QR code, and answers until it is stopped.  Hides
-the server and what it bears: slow, many, silent and spoilt requests.
+It has one secret address, which it gives as text and QR code.  A `Subscription` knows the answers, and `Server` sends
+them until it is stopped.  Slow, silent, broken or too many requests do not stop it.
 """
 
 from __future__ import annotations
@@ -28,14 +28,14 @@ from waitress.server import TcpWSGIServer, create_server
 from waitress.task import ErrorTask
 
 from steadysow.errors import Fault, InputFaults
-from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state, write_state
+from steadysow.outputs.calendar_state import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state, write_state
 from steadysow.outputs.subscription import METHODS, SECRET, Subscription, headers_of, plain, wrong_method
 
 Reach = Literal["machine", "network", "internet"]
 
 _SECRET_BYTES = 16
 
-# An address kept for documentation (RFC 5737): no one answers there, and nothing is sent.
+# An address that is reserved for documentation (RFC 5737): nobody answers there, and nothing is sent.
 _NOWHERE = ("192.0.2.1", 9)
 _PORTS_TRIED = 50
 _HIGHEST_PORT = 65535
@@ -43,18 +43,18 @@ _HIGHEST_PORT = 65535
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What one client may take, so that others still get their answer.
+    """Limits for each client, so that others still get their answers.
 
     Attributes
     ----------
     seconds
-        Longest time for sending a request, and between requests or steps of an answer [s].
+        The longest time for sending a request, and between requests or parts of an answer [s].
     header_bytes, body_bytes
-        Most of a request; a longer one is refused unread.
+        The largest head and body of a request.  A larger request is refused unread.
     connections
-        Most at a time; others wait.
+        The most connections at a time; more have to wait.
     threads
-        Answers prepared at a time.
+        The number of answers prepared at a time.
     """
 
     seconds: int = 15
@@ -69,14 +69,14 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ServedAddress:
-    """Where the calendar is served."""
+    """The address at which the calendar is served."""
 
     host: str
     port: int
     secret: str
 
     def url(self, scheme: str = "http", name: str = CALENDAR_NAME) -> str:
-        """Give the address to subscribe to."""
+        """Give the address that a phone subscribes to."""
         return f"{scheme}://{self.host}:{self.port}/{self.secret}/{name}"
 
 
@@ -86,9 +86,9 @@ def secret_of(folder: Path, *, is_new: bool = False) -> tuple[str, bool]:
     Parameters
     ----------
     folder
-        The garden's folder, which keeps the secret with the state of its calendar.
+        The garden's folder.  The state of its calendar keeps the secret.
     is_new
-        Whether to make another; the one before is worth nothing from then on.
+        Whether to make a new secret.  The old address then stops working.
     """
     state = read_state(folder / STATE_NAME)
     if SECRET.fullmatch(state.secret) and not is_new:
@@ -99,23 +99,23 @@ def secret_of(folder: Path, *, is_new: bool = False) -> tuple[str, bool]:
 
 
 def lan_host() -> str:
-    """Give this machine's address in its network: the one it would send from, without sending anything.
+    """Give this machine's address in its network, without sending anything.
 
     Raises
     ------
     InputFaults
-        If it is in no network.
+        If the machine is in no network.
     """
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(_NOWHERE)
         except OSError as error:
-            raise _fault("--lan", "this machine is in no network", "Join one, or leave --lan out") from error
+            raise _fault("--lan", "this machine is in no network", "Join one, or leave out --lan") from error
         return str(probe.getsockname()[0])
 
 
 def reach_of(host: str) -> Reach:
-    """Tell from where a host can be reached, going by its name or number alone."""
+    """Say from where a host can be reached, judged by its name or number alone."""
     try:
         number = ipaddress.ip_address(host)
     except ValueError:
@@ -130,48 +130,47 @@ def reach_of(host: str) -> Reach:
 
 
 def address_text(address: ServedAddress, *, has_tasks: bool, is_new: bool, width: int = 80) -> str:
-    """Give what a person is told: the address, what to do with it, who can read it and who cannot reach it.
+    """Give the address for a person to read, with what to do with it and who can read the calendar.
 
     Parameters
     ----------
     address
-        Where the calendar is served.
+        The address at which the calendar is served.
     has_tasks
-        Whether there is a file of tasks beside it.
+        Whether there is a file of tasks beside the calendar.
     is_new
         Whether the secret was made just now.
     width
-        Most characters a line; an address is never broken.
+        The greatest length of a line, in characters.  An address is never broken.
     """
     lines = [f"Calendar: {address.url()}", f"          {address.url('webcal')}"]
     if has_tasks:
         lines += [f"Tasks:    {address.url(name=TASKS_NAME)}", f"          {address.url('webcal', TASKS_NAME)}"]
-    told = [_NEW] if is_new else []
-    told += _ADVICE[reach_of(address.host)]
-    return "\n\n".join(("\n".join(lines), *(fill(each, width, break_on_hyphens=False) for each in told)))
+    advice = [_NEW] if is_new else []
+    advice += _ADVICE[reach_of(address.host)]
+    return "\n\n".join(("\n".join(lines), *(fill(each, width, break_on_hyphens=False) for each in advice)))
 
 
-_NEW = "This address is new: subscribe to it again. One that was given out before is worth nothing now."
-_MACHINE = "Only programs on this machine can read it. For a phone in your network: --lan."
+_NEW = "This address is new: subscribe to it again. An older address does not work any more."
+_MACHINE = "Only programs on this machine can read it. For a phone in your network, add --lan."
 _PHONE = (
-    "On a phone in this network, scan the code, or copy the address to where its calendar subscribes to one "
-    "(subscribed calendar, add by address, from URL). The webcal:// form asks to subscribe by itself where the phone "
-    "knows it. Do not import the file once: it would never change again. The phone gets news only in this network, "
-    "while this command runs; let the router always give this machine the same address."
+    "On a phone in this network, scan the code, or copy the address to where its calendar app subscribes to calendars "
+    "(subscribed calendar, add by address, from URL). A phone that knows the webcal:// form offers to subscribe by "
+    "itself. Do not import the file: an imported calendar never changes again. The phone gets news only in this "
+    "network and while this command runs. Set the router to give this machine always the same address."
 )
 _NETWORK = (
     "Whoever is in this network and has the address can read the calendar. It goes by http, so others in the network "
-    "can read along. --new-address makes another address and ends this one."
+    "can read along. --new-address makes a new address and ends this one."
 )
 _INTERNET = (
-    "This machine is reached from the internet: whoever has the address can read the calendar. It goes by http, so "
-    "others can read along on the way. --new-address makes another address and ends this one."
+    "This machine can be reached from the internet: whoever has the address can read the calendar. It goes by http, so "
+    "others on the way can read along. --new-address makes a new address and ends this one."
 )
 _CLOUD = (
-    "A calendar that lives in the cloud cannot reach it: neither this machine itself (127.0.0.1, localhost) nor the "
-    "addresses of a home network (10.x, 172.16.x to 172.31.x, 192.168.x, names in .local). For such a calendar, put "
-    "the file on a public https web space of yours with `steadysow publish`, or publish to a CalDAV account that the "
-    "phone has."
+    "A calendar in the cloud cannot reach it: neither this machine itself (127.0.0.1, localhost) nor the addresses of "
+    "a home network (10.x, 172.16.x to 172.31.x, 192.168.x, names in .local). For such a calendar, put the file on "
+    "your own public https web space with `steadysow publish`, or publish to a CalDAV account that the phone has."
 )
 _ADVICE: dict[Reach, tuple[str, ...]] = {
     "machine": (_MACHINE, _CLOUD),
@@ -181,14 +180,14 @@ _ADVICE: dict[Reach, tuple[str, ...]] = {
 
 
 def qr_text(text: str, *, is_terminal: bool) -> str:
-    """Give a QR code in half blocks, two rows a line, with the quiet zone that scanners need.
+    """Give a QR code in half blocks, two rows on a line, with the quiet zone that scanners need.
 
     Parameters
     ----------
     text
-        What it says.
+        The text of the code.
     is_terminal
-        Whether to set the colours, since a code on a light background would be inverted.
+        Whether to set the colours: on a light background the code would otherwise be inverted.
     """
     drawn = StringIO()
     segno.make_qr(text, error="l", boost_error=False).terminal(out=drawn, border=2, compact=True)
@@ -200,19 +199,19 @@ def qr_text(text: str, *, is_terminal: bool) -> str:
 
 
 class _Refusal(ErrorTask):
-    """The answer to what is no request, or too long a one."""
+    """The answer to a broken or too large request."""
 
     def execute(self) -> None:
         request: Any = self.request
-        feed: Any = self.channel.server.application
-        # What is no request at all has no method.
+        subscription: Any = self.channel.server.application
+        # A broken request may have no method.
         method = str(getattr(request, "command", "?"))
         if request.error.code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE and method not in METHODS:
             answer = wrong_method("?")
         else:
             status = HTTPStatus(request.error.code)
             answer = plain(status, f"{status.phrase}.", why=status.phrase.casefold())
-        feed.told(method, answer, str(self.channel.addr[0]))
+        subscription.log_answer(method, answer, str(self.channel.addr[0]))
         self.status = f"{answer.status.value} {answer.status.phrase}"
         self.response_headers = list(headers_of(answer))
         self.set_close_on_finish()
@@ -221,7 +220,7 @@ class _Refusal(ErrorTask):
 
 
 class _Channel(HTTPChannel):
-    """A connection on which a trickle counts for nothing: a request is there within the time limit or never."""
+    """A connection that is closed if the whole request does not arrive in time, however slowly it trickles in."""
 
     error_task_class = _Refusal
 
@@ -233,31 +232,32 @@ class _Channel(HTTPChannel):
 
 
 class _ServerLog(logging.Handler):
-    """What the server has to say, without the paths that it names."""
+    """Passes the server's messages to our log, without the paths in them."""
 
-    def __init__(self, feed: Subscription) -> None:
+    def __init__(self, subscription: Subscription) -> None:
         super().__init__(logging.WARNING)
-        self._feed = feed
+        self._subscription = subscription
 
     def emit(self, record: logging.LogRecord) -> None:
         failed = record.exc_info[0] if record.exc_info else None
-        self._feed.say(f"server: a fault ({failed.__name__})" if failed else f"server: {record.getMessage()}")
+        message = f"server: a fault ({failed.__name__})" if failed else f"server: {record.getMessage()}"
+        self._subscription.log(message)
 
 
 def bound(host: str, port: int) -> socket.socket:
-    """Take a port of this machine.
+    """Listen at a port of this machine.
 
     Raises
     ------
     InputFaults
-        If it is taken or not ours to take; it names one that is free.
+        If the port is taken or reserved.  The fault names a free port.
     """
     try:
         return socket.create_server((host, port))
     except OSError as error:
         if error.errno not in (errno.EADDRINUSE, errno.EACCES):
             raise
-        wrong = f"port {port} is taken" if error.errno == errno.EADDRINUSE else f"port {port} is not for everybody"
+        wrong = f"port {port} is taken" if error.errno == errno.EADDRINUSE else f"port {port} is reserved"
         raise _fault("--port", wrong, f"Write --port {_free_port(host, max(port, 1024))}, which is free") from error
 
 
@@ -270,19 +270,19 @@ def _free_port(host: str, above: int) -> int:
 
 
 class Server:
-    """A server of a feed on a socket, until it is stopped.
+    """Serves a subscription at a socket until it is stopped.
 
     Parameters
     ----------
-    feed
-        What answers.
+    subscription
+        Gives the answers.
     listener
-        A bound socket; closed when the server ends.
+        A bound socket.  The server closes it at the end.
     limits
-        What one client may take.
+        Limits for each client.
     """
 
-    def __init__(self, feed: Subscription, listener: socket.socket, limits: Limits | None = None) -> None:
+    def __init__(self, subscription: Subscription, listener: socket.socket, limits: Limits | None = None) -> None:
         limits = limits or Limits()
         self._channels: dict[int, Any] = {}
         options: dict[str, Any] = {
@@ -290,22 +290,22 @@ class Server:
             "connection_limit": min(limits.connections, _most_files() - 56),
             "channel_timeout": limits.seconds,
             "cleanup_interval": max(1, limits.seconds // 3),
-            # What is left unread when a connection is closed takes the answer with it.
+            # If a request is left unread when the connection closes, the client loses the answer.
             "recv_bytes": 8 * limits.header_bytes,
             "max_request_header_size": limits.header_bytes,
             "max_request_body_size": limits.body_bytes,
             "ident": "steadysow",
             "asyncore_use_poll": True,
             "log_socket_errors": False,
-            # No such header is looked at, so none is taken away, which would wrap the feed that refusals need.
+            # We use no such headers.  To clear them would wrap the subscription, which `_Refusal` needs.
             "clear_untrusted_proxy_headers": False,
         }
         log = logging.getLogger("waitress")
-        log.handlers = [_ServerLog(feed)]
+        log.handlers = [_ServerLog(subscription)]
         log.propagate = False
-        # That requests wait for a thread is no news.
+        # Requests that wait for a thread are nothing to report.
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-        server = create_server(feed, map=self._channels, sockets=[listener], **options)
+        server = create_server(subscription, map=self._channels, sockets=[listener], **options)
         assert isinstance(server, TcpWSGIServer)
         server.channel_class = _Channel
         self._server = server
@@ -316,7 +316,7 @@ class Server:
         Parameters
         ----------
         on_ready
-            Called once a signal ends the server as it should; connections are taken already.
+            Called when connections are accepted and a signal can end the server.
         """
         before = signal.signal(signal.SIGTERM, signal.default_int_handler)
         with suppress(KeyboardInterrupt):
@@ -330,7 +330,7 @@ class Server:
 
 
 def _most_files() -> int:
-    """Give how many files and connections this process may have open."""
+    """Give the number of files and connections that this process may have open."""
     try:
         import resource
     except ImportError:

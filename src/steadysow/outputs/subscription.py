@@ -1,8 +1,7 @@
-"""Answers to whoever asks for the calendar over HTTP, from the file on disk.
+"""Answers to phones that ask for the calendar over HTTP (RFC 9110), from the file on disk.
 
-Takes a garden's folder; gives an answer to a request.  Hides HTTP (RFC 9110).  Never writes the calendar, and never
-answers with one that is not whole, because a subscriber takes an empty or broken one for a plan without chores and
-deletes everything.
+A `Subscription` answers requests for the calendar in a garden's folder.  It never writes the calendar.  It never sends
+a broken one: a subscriber takes an empty or broken calendar for a plan without chores, and deletes everything.
 """
 
 from __future__ import annotations
@@ -24,23 +23,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from steadysow.errors import InputFaults
-from steadysow.outputs.ical import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state
+from steadysow.outputs.calendar_state import CALENDAR_NAME, STATE_NAME, TASKS_NAME, read_state
 
 if TYPE_CHECKING:
     from wsgiref.types import StartResponse, WSGIEnvironment
 
 What = Literal["calendar", "tasks", "?"]
-# What each file must hold at least one of.
+# Each file must hold at least one such component.
 _COMPONENTS: dict[str, bytes] = {CALENDAR_NAME: b"VEVENT", TASKS_NAME: b"VTODO"}
 _WHATS: dict[str, What] = {CALENDAR_NAME: "calendar", TASKS_NAME: "tasks"}
 
 METHODS = ("GET", "HEAD")
-# What a log may hold of a method that is not answered.
+# Other methods that the log may name; a client could make up anything else.
 _OTHER_METHODS = ("POST", "PUT", "DELETE", "OPTIONS", "TRACE", "CONNECT", "PATCH", "PROPFIND", "REPORT")
-# How long a subscriber is asked to wait for a calendar that is not whole [s].
+# How long a subscriber is asked to wait while the calendar is not whole [s].
 _RETRY_AFTER = 300
 
-# At least 128 bits, none of which must be quoted in an address.
+# At least 128 bits, in characters that need no quoting in an address.
 SECRET = re.compile(r"[A-Za-z0-9_-]{22,}")
 
 
@@ -51,7 +50,7 @@ _LONG_AGO = datetime.min.replace(tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Copy:
-    """What was read from a file, and what it was when it was read; `fault` says why it cannot be served."""
+    """The content of a file, with the file's signature when it was read; `fault` says why it cannot be served."""
 
     signature: tuple[int, ...]
     content: bytes = field(default=b"", repr=False)
@@ -62,7 +61,7 @@ class _Copy:
 
 
 class _Source:
-    """A calendar file, read whole when it has changed."""
+    """A calendar file, which is read again when it has changed."""
 
     def __init__(self, file: Path) -> None:
         self.file = file
@@ -71,7 +70,7 @@ class _Source:
         self._whole: _Copy | None = None
 
     def current(self) -> _Copy:
-        """Give what the file holds now."""
+        """Give the present content of the file."""
         with self._lock:
             try:
                 found = self.file.stat()
@@ -92,7 +91,7 @@ class _Source:
             after = os.fstat(stream.fileno())
         signature = _signature(before)
         if signature != _signature(after):
-            # Its signature is that of no file, so it is read again the next time.
+            # No file has an empty signature, so it is read again next time.
             return _Copy(signature=(), fault=f"{self.file.name} is being written")
         fault = what_is_wrong(content, _COMPONENTS[self.file.name])
         if fault:
@@ -109,10 +108,10 @@ class _Source:
         return read
 
     def _modified(self, content: bytes, mtime_ns: int) -> datetime:
-        """Give when it changed, in whole seconds; later than the version before.
+        """Give the time of the last change, in whole seconds, and always later than that of the version before.
 
-        Two versions within a second, or an older file put back, would otherwise look unchanged to whoever goes by
-        the date.
+        Otherwise two versions within a second, or an older file put back, would look unchanged to a client that
+        compares dates.
         """
         modified = datetime.fromtimestamp(mtime_ns // 1_000_000_000, UTC)
         if self._whole is None or modified > self._whole.modified:
@@ -125,14 +124,14 @@ def _signature(found: os.stat_result) -> tuple[int, ...]:
 
 
 def what_is_wrong(content: bytes, component: bytes) -> str:
-    """Tell why a file is not a whole calendar, as the rest of a sentence; nothing if it is one.
+    """Say why a file is not a whole calendar, as the rest of a sentence; empty if it is one.
 
     Parameters
     ----------
     content
-        The whole file.
+        The content of the file.
     component
-        What it must hold at least one of, such as ``VEVENT``.
+        The component of which it must hold at least one, such as ``VEVENT``.
     """
     if not content.strip(b"\0\r\n\t "):
         return "is empty"
@@ -161,7 +160,13 @@ def what_is_wrong(content: bytes, component: bytes) -> str:
 
 
 def wants_gzip(accepted: str) -> bool:
-    """Tell whether a request would rather have gzip than plain bytes (RFC 9110, 12.5.3)."""
+    """Say whether a client prefers gzip to plain bytes (RFC 9110, 12.5.3).
+
+    Parameters
+    ----------
+    accepted
+        The header Accept-Encoding of the request.
+    """
     weights: dict[str, float] = {}
     for part in accepted.split(","):
         coding, *parameters = (piece.strip().casefold() for piece in part.split(";"))
@@ -173,26 +178,26 @@ def wants_gzip(accepted: str) -> bool:
 def _weight(parameters: Iterable[str]) -> float:
     for parameter in parameters:
         match = re.fullmatch(r"q\s*=\s*([01](?:\.\d{0,3})?)", parameter)
-        # A weight that cannot be read asks for nothing.
+        # A weight that cannot be read counts as 0.
         return min(float(match[1]), 1.0) if match else 0.0
     return 1.0
 
 
 def is_known(headers: Mapping[str, str], tag: str, modified: datetime | None) -> bool:
-    """Tell whether a client has this version already (RFC 9110, 13.1.2, 13.1.3 and 13.2.2).
+    """Say whether a client already has this version (RFC 9110, 13.1.2, 13.1.3 and 13.2.2).
 
     Parameters
     ----------
     headers
-        Of the request, by name in lower case.
+        The headers of the request, by name in lower case.
     tag
-        The entity tag of what would be sent, without its quotes.
+        The entity tag of this version, without its quotes.
     modified
-        When it changed, if that can be told.
+        The time of its last change, or ``None`` if that is not known.
     """
     if "if-none-match" in headers:
-        told = headers["if-none-match"]
-        return told.strip() == "*" or tag in re.findall(r'(?:W/)?"([^"]*)"', told)
+        tags = headers["if-none-match"]
+        return tags.strip() == "*" or tag in re.findall(r'(?:W/)?"([^"]*)"', tags)
     if modified is None or "if-modified-since" not in headers:
         return False
     try:
@@ -204,7 +209,7 @@ def is_known(headers: Mapping[str, str], tag: str, modified: datetime | None) ->
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What is sent back, and what the log says about it."""
+    """What is sent back to a client, and what the log says about it."""
 
     status: HTTPStatus
     headers: tuple[tuple[str, str], ...]
@@ -216,31 +221,31 @@ class Answer:
 def plain(status: HTTPStatus, sentence: str, *headers: tuple[str, str], what: What = "?", why: str = "") -> Answer:
     """Give an answer of one sentence."""
     body = f"{sentence}\n".encode()
-    # Answers that there is nothing, or that a method is not allowed, may be cached unless told (RFC 9110, 15.1).
+    # Clients may cache 404 and 405 unless the answer forbids it (RFC 9110, 15.1).
     usual = (("Content-Type", "text/plain; charset=utf-8"), ("Cache-Control", "no-store"))
     return Answer(status=status, headers=(*usual, *headers), body=body, what=what, why=why)
 
 
 def wrong_method(what: What) -> Answer:
-    """Give the answer to a method other than those that only read."""
+    """Give the answer to a method that does more than read."""
     allowed = " and ".join(METHODS)
     headers = ("Allow", ", ".join(METHODS))
     return plain(HTTPStatus.METHOD_NOT_ALLOWED, f"Only {allowed} are answered here.", headers, what=what)
 
 
 class Subscription:
-    """Answers to requests for the calendar of one garden, and a line on each.
+    """Answers requests for the calendar of one garden, and logs a line about each.
 
     Parameters
     ----------
     folder
         The garden's folder, with the calendar and its state.
     secret
-        The secret part of the address, until another stands in the state.
+        The secret part of the address, until the state holds another.
     now
-        Gives the moment, with its time zone.
+        Gives the present moment, with its time zone.
     log
-        Takes a line; neither the secret nor the path is ever in one.
+        Takes a line for the log.  No line holds the secret or the path.
     """
 
     def __init__(self, folder: Path, secret: str, *, now: Callable[[], datetime], log: Callable[[str], None]) -> None:
@@ -250,21 +255,21 @@ class Subscription:
         self._secret = secret
         self._lock = threading.Lock()
         self._now = now
-        self._log = log
+        self._write_log = log
 
     def fault(self) -> str:
-        """Tell why the calendar cannot be served now, as a sentence without its full stop; nothing if it can."""
+        """Say why the calendar cannot be served now, as a sentence without its full stop; empty if it can."""
         return self._sources[CALENDAR_NAME].current().fault
 
     def answer(self, method: str, target: str, headers: Mapping[str, str]) -> Answer:
-        """Give the answer to a request; nothing else of it, such as its host, is looked at.
+        """Give the answer to a request.
 
         Parameters
         ----------
         method, target
-            As they stand in the request's first line, nothing decoded.
+            The method and target from the first line of the request, not decoded.
         headers
-            By name in lower case.
+            The headers of the request, by name in lower case.  The host makes no difference.
         """
         name = self._asked_for(target)
         what = _WHATS.get(name, "?")
@@ -276,7 +281,7 @@ class Subscription:
         if copy.fault:
             if what == "tasks" and not self._sources[name].file.exists():
                 return plain(HTTPStatus.NOT_FOUND, "There is nothing here.", what=what, why=copy.fault)
-            sentence = f"The calendar cannot be had just now ({copy.fault}). Ask again later."
+            sentence = f"The calendar cannot be sent just now ({copy.fault}). Ask again later."
             wait = ("Retry-After", str(_RETRY_AFTER))
             return plain(HTTPStatus.SERVICE_UNAVAILABLE, sentence, wait, what=what, why=copy.fault)
         return self._answer_with(copy, what, headers)
@@ -284,21 +289,21 @@ class Subscription:
     def _answer_with(self, copy: _Copy, what: What, headers: Mapping[str, str]) -> Answer:
         is_zipped = bool(copy.zipped) and wants_gzip(headers.get("accept-encoding", ""))
         tag = f"{copy.tag}-gzip" if is_zipped else copy.tag
-        # A date that is still to come must not be told (RFC 9110, 8.8.2.1).
+        # A date in the future must not be sent (RFC 9110, 8.8.2.1).
         modified = copy.modified if copy.modified <= self._now() else None
-        told = [("ETag", f'"{tag}"'), ("Cache-Control", "no-cache"), ("Vary", "Accept-Encoding")]
+        sent = [("ETag", f'"{tag}"'), ("Cache-Control", "no-cache"), ("Vary", "Accept-Encoding")]
         if modified is not None:
-            told.append(("Last-Modified", format_datetime(modified, usegmt=True)))
+            sent.append(("Last-Modified", format_datetime(modified, usegmt=True)))
         if is_known(headers, tag, modified):
-            return Answer(status=HTTPStatus.NOT_MODIFIED, headers=tuple(told), what=what)
-        told.append(("Content-Type", "text/calendar; charset=utf-8"))
+            return Answer(status=HTTPStatus.NOT_MODIFIED, headers=tuple(sent), what=what)
+        sent.append(("Content-Type", "text/calendar; charset=utf-8"))
         if is_zipped:
-            told.append(("Content-Encoding", "gzip"))
+            sent.append(("Content-Encoding", "gzip"))
         body = copy.zipped if is_zipped else copy.content
-        return Answer(status=HTTPStatus.OK, headers=tuple(told), body=body, what=what)
+        return Answer(status=HTTPStatus.OK, headers=tuple(sent), body=body, what=what)
 
     def _asked_for(self, target: str) -> str:
-        """Give the name of the file that a target means; nothing of it is decoded or put right first."""
+        """Give the name of the file that a target asks for, or an empty text; the target is compared as it is."""
         path = re.sub(r"\A(?i:https?)://[^/?#]*", "", target).partition("?")[0].encode("utf-8", "replace")
         secret = self._secret_now()
         asked = ""
@@ -308,7 +313,7 @@ class Subscription:
         return asked
 
     def _secret_now(self) -> str:
-        """Give the secret as the state has it now; the last one that was known if the state was lost."""
+        """Give the secret that the state holds now, or the last known one if the state cannot be read."""
         with self._lock:
             try:
                 signature = _signature(self._state_file.stat())
@@ -317,11 +322,11 @@ class Subscription:
                     found = read_state(self._state_file).secret
                     if SECRET.fullmatch(found) and found != self._secret:
                         self._secret = found
-                        self.say("the address is another from now on")
+                        self.log("the address has changed")
             except FileNotFoundError:
                 pass
             except (OSError, InputFaults):
-                self.say(f"{self._state_file.name} cannot be read: the address stays what it was")
+                self.log(f"{self._state_file.name} cannot be read: the address stays the same")
             return self._secret
 
     def __call__(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
@@ -334,27 +339,27 @@ class Subscription:
         method = str(environ["REQUEST_METHOD"])
         try:
             answer = self.answer(method, str(environ["REQUEST_URI"]), headers)
-        except Exception as error:  # whatever it is, its text could hold the address
-            sentence = "This went wrong here, not with you."
+        except Exception as error:  # the text of any error could hold the address
+            sentence = "The mistake is here, not in your request."
             answer = plain(
                 HTTPStatus.INTERNAL_SERVER_ERROR, sentence, why=f"a fault of steadysow: {type(error).__name__}"
             )
-        self.told(method, answer, str(environ["REMOTE_ADDR"]))
+        self.log_answer(method, answer, str(environ["REMOTE_ADDR"]))
         start_response(f"{answer.status.value} {answer.status.phrase}", list(headers_of(answer)))
         return [answer.body] if method != "HEAD" else []
 
-    def told(self, method: str, answer: Answer, client: str) -> None:
+    def log_answer(self, method: str, answer: Answer, client: str) -> None:
         """Log an answer."""
         sent = 0 if method == "HEAD" else len(answer.body)
         shown = method if method in (*METHODS, *_OTHER_METHODS) else "?"
         why = f" ({answer.why})" if answer.why else ""
-        self.say(f"{shown} {answer.status.value} {sent} {client} {answer.what}{why}")
+        self.log(f"{shown} {answer.status.value} {sent} {client} {answer.what}{why}")
 
-    def say(self, sentence: str) -> None:
+    def log(self, sentence: str) -> None:
         """Log a sentence with its time."""
-        # Whoever read the log may be gone; the phones are not.
+        # Nobody may read the log any more, but the phones still need their answers.
         with suppress(OSError, ValueError):
-            self._log(f"{self._now().isoformat(timespec='seconds')} {sentence}")
+            self._write_log(f"{self._now().isoformat(timespec='seconds')} {sentence}")
 
 
 def headers_of(answer: Answer) -> tuple[tuple[str, str], ...]:

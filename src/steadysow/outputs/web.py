@@ -1,8 +1,8 @@
-"""One server on the web, spoken to over one connection.
+"""Requests to one server on the web, over one connection.
 
-Takes an address and who is asking; gives answers, or a `Trouble` that says in plain words what is wrong and what to do.
-Hides HTTP: a connection that is kept open, redirects (on the same host only), patience with a server that is busy, and
-the password, which is in no message.  It knows nothing of calendars.
+Takes an address, a name and a password.  Returns responses, or raises a `Trouble` that says what is wrong and what to
+do.  It keeps the connection open, follows redirects on the same host, and waits for a busy server.  The password is in
+no message.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ from urllib.parse import quote, urljoin, urlsplit
 
 from steadysow.errors import Fault, InputFaults
 
-# [s]
+# The longest wait for an answer [s].
 _PATIENCE = 30.0
-# Waits before a busy server is asked again [s].
+# The waits before a busy server is asked again [s].
 _WAITS = (1.0, 4.0, 15.0)
 # The longest wait that a server may ask for [s].
 _LONGEST_WAIT = 60.0
-# More than any calendar; a server that sends more is not one of calendars [bytes].
+# More than any calendar has: a server that sends more is not a calendar server [bytes].
 _LARGEST_ANSWER = 64_000_000
 _REDIRECTS = 5
 _PORTS = {"http": 80, "https": 443}
@@ -36,7 +36,7 @@ Headers = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Address:
-    """A place on a server; `path` is as it is sent, with percent signs."""
+    """A place on a server; `path` is in the form that is sent, with percent signs."""
 
     scheme: str
     host: str
@@ -55,7 +55,7 @@ class Address:
 
     @property
     def is_readable_on_the_way(self) -> bool:
-        """Whether what is sent there passes others in plain text."""
+        """Whether others on the way can read what is sent there."""
         if self.scheme == "https" or self.host == "localhost":
             return False
         try:
@@ -70,7 +70,7 @@ class Address:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Response:
-    """What came back; names of headers in small letters."""
+    """What a server sent back; names of headers are in lower case."""
 
     status: int
     headers: Headers
@@ -79,19 +79,19 @@ class Response:
 
     @property
     def etag(self) -> str:
-        """The server's mark of this version, or nothing."""
+        """The server's tag of this version, or an empty text."""
         return self.headers.get("etag", "")
 
 
 class Trouble(Exception):
-    """Something that a server does not do, and what a person can do about it.
+    """What went wrong with a server, and what a person can do about it.
 
     Attributes
     ----------
     wrong, write
-        As in a `Fault`: sentences without their full stops.
+        What is wrong, and the remedy: sentences without their full stops, as in a `Fault`.
     status
-        What the server answered; 0 if it did not.
+        The status that the server answered; 0 if it did not answer.
     """
 
     def __init__(self, wrong: str, write: str, status: int = 0) -> None:
@@ -105,12 +105,12 @@ Exchange = Callable[[Address, str, Headers, bytes | None], Response]
 
 
 def read_address(text: str) -> Address:
-    """Read an address that a person typed; one that holds a password is refused and not repeated.
+    """Read an address that a person typed.
 
     Raises
     ------
     InputFaults
-        If it is not an address to publish to.
+        If nothing can be published there, or the text holds a password.  The fault does not repeat the password.
     """
     try:
         parts = urlsplit(text.strip())
@@ -128,28 +128,37 @@ def read_address(text: str) -> Address:
     try:
         host = host if host.isascii() else host.encode("idna").decode("ascii")
     except UnicodeError:
-        raise _no_address("no server can have this name", "Check the address") from None
+        raise _no_address("no server can have such a name", "Check the address") from None
     path = quote(parts.path or "/", safe="/%:@!$&'()*+,;=~-._")
     return Address(scheme=parts.scheme, host=host, port=_PORTS[parts.scheme] if port is None else port, path=path)
 
 
 def check_user(address: Address, user: str, *, may_be_read: bool, keep_password: bool) -> None:
-    """Check that a name can be logged in with, and that the password does not travel in plain text unasked.
+    """Check the name to log in with, and that nobody on the way can read the password.
+
+    Parameters
+    ----------
+    address, user
+        The address, and the name there.  Empty if nobody logs in.
+    may_be_read
+        Whether the person allows others on the way to read the password.
+    keep_password
+        Whether the person wants to keep the password.
 
     Raises
     ------
     InputFaults
-        If not.
+        If the name cannot be used, is missing, or others could read the password.
     """
     if keep_password and not user:
         raise _fault("--keep-password", "a password belongs to a name", "Add --user NAME")
     if not user:
         return
     if ":" in user or not user.isprintable():
-        raise _fault("--user", "no name to log in with has a colon or unprintable characters in it", "Check the name")
+        raise _fault("--user", "a name must not hold a colon or unprintable characters", "Check the name")
     if address.is_readable_on_the_way and not may_be_read:
         wrong = f"over http:// anybody on the way to {address.host} can read the password"
-        write = "Use https://; or, if the network is yours alone, add --plain-http"
+        write = "Use https://. If the network is yours alone, add --plain-http"
         raise _fault("URL", wrong, write)
 
 
@@ -162,7 +171,13 @@ def _fault(where: str, wrong: str, write: str) -> InputFaults:
 
 
 class Connection:
-    """A connection that stays open between requests; the plain `Exchange`."""
+    """A connection that stays open between requests: the usual `Exchange`.
+
+    Parameters
+    ----------
+    seconds
+        The longest wait for an answer [s].
+    """
 
     def __init__(self, seconds: float = _PATIENCE) -> None:
         self._seconds = seconds
@@ -170,10 +185,10 @@ class Connection:
         self._open: http.client.HTTPConnection | None = None
 
     def __call__(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
-        """Send one request and read its answer whole.
+        """Send one request and read its whole answer.
 
-        A connection that the server closed while it was idle is opened once more; the server may then have acted
-        already, which whoever asks must bear.
+        If the server has closed the idle connection, the request is sent once more over a new one.  The server may then
+        have carried it out twice.
         """
         was_open = self._open is not None and self._origin == address.origin
         try:
@@ -195,11 +210,11 @@ class Connection:
             if len(content) > _LARGEST_ANSWER:
                 raise Trouble(f"{address.host} sends more than any calendar holds", "Check the address")
         except BaseException:
-            # What is left on it would be taken for the next answer.
+            # What is left on the connection would be taken for the next answer.
             self.close()
             raise
-        told = {name.lower(): value for name, value in response.getheaders()}
-        return Response(status=response.status, headers=told, body=content, address=address)
+        received = {name.lower(): value for name, value in response.getheaders()}
+        return Response(status=response.status, headers=received, body=content, address=address)
 
     def _connect(self, address: Address) -> http.client.HTTPConnection:
         if address.scheme == "http":
@@ -208,7 +223,7 @@ class Connection:
         return http.client.HTTPSConnection(address.host, address.port, timeout=self._seconds, context=context)
 
     def close(self) -> None:
-        """Close it; the next request opens it again."""
+        """Close the connection; the next request opens it again."""
         if self._open is not None:
             self._open.close()
             self._open = None
@@ -216,16 +231,16 @@ class Connection:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemoteServer:
-    """A server, and as whom to ask it.
+    """A server, with the name and password to use there.
 
     Attributes
     ----------
     exchange
-        What sends one request, such as a `Connection`.
+        Sends one request, such as a `Connection`.
     user, password
-        Who asks; nobody in particular if `user` is empty.  The password is not part of what is shown of this value.
+        The name and password.  Without a name, nobody logs in.  The representation of this value hides the password.
     wait
-        Called with the seconds to wait before a busy server is asked again.
+        Waits for some seconds before a busy server is asked again.
     """
 
     exchange: Exchange = field(repr=False)
@@ -234,14 +249,14 @@ class RemoteServer:
     wait: Callable[[float], None] = field(default=time.sleep, repr=False)
 
     def ask(self, address: Address, method: str, body: bytes | None = None, headers: Headers | None = None) -> Response:
-        """Send a request, again if the server is busy, and along its redirects; give its last answer below 500.
+        """Send a request, follow its redirects, and repeat it if the server is busy.
 
-        A request that is sent again may have been carried out the first time.
+        A repeated request may have been carried out the first time.
 
         Raises
         ------
         Trouble
-            If there is no answer, or none that says more than that the server is in trouble.
+            If the server does not answer, stays busy, or redirects to another server.
         """
         sent = {"User-Agent": "steadysow", **(headers or {})}
         if self.user:
@@ -253,12 +268,12 @@ class RemoteServer:
             if answer.status not in (301, 302, 307, 308) or "location" not in answer.headers:
                 return answer
             address = _redirected(address, answer.headers["location"])
-        raise Trouble(f"{first.host} sends on from one address to the next without end", "Check the address")
+        raise Trouble(f"{first.host} redirects from one address to the next without end", "Check the address")
 
     def _ask_patiently(self, address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         for pause in (*_WAITS, None):
             answer = self._ask_once(address, method, headers, body)
-            # 501 and 505 say that it never will, 507 that its disk is full.
+            # After 501 and 505 waiting does not help, and 507 means that the server's disk is full.
             busy = answer.status == 429 or (answer.status >= 500 and answer.status not in (501, 505, 507))
             if not busy:
                 return answer
@@ -267,8 +282,8 @@ class RemoteServer:
         if answer.status == 429:
             raise Trouble(f"{address.host} wants fewer requests (429)", "Run the same again in an hour", 429)
         raise Trouble(
-            f"{address.host} is in trouble ({answer.status}), also when asked {len(_WAITS)} times more",
-            "Run the same again later: it goes on where it stopped. If it stays so, ask whoever runs the server",
+            f"{address.host} is in trouble ({answer.status}), even after {len(_WAITS)} more tries",
+            "Run the same again later: it goes on where it stopped. If this happens again, ask whoever runs the server",
             answer.status,
         )
 
@@ -279,18 +294,18 @@ class RemoteServer:
             return self.exchange(address, method, headers, body)
         except ssl.SSLCertVerificationError as error:
             raise Trouble(
-                f"the certificate of {host} is not to be trusted ({error.verify_message.rstrip('.')})",
-                "Use the very name that the certificate is made out to; if it is your own server's, name its "
-                "certificate file in the variable SSL_CERT_FILE",
+                f"the certificate of {host} cannot be trusted ({error.verify_message.rstrip('.')})",
+                "Use the name that the certificate is made out to. If the server is your own, name its certificate "
+                "file in the variable SSL_CERT_FILE",
             ) from error
         except ssl.SSLError as error:
             write = "Check the port; a server without TLS has an address that begins with http://"
-            raise Trouble(f"no secure connection to {host} port {address.port} came about", write) from error
+            raise Trouble(f"no secure connection to {host} port {address.port} is possible", write) from error
         except TimeoutError as error:
             raise Trouble(f"{host} did not answer within {_PATIENCE:.0f} seconds", again) from error
         except socket.gaierror as error:
             write = "Check the address, and that this machine is on the network"
-            raise Trouble(f"no server of the name {host} is found", write) from error
+            raise Trouble(f"there is no server with the name {host}", write) from error
         except ConnectionRefusedError as error:
             write = "Check the address and its port, and that the server runs"
             raise Trouble(f"nothing answers at {host} port {address.port}", write) from error
@@ -299,15 +314,15 @@ class RemoteServer:
 
 
 def _redirected(address: Address, location: str) -> Address:
-    """Give where a server sends on to; never to another server, and never from https to http."""
+    """Give the address that a redirect leads to; never on another server, and never from https to http."""
     try:
         target = read_address(urljoin(str(address), location))
     except InputFaults:
-        raise Trouble(f"{address.host} sends on to something that is no address", "Check the address") from None
+        raise Trouble(f"{address.host} redirects to something that is not an address", "Check the address") from None
     is_upgrade = (address.scheme, target.scheme) == ("http", "https") and target.port == _PORTS["https"]
     if target.host != address.host or not (target.origin == address.origin or is_upgrade):
-        write = "If you trust that one, give its address"
-        raise Trouble(f"{address.host} sends on to another server, {target.origin}", write)
+        write = "If you trust that server, give its address"
+        raise Trouble(f"{address.host} redirects to another server, {target.origin}", write)
     return target
 
 
@@ -317,7 +332,7 @@ def _asked_wait(answer: Response) -> float:
 
 
 def refused(answer: Response, method: str, user: str) -> Trouble:
-    """Put into words what a server's answer above 299 means."""
+    """Say in words what an answer above 299 means."""
     host, status = answer.address.host, answer.status
     if status == 401:
         return _not_let_in(answer, user)
@@ -326,13 +341,13 @@ def refused(answer: Response, method: str, user: str) -> Trouble:
             f"{host} does not let {user or 'you'} write here",
             "Check the address, and that the calendar is shared with you for writing",
         ),
-        404: (f"{host} has no such place", "Check the address"),
-        409: (f"on {host} the folder above is not there", "Make it there first, or check the address"),
+        404: (f"{host} has nothing at this address", "Check the address"),
+        409: (f"on {host} the folder above does not exist", "Make it there first, or check the address"),
         412: (f"on {host} somebody else changed it just now", "Run the same again"),
         413: (f"this is too large for {host}", "Publish elsewhere, or plan fewer weeks"),
         415: (f"{host} takes no calendars here", "Give the address of a calendar"),
-        423: (f"on {host} it is locked by another program", "Close it there, or run the same again later"),
-        507: (f"{host} has no room left", "Free some there, then run the same again: it goes on where it stopped"),
+        423: (f"on {host} another program has locked it", "Close that program, or run the same again later"),
+        507: (f"{host} has no room left", "Free some room there, then run the same again: it goes on where it stopped"),
     }
     words[410] = words[404]
     words[405] = words[501] = (
@@ -350,10 +365,10 @@ def _not_let_in(answer: Response, user: str) -> Trouble:
         return Trouble(f"{host} asks for a name and a password (401)", "Add --user NAME", 401)
     if offered and "basic" not in offered.casefold():
         way = offered.split(maxsplit=1)[0]
-        write = "Have the server take Basic as well, over https"
-        return Trouble(f"{host} lets people in by {way} only, which steadysow does not speak (401)", write, 401)
+        write = "Let the server accept Basic as well, over https"
+        return Trouble(f"{host} only accepts {way}, which steadysow does not know (401)", write, 401)
     write = (
-        "Check --user and the password; many servers want one made for this use alone. "
-        "A password kept before is replaced with --keep-password"
+        "Check --user and the password. Many servers want a password made for this use alone. "
+        "To replace a kept password, add --keep-password"
     )
-    return Trouble(f"{host} does not take this name and password (401)", write, 401)
+    return Trouble(f"{host} does not accept this name and password (401)", write, 401)

@@ -19,7 +19,7 @@ from steadysow.plan.plan import WantWeek, Week
 # A harvest serves a later week only if it is still good on that week's fifth day, when most of the week has been eaten.
 EATEN_BY_DAY = 4
 
-# Estimate, as of most greens: how long the harvest of a crop keeps whose profile is gone [d].
+# Estimate, as for most greens: how long a harvest keeps if the profile of its crop is gone [d].
 UNKNOWN_KEEPS_DAYS = 7
 
 # Amounts below this are the dust of adding floats [g or heads].
@@ -51,13 +51,13 @@ class Portion:
     Attributes
     ----------
     crop
-        The crop it is of.
+        The crop that was harvested.
     week, last_week
         The week of its harvest and the last week it can serve, counted from 0 at `Plan.starts_on`.
     amount
         How much is left, in the want's unit.
     grams_each
-        Weight of one unit of it [g]; 1 where the unit is grams.
+        Weight of one unit [g]; 1 where the unit is grams.
     """
 
     crop: str
@@ -85,7 +85,7 @@ def wanted(garden: Garden, want: Want, week_on: date) -> float:
 
 
 def last_week_served(harvested_on: date, keeps_days: int, starts_on: date) -> int:
-    """Give the last week a harvest can serve, counted from `starts_on`: its own week or a later one it keeps for."""
+    """Give the last week that a harvest can serve, counted from `starts_on`."""
     day_of_week = (harvested_on - starts_on).days % 7
     return _week(harvested_on, starts_on) + max(0, (day_of_week + keeps_days - EATEN_BY_DAY) // 7)
 
@@ -93,7 +93,7 @@ def last_week_served(harvested_on: date, keeps_days: int, starts_on: date) -> in
 def carried_over(
     garden: Garden, want: Want, batches: Sequence[Batch], starts_on: date, from_on: date
 ) -> tuple[Portion, ...]:
-    """Give what harvests before `from_on` still hold for the weeks from then on, after the weeks before have eaten."""
+    """Give what is left of harvests before `from_on` for the weeks from then on."""
     first_planned = _week(from_on, starts_on)
     earlier = [portion for portion in portions(garden.crops, want, batches, starts_on) if portion.week < first_planned]
     weeks = range(min((portion.week for portion in earlier), default=first_planned), first_planned)
@@ -112,8 +112,8 @@ def measure(
 ) -> Measure:
     """Measure how well batches serve the wants, week by week.
 
-    Eating is followed in the order of the weeks: each eats what it wants of what is still good, what spoils first
-    first, and holds nothing back.  Harvests after the last planned week are left out.
+    The weeks eat in turn.  Each eats what is still good, up to what it wants; it starts with what spoils first and
+    holds nothing back.  Harvests after the last planned week do not count.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def portions(crops: Mapping[str, Crop], want: Want, batches: Sequence[Batch], st
     for batch in batches:
         if batch.want != want.name:
             continue
-        # Of history the profile may be gone.
+        # The profile of a past batch may be gone.
         own_days = crops[batch.crop].keeps_days if batch.crop in crops else UNKNOWN_KEEPS_DAYS
         keeps_days = own_days if want.keeps_days is None else want.keeps_days
         for harvest in batch.harvests:
@@ -202,8 +202,8 @@ def portions(crops: Mapping[str, Crop], want: Want, batches: Sequence[Batch], st
 
 
 def _eat(portions: Sequence[Portion], wanted_by_week: Mapping[int, float]) -> tuple[dict[int, float], list[Portion]]:
-    """Let each week eat in turn; give what each was served, and what is left of the portions."""
-    # Of what spoils at the same time the older is eaten first, so that surplus is told in the week that made too much.
+    """Let each week eat in turn; give what each week was served, and what is left of the portions."""
+    # Among portions that spoil together the older is eaten first, so that surplus counts in the week that made it.
     portions = sorted(portions, key=lambda portion: (portion.last_week, portion.week))
     left = [portion.amount for portion in portions]
     served = {}
@@ -240,7 +240,7 @@ def _measure_want(
     by_crop: defaultdict[int, defaultdict[str, float]] = defaultdict(lambda: defaultdict(float))
     for portion in harvested:
         by_crop[portion.week][portion.crop] += portion.amount
-    # What still keeps after the last planned week may yet be eaten, and what came before the first is told there.
+    # What keeps beyond the last planned week may still be eaten; what came before the first counts in its own week.
     spoiled = [
         portion
         for portion in left

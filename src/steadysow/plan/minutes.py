@@ -1,7 +1,7 @@
 """The minutes of work that a plan asks for, week by week.
 
-Takes batches; gives minutes a week, counted from the batches alone.  Hides how long each kind of work takes, and how
-the upkeep of a tote that is planted only in part, or for a part of a week, is counted.
+Takes batches; gives minutes a week.  Hides how long each kind of work takes, and how upkeep is shared among the plants
+of a tote and the days of a week.
 """
 
 from __future__ import annotations
@@ -23,15 +23,15 @@ class WorkMinutes:
     Attributes
     ----------
     sowing, cell
-        A crop sown on a day, however much of it, and each of its cells besides.
+        Sowing one crop on one day; each of its cells in addition.
     transplant
-        A plant moved from the nursery into its hole.
+        Moving a plant from the nursery into its hole.
     head, cut, pick
-        A plant harvested.
+        Harvesting a plant.
     clear
-        A plant taken out that is not a head at its harvest.
+        Taking out a plant that is not a head at its harvest.
     upkeep
-        A tote full of plants, a week.
+        A week of looking after a tote full of plants.
     """
 
     sowing: float
@@ -48,7 +48,7 @@ class WorkMinutes:
         return {"head": self.head, "cut": self.cut, "pick": self.pick}[kind]
 
 
-# All of them our own figures, not measured by anybody.
+# All of these are our own figures; nobody has measured them.
 WORK_MINUTES = WorkMinutes(
     sowing=5.0,  # estimate: fetching packet, plugs and label, wetting the plugs, and putting all away again
     cell=0.5,  # estimate: a seed or two laid into a plug and covered, two cells a minute
@@ -64,8 +64,8 @@ WORK_MINUTES = WorkMinutes(
 def minutes_by_week(garden: Garden, batches: Iterable[Batch], *, starts_on: date, today: date) -> dict[int, float]:
     """Sum the minutes of all work on batches, and of the upkeep of their totes, by week.
 
-    A plant takes the part of its tote's upkeep that it takes of the tote's room, for each of the days of the week on
-    which it stands there; the day it leaves is none of them.
+    A plant takes the same part of its tote's upkeep as of the tote's room, on each day that it stands there.  The day
+    it leaves does not count.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def minutes_by_week(garden: Garden, batches: Iterable[Batch], *, starts_on: date
     starts_on
         When the garden began; weeks are counted from it, the first is 0.
     today
-        Up to this day, not including it, the upkeep of what nobody has planned to clear is counted.
+        The upkeep of a batch without a day of clearing counts up to this day, not including it.
 
     Returns
     -------
@@ -116,5 +116,5 @@ def minutes_by_week(garden: Garden, batches: Iterable[Batch], *, starts_on: date
 
 
 def upkeep_plants(number: int) -> int:
-    """Give how many plants make a tote full that carries a number of them; where it carries none, one that stands."""
+    """Give the number of plants that share a tote's upkeep: as many as it carries, or one where it carries none."""
     return max(1, number)

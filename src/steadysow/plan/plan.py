@@ -5,21 +5,33 @@ Frozen values and nothing else; `measure` computes the weeks, `plan_file` keeps 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
-from typing import Literal
+from typing import Any, Literal, get_args
 
-from steadysow.plan.batch import Batch
+from steadysow.plan.batch import Batch, Harvest
 
 Unit = Literal["g", "heads"]
+RowKind = Literal["batches", "sowings", "harvests", "weeks"]
 Status = Literal["optimal", "time limit", "interrupted", "step limit"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WantWeek:
-    """A want in one week, in `unit`.
+    """A want in one week.
 
-    What was wanted, harvested in that week, served, and spoils of that week's harvest; `by_crop` splits the harvest.
+    Attributes
+    ----------
+    want, unit
+        The want, and the unit of all amounts: grams (``g``) or ``heads``.
+    wanted, harvested, served
+        What the week asks for, what is harvested in it, and what it eats.
+    surplus
+        What spoils of the week's harvest.
+    in_reach
+        Whether anything can be harvested for the want by the end of the week.
+    by_crop
+        The week's harvest by crop.
     """
 
     want: str
@@ -34,7 +46,7 @@ class WantWeek:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Week:
-    """Seven days from `starts_on`, with every want of the garden in the order of the file."""
+    """Seven days from `starts_on`, with every want in the order of the garden file."""
 
     starts_on: date
     wants: tuple[WantWeek, ...]
@@ -42,7 +54,25 @@ class Week:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """How good the plan is known to be; see design: served share, best share, and the bound nobody can pass."""
+    """How good the plan is known to be; all shares from 0 to 1.
+
+    Attributes
+    ----------
+    served_share, served_share_all_weeks
+        What the plan serves, over the weeks in reach and over all weeks.
+    best_share, best_sowings
+        The most that any plan found serves, and how many sowings that takes.
+    bound_share
+        What no plan for these totes can pass.
+    status
+        Whether the best is proven (``optimal``), or what ended the search.
+    seconds
+        How long solving took [s].
+    deep_gaps
+        Weeks and wants in reach of which under half is served.
+    sowings
+        Sowings in the planned weeks.
+    """
 
     served_share: float
     best_share: float
@@ -62,21 +92,21 @@ class Plan:
     Attributes
     ----------
     starts_on
-        When the garden began; weeks are counted from it for ever.
+        When the garden began; weeks are counted from it.
     from_on, until_on
         First day of the first planned week; the day after the last planned week.
     batches
-        By id; batches of the tail after `until_on` included.
+        By id, with those of the tail after `until_on`.
     weeks
         Every planned week, in reach or not.
     notes
-        Plain sentences: rules relaxed, weeks out of reach and why, what limits the plan.
+        Sentences: rules relaxed, weeks out of reach and why, what limits the plan.
     fingerprint
-        Of the inputs; an equal one means that nothing needs solving.
+        A hash of the inputs; if it is equal, nothing needs solving.
     facts
-        The number of the last fact of the journal that it has seen.
+        The number of the last fact in the journal when the plan was made.
     last_id
-        The greatest number that a batch has had, also of one that was dropped since.
+        The greatest number that a batch has ever had.
     """
 
     garden: str
@@ -92,3 +122,43 @@ class Plan:
     fingerprint: str = ""
     facts: int = 0
     last_id: int = 0
+
+    def rows(self, kind: RowKind) -> list[dict[str, Any]]:
+        """Give one part of the plan as a table: a list of flat dicts, all with the same keys.
+
+        Dates are dates, weights are in grams.  A table of pandas or any other library can be made of them.
+
+        Parameters
+        ----------
+        kind
+            ``batches``, ``sowings`` (those still planned), ``harvests``, or ``weeks`` (one row for each week and want).
+
+        Raises
+        ------
+        ValueError
+            If there is no such table.
+        """
+        if kind == "batches":
+            return [_row_of(batch, without=("harvests", "recorded", "earlier")) for batch in self.batches]
+        if kind == "sowings":
+            names = ("sown_on", "crop", "want", "place", "tote", "plants", "cells", "seeds")
+            planned = (batch for batch in self.batches if batch.state == "planned")
+            return [{"batch": batch.id, **{name: getattr(batch, name) for name in names}} for batch in planned]
+        if kind == "harvests":
+            return [
+                {"batch": batch.id, "crop": batch.crop, "want": batch.want, "place": batch.place, "tote": batch.tote}
+                | _row_of(harvest)
+                for batch in self.batches
+                for harvest in batch.harvests
+            ]
+        if kind == "weeks":
+            return [
+                {"starts_on": week.starts_on, **_row_of(each, without=("by_crop",))}
+                for week in self.weeks
+                for each in week.wants
+            ]
+        raise ValueError(f'no table "{kind}": write one of {", ".join(get_args(RowKind))}')
+
+
+def _row_of(value: Batch | Harvest | WantWeek, *, without: tuple[str, ...] = ()) -> dict[str, Any]:
+    return {field.name: getattr(value, field.name) for field in fields(value) if field.name not in without}

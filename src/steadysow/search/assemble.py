@@ -1,8 +1,8 @@
 """From placed strands to the batches of a plan.
 
 Takes what naming placed, and the batches of the old plan; gives `Batch` values with dates, holes, harvests, cells,
-seeds and lasting numbers: a begun batch keeps its own, a planned one that is in the old plan just so keeps its number
-too, new ones count on.
+seeds and lasting numbers.  A begun batch keeps its number, and so does a planned batch that the old plan has just so.
+A new batch gets the next free number.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from steadysow.growth.germination import cells_for, percent_now, seeds_a_cell
 from steadysow.growth.timeline import emerges_on
 from steadysow.plan.batch import Batch, Harvest
 from steadysow.search.candidates import Candidates
-from steadysow.search.choose import Strand
 from steadysow.search.naming import Placed
+from steadysow.search.strands import Strand
 from steadysow.standing.standing import Standing
 
-# Days after sowing within which seedlings show, if they ever do [d].
+# Seedlings show within this time after sowing, or never [d].
 SEEDBED_DAYS = 400
 
-# A number that no batch has, until it is given its own.
+# Stands for the number of a batch that has none yet.
 _UNNUMBERED = 0
 
 
@@ -35,18 +35,18 @@ def assemble(
     *,
     old: Sequence[Batch] = (),
 ) -> tuple[Batch, ...]:
-    """Make batches of what was placed.
+    """Make the batches of a plan from placed strands.
 
     Parameters
     ----------
     candidates
         What the strands' indices mean.
     placed
-        What naming gave.
+        Strands with their tote and holes.
     standing
         Begun batches, done ones included, and the next free number.
     old
-        Batches of the plan in force, whose numbers are kept where nothing about them changes.
+        Batches of the plan in force; those that do not change keep their numbers.
     """
     batches = _with_cells([_batch(candidates, each) for each in placed], candidates)
     carried_on = {batch.id for batch in batches if batch.id != _UNNUMBERED}
@@ -107,10 +107,10 @@ def _batch(candidates: Candidates, placed: Placed) -> Batch:
 
 
 def _with_cells(batches: Sequence[Batch], candidates: Candidates) -> list[Batch]:
-    """Share out the spare cells of what is sown and planted together, the largest batch first, and count the seeds.
+    """Give batches their cells and seeds.
 
-    Cells are scarce and seeds are cheap: where the cells alone do not make it likely enough that the seedlings suffice,
-    each gets a seed more.
+    Batches that are sown and transplanted together share their spare cells, beginning with the largest.  Cells are
+    scarce and seeds are cheap: where enough seedlings are not likely enough, every cell gets more seeds.
     """
     garden = candidates.garden
     crops = {line.crop.name: line.crop for line in candidates.lines}
@@ -169,18 +169,18 @@ def _harvests(candidates: Candidates, placed: Placed) -> tuple[Harvest, ...]:
 
 
 def _continued(batch: Batch, harvests: Iterable[Harvest]) -> Iterable[Harvest]:
-    """Count head harvests on from those that have happened."""
+    """Number the harvests of heads after those that have happened."""
     before = len(batch.harvests) if any(harvest.kind == "head" for harvest in batch.harvests) else 0
     return (replace(harvest, number=harvest.number + before) for harvest in harvests)
 
 
 def _left_alone(batch: Batch, candidates: Candidates) -> Batch:
-    """Give a begun batch for which nothing more is planned: it is cleared, or cannot be planted any more."""
+    """End a begun batch for which nothing more is planned: it is cleared, or lost if it waits in the nursery."""
     if batch.cleared_on is not None or batch.state == "lost":
         return batch
     if batch.transplanted_on is None:
         return replace(batch, state="lost", holes=())
-    # Also where that is beyond the plan, since somebody has to see to what stands.
+    # Even if that day is beyond the plan, since somebody has to clear what stands.
     days = (candidates.date_of(day) for day in range(candidates.today, candidates.today + SEEDBED_DAYS))
     return replace(batch, cleared_on=next(day for day in days if candidates.garden.at_home(day)))
 

@@ -1,38 +1,19 @@
-"""Everything that could be sown, planted and harvested, dated: the graph from which the exact program chooses.
+"""What could be done, as dated values: groups of totes, sowings, and steps in a plant's life.
 
-Takes the garden, what stands, and the span of days; gives `Candidates`: groups of totes, sowings (from a
-sowing day to a transplant day), steps (from one stage of a plant in a tote to its next harvest).  A plant's life is a
-path: one sowing, then steps. Every legal plan is a set of such paths, so nothing is left out, with one exception that
-loses no optimum: steps that end after the last day of the span, since no harvest there is measured.  Days are whole
-numbers counted from the first planned day.
+`propose` makes these values, the exact program chooses among them.  A plant's life is a path: one sowing (from a
+sowing day to a transplant day), then steps (from one harvest to the next).  Every legal plan is a set of such paths.
+Days are whole numbers, counted from the first planned day.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, timedelta
-from itertools import combinations, pairwise
 
-from steadysow.growth.daylight import Conditions, conditions_at
-from steadysow.growth.forecast import forecast
-from steadysow.growth.timeline import GrowingPlace, transplant_window
-from steadysow.inputs.crops import Crop, System, share_reservoir
-from steadysow.inputs.garden import Garden, Tote, carried, lid_area_m2
+from steadysow.inputs.crops import Crop, System
+from steadysow.inputs.garden import Garden
 from steadysow.plan.batch import Batch
-from steadysow.plan.minutes import minutes_by_week
-from steadysow.standing.standing import Standing
-
-# Days for which conditions are known beyond a span, so that what falls due there is seen to be out of it [d].
-_SPARE_DAYS = 400
-
-# A dark or closed end of a plan is looked beyond for no longer than this.
-MOST_TAIL_WEEKS = 16
-
-# Line, group, begun batch, day entered (-1: not told apart), harvests so far, day of the last of them (or of the
-# transplant).
-PlantState = tuple[int, int, int | None, int, int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,22 +27,22 @@ class PlaceSpell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToteGroup:
-    """Totes that are counted together: alike in everything that the rules look at.
+    """Totes that are counted together, because the rules treat them alike.
 
     Attributes
     ----------
     totes
         Their names, in the order of the file.
     system, holes, area_m2, litres, refilled
-        As of each of them; `refilled` is false for a kratky tote that is never topped up.
+        The figures of each tote; `refilled` is false for a kratky tote that is never topped up.
     spells
-        When and where they stand.
+        When and where the totes stand.
     carried
-        How many plants of each crop one tote carries, by crop; crops that it cannot carry are left out.
+        How many plants of a crop fill one tote, by crop; without the crops that it cannot carry.
     is_uniform
-        Whether counting their plants together is exact: one tote, or crops of one size whose reservoirs agree.  A dwc
-        tote with more holes than it carries plants has holes in turnaround to spare, which are counted exactly only
-        one by one; a still tote is planted all at once.
+        Whether counting their plants together is exact: for one tote, or for crops of one size that may share a
+        reservoir.  A dwc tote must carry a plant in every hole for that; otherwise it has holes to spare for
+        turnaround, which are only counted exactly tote by tote.  A kratky tote is planted all at once and needs none.
     """
 
     totes: tuple[str, ...]
@@ -77,7 +58,7 @@ class ToteGroup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A crop grown for a want: what a batch belongs to."""
+    """A crop grown for a want; every batch belongs to one line."""
 
     crop: Crop
     want: str
@@ -93,28 +74,54 @@ class Sowing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One stretch of a plant's life in a tote, ended by a harvest (or by being cleared with nothing harvested).
+class PlantState:
+    """Where a plant is in its life: just transplanted, or just harvested.
 
     Attributes
     ----------
     line, group
         Indices of the line and the group.
     begun
-        Index of the begun batch whose plants these are, or ``None`` for plants still to be sown.
+        Index of the begun batch, or ``None`` for a plant still to be sown.
     entered_day
-        Day of transplant where the rules need to know it (kratky, begun batches, plants that may bolt); -1 where plants
-        of several transplants may be counted together.
+        The day of transplant, or -1 where plants of several transplants are counted together.
+    harvests
+        How many harvests the plant has given.
+    last_day
+        The day of the last harvest; before the first, the day of transplant.
+    """
+
+    line: int
+    group: int
+    begun: int | None
+    entered_day: int
+    harvests: int
+    last_day: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A plant's days in a tote up to its next harvest, or until it is cleared without one.
+
+    Attributes
+    ----------
+    line, group
+        Indices of the line and the group.
+    begun
+        Index of the begun batch, or ``None`` for plants still to be sown.
+    entered_day
+        The day of transplant where a rule needs it (kratky totes, begun batches, plants that may bolt); -1 where plants
+        of several transplants are counted together.
     from_day, to_day
         From the transplant or the harvest before, to this harvest.
     after
-        How many harvests the plants have given before it.
+        How many harvests the plants have given before.
     number
-        Which harvest ends it, counted from 1; 0 if what has begun is cleared with nothing more harvested.
+        The number of this harvest, counted from 1; 0 if a begun batch is cleared without another harvest.
     grams
         What one plant gives [g].
     latest_day
-        The last day on which this harvest could still be taken, that day included.
+        The last day on which this harvest may be taken, that day included.
     """
 
     line: int
@@ -130,13 +137,40 @@ class Step:
 
     @property
     def start(self) -> PlantState:
-        """The state of the plants before it."""
-        return (self.line, self.group, self.begun, self.entered_day, self.after, self.from_day)
+        """The state of the plants before the step."""
+        return PlantState(
+            line=self.line,
+            group=self.group,
+            begun=self.begun,
+            entered_day=self.entered_day,
+            harvests=self.after,
+            last_day=self.from_day,
+        )
 
     @property
     def end(self) -> PlantState:
-        """The state of the plants after it."""
-        return (self.line, self.group, self.begun, self.entered_day, self.number, self.to_day)
+        """The state of the plants after the step."""
+        return PlantState(
+            line=self.line,
+            group=self.group,
+            begun=self.begun,
+            entered_day=self.entered_day,
+            harvests=self.number,
+            last_day=self.to_day,
+        )
+
+
+# The steps of a plant, in order.
+Life = tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """Food harvested for a want in one week, good until another week."""
+
+    want: str
+    week: int
+    last_week: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,27 +184,36 @@ class Turnaround:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidates:
-    """All that could be, and the days on which something can be done.
+    """Everything that could be done, and the days for it.
 
     Attributes
     ----------
+    garden
+        The garden.
     first_on
         The date of day 0, the first day of the first planned week.
     today
-        Today as a day; nothing is done before it.
+        Today, as a day; nothing is done before it.
     days
-        Number of days of the span: weeks and tail.
+        Number of days in the planned weeks and the tail.
+    lines, groups
+        Crops by want; totes that are counted together.
+    begun
+        Batches that stand or wait in the nursery.
+    turnarounds
+        Holes that were harvested before today and are not free yet.
+    sowings, steps
+        What could be sown, and how plants could go on.
     chore_days
-        Days on which sowing and transplanting may fall.
+        Days on which somebody may sow and transplant.
     sowing_days
-        Chore days on which sowing may fall, the begun sowings' distance kept.
+        Chore days that are far enough from the begun sowings.
     reach
-        By want: the first day on which something of it can be harvested, or ``None``.
+        The first day on which a want can be harvested, by want; ``None`` if it cannot be.
     sown_today
-        By crop the plants that have been sown today.
+        Plants that have been sown today, by crop.
     spent
-        By week the minutes that what has begun has taken already, or takes whatever is decided; empty where nothing
-        limits them [min].
+        Minutes of a week that no choice can change, by week [min]; empty where nothing limits them.
     """
 
     garden: Garden
@@ -196,345 +239,3 @@ class Candidates:
     def day_of(self, on: date) -> int:
         """Give the day of a date."""
         return (on - self.first_on).days
-
-
-def propose(
-    garden: Garden, standing: Standing, *, first_on: date, today: date, days: int, by_tote: bool = False
-) -> Candidates:
-    """List everything that could be done from today to the end of the span.
-
-    Parameters
-    ----------
-    garden, standing
-        What there is.
-    first_on, days
-        First day of the first planned week, and the number of days of the span.
-    today
-        Nothing is done before it.
-    by_tote
-        Count every tote on its own, also where totes are alike.
-    """
-    return _Proposal(garden, standing, first_on, today, days, by_tote).candidates()
-
-
-def tail_weeks(garden: Garden, first_on: date) -> int:
-    """Give how long the slowest wanted greens take from seed to first harvest, in whole weeks.
-
-    Each crop where it is quickest, sown on `first_on`, the day the tail begins; 0 for a season that ends.
-    """
-    if garden.clear_by is not None:
-        return 0
-    slowest = 0
-    for name in {serving.crop for want in garden.wants for serving in want.servings}:
-        crop = garden.crops[name]
-        if not crop.is_fruit:
-            told = (
-                forecast(crop, place, first_on, nursery=garden.nursery.place, sky=garden.sky) for place in garden.places
-            )
-            days = [(each.ready_on - first_on).days for each in told if each.ready_on is not None]
-            slowest = max(slowest, min(days, default=0))
-    return min(MOST_TAIL_WEEKS, -(-slowest // 7))
-
-
-class _Proposal:
-    """The working state of `propose`."""
-
-    def __init__(
-        self, garden: Garden, standing: Standing, first_on: date, today: date, days: int, by_tote: bool
-    ) -> None:
-        self.garden, self.standing = garden, standing
-        self.first_on, self.days = first_on, days
-        self.today = max(0, (today - first_on).days)
-        if garden.clear_by is not None:
-            self.end = min(days, (garden.clear_by - first_on).days)
-        else:
-            self.end = days
-        self.lines = tuple(
-            Line(crop=garden.crops[serving.crop], want=want.name) for want in garden.wants for serving in want.servings
-        )
-        self.wanted = {want.name for want in garden.wants}
-        # What stands may be for a want that the garden file has dropped.
-        begun = {(batch.crop, batch.want) for batch in standing.begun if batch.cleared_on is None}
-        known = {(line.crop.name, line.want) for line in self.lines}
-        self.lines += tuple(Line(crop=garden.crops[crop], want=want) for crop, want in sorted(begun - known))
-        self.groups = self._groups(by_tote)
-        self.group_of = {name: g for g, group in enumerate(self.groups) for name in group.totes}
-        self.begun = tuple(batch for batch in standing.begun if batch.cleared_on is None and batch.state != "lost")
-        span = range(self.today, days)
-        self.chore_days = tuple(day for day in span if garden.is_chore_day(self._date(day)))
-        self.harvest_days = tuple(day for day in span if garden.is_harvest_day(self._date(day)))
-        self.home_days = tuple(day for day in span if garden.at_home(self._date(day)))
-        self.conditions_from = min([first_on, *(batch.sown_on for batch in self.begun)])
-        self.growing: dict[tuple[str, str], GrowingPlace] = {}
-        self.steps: list[Step] = []
-
-    def candidates(self) -> Candidates:
-        sowings = self._sowings()
-        for g, group in enumerate(self.groups):
-            for i, line in enumerate(self.lines):
-                if line.crop.name in group.carried:
-                    self._grow_new(i, g, sorted({sowing.transplant_day for sowing in sowings if sowing.line == i}))
-        for b, batch in enumerate(self.begun):
-            self._grow_begun(b, batch)
-        planted = {(step.line, step.from_day) for step in self.steps if step.begun is None and step.number == 1}
-        sowings = [sowing for sowing in sowings if (sowing.line, sowing.transplant_day) in planted]
-        reach = self._reach(sowings)
-        sowing_days = tuple(day for day in self.chore_days if self._may_be_sown(day))
-        return Candidates(
-            garden=self.garden,
-            first_on=self.first_on,
-            today=self.today,
-            days=self.days,
-            lines=self.lines,
-            groups=self.groups,
-            begun=self.begun,
-            turnarounds=tuple(self._turnarounds()),
-            sowings=tuple(sowing for sowing in sowings if sowing.sown_day in set(sowing_days)),
-            steps=tuple(self.steps),
-            chore_days=self.chore_days,
-            sowing_days=sowing_days,
-            reach=reach,
-            sown_today=self._sown_today(),
-            spent=self._spent(),
-        )
-
-    def _spent(self) -> dict[int, float]:
-        garden, today_on = self.garden, self._date(self.today)
-        if garden.chore_minutes_a_week is None:
-            return {}
-        decided = {self.begun[step.begun].id for step in self.steps if step.begun is not None}
-        # What stands and cannot go on is cleared as soon as somebody is at home.
-        days = (today_on + timedelta(number) for number in range(_SPARE_DAYS))
-        over_on = next((day for day in days if garden.at_home(day)), None)
-        batches = [
-            replace(batch, cleared_on=over_on) if self._is_left_alone(batch, decided) else batch
-            for batch in self.standing.begun
-        ]
-        return minutes_by_week(garden, batches, starts_on=self.first_on, today=today_on)
-
-    def _is_left_alone(self, batch: Batch, decided: set[int]) -> bool:
-        is_open = batch.cleared_on is None and batch.transplanted_on is not None and batch.state != "lost"
-        return is_open and batch.id not in decided
-
-    def _sown_today(self) -> dict[str, int]:
-        sown: dict[str, int] = defaultdict(int)
-        for batch in self.standing.begun:
-            if self._day(batch.sown_on) == self.today:
-                sown[batch.crop] += batch.plants
-        return dict(sown)
-
-    def _may_be_sown(self, day: int) -> bool:
-        """Say whether the distance to what has been sown is kept; what was sown today may be sown more of."""
-        earlier = {self._day(batch.sown_on) for batch in self.standing.begun} - {day}
-        return all(day >= other + self.garden.sowing.every_days for other in earlier)
-
-    def _turnarounds(self) -> Iterable[Turnaround]:
-        for batch in self.standing.begun:
-            for hole in batch.holes if batch.transplanted_on is not None else ():
-                heads = (each.on for each in batch.harvests if each.kind == "head" and hole in each.holes)
-                left_on = next(heads, batch.cleared_on)
-                if left_on is not None:
-                    until_day = self._day(left_on) + self.garden.turnaround_days
-                    if until_day > self.today:
-                        yield Turnaround(tote=batch.tote, hole=hole, until_day=until_day)
-        for freed in self.standing.freed:
-            until_day = self._day(freed.on) + self.garden.turnaround_days
-            if until_day > self.today:
-                yield Turnaround(tote=freed.tote, hole=freed.hole, until_day=until_day)
-
-    def _date(self, day: int) -> date:
-        return self.first_on + timedelta(days=day)
-
-    def _day(self, on: date) -> int:
-        return (on - self.first_on).days
-
-    def _groups(self, by_tote: bool) -> tuple[ToteGroup, ...]:
-        alike: dict[object, list[Tote]] = defaultdict(list)
-        for tote in self.garden.totes:
-            rests = tuple(rest for rest in self.standing.rests if rest.tote == tote.name)
-            look = (tote.system, tote.holes, tote.litres, tote.inside_cm, tote.stands, tote.top_up, rests)
-            alike[(look, tote.name if by_tote else None)].append(tote)
-        return tuple(self._group(totes) for totes in alike.values())
-
-    def _group(self, totes: list[Tote]) -> ToteGroup:
-        tote = totes[0]
-        numbers = {line.crop.name: carried(line.crop, tote) for line in self.lines}
-        return ToteGroup(
-            totes=tuple(each.name for each in totes),
-            system=tote.system,
-            holes=tote.holes,
-            area_m2=lid_area_m2(tote),
-            litres=tote.litres,
-            refilled=tote.system == "dwc" or tote.top_up != "never",
-            spells=tuple(self._spells(tote)),
-            carried={name: number for name, number in numbers.items() if number > 0},
-            is_uniform=len(totes) == 1 or self._is_uniform(tote),
-        )
-
-    def _is_uniform(self, tote: Tote) -> bool:
-        crops = {line.crop.name: line.crop for line in self.lines if carried(line.crop, tote) > 0}
-        sizes = {carried(crop, tote) for crop in crops.values()} | ({tote.holes} if tote.system == "dwc" else set())
-        is_apart = sizes != {1} and not all(share_reservoir(*pair) for pair in combinations(crops.values(), 2))
-        return len(sizes) <= 1 and not is_apart
-
-    def _spells(self, tote: Tote) -> Iterable[PlaceSpell]:
-        """Cut the span where the tote moves or rests; a plant's whole stay lies in one spell."""
-
-        def place_on(day: int) -> str | None:
-            on = self._date(day)
-            resting = any(rest.tote == tote.name and rest.from_on <= on < rest.until_on for rest in self.standing.rests)
-            return None if resting else self.garden.place_of(tote, on)
-
-        first = min([0, *(self._day(batch.sown_on) for batch in self.standing.begun)])
-        cuts = [first, *(day for day in range(first + 1, self.end) if place_on(day) != place_on(day - 1)), self.end]
-        for start, end in pairwise(cuts):
-            place = place_on(start)
-            if place is not None and end > start:
-                yield PlaceSpell(place=place, from_day=start, until_day=end)
-
-    def _conditions(self, place: str) -> Conditions:
-        where = self.garden.nursery.place if place == "" else self.garden.place(place)
-        days = (self.first_on - self.conditions_from).days + self.days + _SPARE_DAYS
-        return conditions_at(where, self.conditions_from, days, self.garden.sky)
-
-    def _growing(self, crop: Crop, place: str) -> GrowingPlace:
-        key = (crop.name, place)
-        if key not in self.growing:
-            self.growing[key] = GrowingPlace(crop.at(place), self._conditions(place))
-        return self.growing[key]
-
-    def _sowings(self) -> list[Sowing]:
-        nursery = self._conditions("")
-        windows: dict[tuple[str, int], tuple[int, int] | None] = {}
-        sowings = []
-        for i, line in enumerate(self.lines):
-            for day in self.chore_days if line.want in self.wanted else ():
-                key = (line.crop.name, day)
-                if key not in windows:
-                    windows[key] = self._window(line.crop, day, nursery)
-                window = windows[key]
-                if window is not None:
-                    days = (other for other in self.chore_days if window[0] <= other <= window[1])
-                    sowings += [Sowing(line=i, sown_day=day, transplant_day=other) for other in days]
-        return sowings
-
-    def _window(
-        self, crop: Crop, day: int, nursery: Conditions, emerged_on: date | None = None
-    ) -> tuple[int, int] | None:
-        window = transplant_window(crop, self._date(day), nursery, emerged_on=emerged_on)
-        return None if window is None else (self._day(window[0]), self._day(window[1]))
-
-    def _grow_new(self, i: int, g: int, transplant_days: list[int]) -> None:
-        crop, is_still = self.lines[i].crop, self.groups[g].system == "kratky"
-        seen: set[PlantState] = set()
-        for day in transplant_days:
-            spell = self._spell(g, day)
-            if spell is not None:
-                told = is_still or self._growing(crop, spell.place).may_bolt
-                start = (i, g, None, day if told else -1, 0, day)
-                self._walk(start, spell, seen)
-
-    def _grow_begun(self, b: int, batch: Batch) -> None:
-        i = next(i for i, line in enumerate(self.lines) if (line.crop.name, line.want) == (batch.crop, batch.want))
-        if batch.transplanted_on is None:
-            self._grow_waiting(i, b, batch)
-            return
-        g = self.group_of[batch.tote]
-        entered = self._day(batch.transplanted_on)
-        number, last = 0, entered
-        if self.lines[i].crop.harvest.kind != "head" and batch.harvests:
-            number, last = batch.harvests[-1].number, self._day(batch.harvests[-1].on)
-        # Its tote may move, or its place close, today: on that day it can still be harvested and cleared.
-        now = max(entered, self.today)
-        spells = (each for each in self.groups[g].spells if each.place == batch.place)
-        spell = next((each for each in spells if each.from_day <= now <= each.until_day), None)
-        if spell is not None:
-            start = (i, g, b, entered, number, last)
-            self._clear(start, spell)
-            self._walk(start, spell, set())
-
-    def _grow_waiting(self, i: int, b: int, batch: Batch) -> None:
-        """Add what can become of a batch that waits in the nursery: it is planted in one tote on one day.
-
-        One that is late is planted on the first chore day there is.
-        """
-        emerged_on = batch.emerges_on if "emerged" in batch.recorded else None
-        window = self._window(self.lines[i].crop, self._day(batch.sown_on), self._conditions(""), emerged_on)
-        for day in self.chore_days:
-            if window is None or not window[0] <= day <= max(window[1], self.chore_days[0]):
-                continue
-            for g, group in enumerate(self.groups):
-                spell = self._spell(g, day)
-                if spell is not None and group.carried.get(batch.crop, 0) >= batch.plants:
-                    start = (i, g, b, day, 0, day)
-                    self._clear(start, spell)
-                    self._walk(start, spell, set())
-
-    def _spell(self, g: int, day: int) -> PlaceSpell | None:
-        return next((spell for spell in self.groups[g].spells if spell.from_day <= day < spell.until_day), None)
-
-    def _clear(self, start: PlantState, spell: PlaceSpell) -> None:
-        """Add the step of plants cleared on the next day at home with nothing more harvested."""
-        day = next((day for day in self.home_days if start[5] < day <= spell.until_day), None)
-        if day is not None:
-            self._add(start, day, 0, 0.0, day)
-
-    def _walk(self, start: PlantState, spell: PlaceSpell, seen: set[PlantState]) -> None:
-        """Add every step from the state on, and from the states that these lead to."""
-        i, g, b, entered, number, last = start
-        crop = self.lines[i].crop
-        if number >= crop.harvest.most or start in seen:
-            return
-        seen.add(start)
-        growing = self._growing(crop, spell.place)
-        due_on = growing.first_due(self._date(last)) if number == 0 else growing.next_due(self._date(last))
-        if due_on is None:
-            return
-        # Where the day of transplant is not told, nothing bolts, so that any day serves.
-        latest_on = growing.latest(due_on, self._date(entered if entered >= 0 or b is not None else last))
-        if latest_on is None:
-            return
-        due, latest = self._day(due_on), self._day(latest_on)
-        if b is not None:
-            # What stands and is late, or falls due while nobody is there, is harvested on the first day there is.
-            bolts_on = growing.bolts_on(self._date(entered))
-            first = next((day for day in self.harvest_days if day >= due), None)
-            if first is not None and (bolts_on is None or self._date(first) < bolts_on):
-                latest = max(latest, first)
-        if spell.until_day < self.days or self.garden.clear_by is not None:
-            latest = min(latest, spell.until_day)
-        share = self.groups[g].area_m2 / self.groups[g].carried[crop.name]
-        for day in (day for day in self.harvest_days if due <= day <= min(latest, spell.until_day)):
-            grams = growing.grams(number + 1, self._date(last), self._date(day), share)
-            self._add(start, day, number + 1, grams, latest)
-            self._walk((i, g, b, entered, number + 1, day), spell, seen)
-
-    def _add(self, start: PlantState, day: int, number: int, grams: float, latest: int) -> None:
-        i, g, b, entered, after, last = start
-        self.steps.append(
-            Step(
-                line=i,
-                group=g,
-                begun=b,
-                entered_day=entered,
-                from_day=last,
-                to_day=day,
-                after=after,
-                number=number,
-                grams=grams,
-                latest_day=latest,
-            )
-        )
-
-    def _reach(self, sowings: list[Sowing]) -> dict[str, int | None]:
-        """Give by want the first day a harvest can be had: sown on the next chore day, or standing."""
-        first_sown = {i: min(s.sown_day for s in sowings if s.line == i) for i in {s.line for s in sowings}}
-        reachable = {(s.line, s.transplant_day) for s in sowings if s.sown_day == first_sown[s.line]}
-        reach: dict[str, int | None] = {want.name: None for want in self.garden.wants}
-        for step in self.steps:
-            want = self.lines[step.line].want
-            fresh = step.number == 1 and (step.line, step.from_day) in reachable
-            if want in reach and (fresh or (step.number and step.begun is not None)):
-                soonest = reach[want]
-                reach[want] = step.to_day if soonest is None else min(soonest, step.to_day)
-        return reach

@@ -1,9 +1,9 @@
 """Deciding: from what stands to the batches of a plan, through candidates, choice and naming.
 
-Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides
-the ladder: alike totes are counted together, in rows that every legal plan keeps, which proves the bound; where that
-is not exact, a small garden is counted tote by tote besides, and a large one if its result cannot be named, with the
-lives that were chosen.
+Takes the garden, what stands and the span of weeks; gives a `Decision`: batches, and what is proven of them.  Hides the
+ladder of two programs.  The first counts alike totes together, which proves the bound.  Where that is not exact, a
+second one counts tote by tote: always in a small garden; in a large one only if the first result cannot be named, and
+then only with the lives that the first program chose.
 """
 
 from __future__ import annotations
@@ -17,25 +17,27 @@ from steadysow.inputs.garden import Garden
 from steadysow.plan.batch import Batch
 from steadysow.plan.measure import carried_over, portions, wanted
 from steadysow.search.assemble import assemble
-from steadysow.search.candidates import Candidates, propose, tail_weeks
-from steadysow.search.choose import Choice, Strand, Task, by_tote_like, choose, followed, simplified
-from steadysow.search.model import Lot
+from steadysow.search.candidates import Candidates, Lot
+from steadysow.search.choose import Choice, Task, choose, simplified
 from steadysow.search.naming import name_totes
+from steadysow.search.narrowing import by_tote_like
+from steadysow.search.propose import propose, tail_weeks
 from steadysow.search.rules_of_thumb import greedy
 from steadysow.search.solver import OnProgress
+from steadysow.search.strands import Strand, followed
 from steadysow.standing.standing import Standing
 
-# Up to this many steps, totes that cannot be counted together exactly are counted one by one besides.
+# Up to this many steps, totes that cannot be counted together exactly are always counted one by one, too.
 MOST_STEPS_BY_TOTE = 3000
 
-# The parts of the time that is left which a choice may take where another may have to follow, and of that the part
-# that is not left to simplify it.
+# The part of the time left that a choice may take if another may have to follow, and the part of a choice's time that
+# is not kept to simplify it.
 TOGETHER, CHOOSING = 0.9, 0.92
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """When: the garden's beginning, the first planned week, today, and the number of planned weeks."""
+    """The weeks to plan: when the garden began, the first planned week, today, and the number of planned weeks."""
 
     starts_on: date
     first_on: date
@@ -43,13 +45,23 @@ class Span:
     weeks: int
 
     def days(self, garden: Garden) -> int:
-        """Give the number of days of the weeks and the tail."""
+        """Give the number of days in the planned weeks and the tail."""
         return 7 * (self.weeks + tail_weeks(garden, self.first_on + timedelta(weeks=self.weeks)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
-    """The batches, what is known of their quality, and by want the first day on which something can be harvested."""
+    """The batches of a plan.
+
+    Attributes
+    ----------
+    batches
+        The batches, begun ones included.
+    choice
+        How good they are known to be.
+    reach
+        The first day on which a want can be harvested, by want; ``None`` if it cannot be.
+    """
 
     batches: tuple[Batch, ...]
     choice: Choice
@@ -71,13 +83,13 @@ def decide(
     Parameters
     ----------
     garden, standing
-        What there is.
+        The garden, and its begun batches and resting totes.
     span
-        When.
+        The weeks to plan.
     old
-        Batches of the plan in force, whose numbers last and from which the search starts.
+        Batches of the plan in force: they keep their numbers, and the search starts from them.
     is_afresh
-        Whether the search starts from nothing all the same.
+        Whether the search starts from nothing instead.
     seconds
         Ceiling on the time [s].
     on_progress
@@ -121,7 +133,7 @@ def decide(
 
 
 def task_of(candidates: Candidates, standing: Standing, span: Span) -> Task:
-    """Give what is asked for, in the weeks of the span and the tail."""
+    """Give what the kitchen asks for in the planned weeks and the tail."""
     return Task(
         weeks=span.weeks,
         wanted=_wanted(candidates),
@@ -130,7 +142,7 @@ def task_of(candidates: Candidates, standing: Standing, span: Span) -> Task:
 
 
 def reach_of(candidates: Candidates) -> dict[str, date | None]:
-    """Give by want the first day on which something can be harvested."""
+    """Give the first day on which a want can be harvested, by want."""
     return {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
 
 
@@ -142,7 +154,7 @@ def _named(
 
 
 def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:
-    """Give what is wanted by want and week, where it is in reach, tail included."""
+    """Give the amount by want and week, tail included, where something is wanted and in reach."""
     amounts = {}
     for want in candidates.garden.wants:
         reach = candidates.reach[want.name]
@@ -154,7 +166,7 @@ def _wanted(candidates: Candidates) -> dict[tuple[str, int], float]:
 
 
 def _leftovers(candidates: Candidates, standing: Standing, starts_on: date) -> dict[Lot, float]:
-    """Give what was harvested before today and is still good."""
+    """Give what was harvested before today and is still good, by lot."""
     first_week = (candidates.first_on - starts_on).days // 7
     lots: dict[Lot, float] = {}
     for want in candidates.garden.wants:

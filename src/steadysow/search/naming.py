@@ -1,15 +1,14 @@
 """Naming: which tote and which holes each batch takes.
 
-Takes the strands that were chosen for groups of totes; gives `Placed` batches with tote and holes, or ``None`` if the
-groups' plants cannot be told apart into totes.  Hides the packing: whole batches first, by exact search, and
-neighbouring holes.
+Takes the strands chosen for groups of totes; gives `Placed` batches with tote and holes, or ``None`` if some plants of
+a group find no tote.  Hides the packing: whole batches first, by exact search, into neighbouring holes.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import lcm
 
@@ -17,15 +16,13 @@ from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.plan.batch import Batch
 from steadysow.search.candidates import Candidates, Turnaround
-from steadysow.search.choose import Strand
-
-# The search for a packing without a split gives up after this many tries; then batches are split.
-MOST_TRIES = 20_000
+from steadysow.search.packing import pack
+from steadysow.search.strands import Strand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placed:
-    """A batch with its tote: strands of one sowing and transplant, and the holes of each."""
+    """A batch in its tote: strands that were sown and transplanted together, and the holes of each."""
 
     tote: str
     strands: tuple[Strand, ...]
@@ -34,7 +31,7 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Parcel:
-    """Strands that are kept together if they can be: a batch to be."""
+    """Strands that become one batch, if they fit into one tote."""
 
     strands: tuple[Strand, ...]
 
@@ -60,63 +57,6 @@ class Parcel:
         return Parcel(tuple(first)), Parcel(tuple(rest))
 
 
-def pack(
-    sizes: Sequence[int], room: Sequence[int], *, leave: Sequence[int] = (), until: Sequence[int] = ()
-) -> tuple[int, ...] | None:
-    """Put whole items into bins.
-
-    Parameters
-    ----------
-    sizes
-        Size of each item.
-    room
-        Free room of each bin.
-    leave, until
-        Day each item leaves, and day each bin must be empty; none: no matter.
-
-    Returns
-    -------
-    tuple of int or None
-        The bin of each item; ``None`` if there is no such packing, or none was found in `MOST_TRIES` tries.
-    """
-    leave, until = leave or [0] * len(sizes), until or [0] * len(room)
-    order = sorted(range(len(sizes)), key=lambda item: (-sizes[item], -leave[item]))
-    slack = sum(room) - sum(sizes)
-    left = list(room)
-    bins = [-1] * len(sizes)
-    tries = 0
-
-    def wasted() -> int:
-        smallest = min((sizes[item] for item in order if bins[item] < 0), default=0)
-        return sum(free for free in left if free < smallest)
-
-    def place(number: int) -> bool:
-        nonlocal tries
-        if number == len(order):
-            return True
-        tries += 1
-        if tries > MOST_TRIES or wasted() > slack:
-            return False
-        item = order[number]
-        tried: set[tuple[int, int]] = set()
-        # The tightest bin first: best fit decreasing is the first leaf of the search.
-        for bin_ in sorted(range(len(left)), key=lambda b: left[b]):
-            look = (left[bin_], until[bin_])
-            if left[bin_] >= sizes[item] and until[bin_] >= leave[item] and look not in tried:
-                tried.add(look)
-                left[bin_] -= sizes[item]
-                bins[item] = bin_
-                if place(number + 1):
-                    return True
-                left[bin_] += sizes[item]
-                bins[item] = -1
-        return False
-
-    if slack < 0 or not place(0):
-        return None
-    return tuple(bins)
-
-
 def name_totes(
     candidates: Candidates, strands: Iterable[Strand], *, like: Sequence[Batch] = ()
 ) -> tuple[Placed, ...] | None:
@@ -127,26 +67,26 @@ def name_totes(
     candidates
         What the strands' indices mean.
     strands
-        What was chosen.
+        The chosen strands.
     like
-        Batches planned earlier: what is sown and planted as they were stays in their holes if that can be.
+        Batches planned earlier; plants that are sown and transplanted as one of them take its holes if they are free.
 
     Returns
     -------
     tuple of Placed or None
-        ``None`` if some plants found no tote: what was chosen for the groups cannot be told apart into totes.
+        ``None`` if some plants found no tote.
     """
     by_group: dict[int, list[Strand]] = defaultdict(list)
     for strand in strands:
         by_group[strand.group].append(strand)
     placed: list[Placed] = []
     for g, members in by_group.items():
-        # Crops apart are easier to tend; if that leaves no tote for the last of them, tightly.  In the order of days
-        # alone a tote counted on its own can always be named.
+        # Crops apart are easier to tend.  If the last of them then find no tote, they are placed tightly.  Naming in
+        # the order of days alone always works for a tote counted on its own.
         ways: list[tuple[bool, bool, Sequence[Batch]]] = [(False, True, ()), (True, True, ()), (False, False, ())]
         if like:
             ways.insert(0, (False, False, like))
-        namings = (_Naming(candidates, g, is_tight=tight, is_fruit_first=fst, like=own) for tight, fst, own in ways)
+        namings = (_Naming(candidates, g, is_tight=tight, is_fruit_first=fruit, like=own) for tight, fruit, own in ways)
         naming = next((naming for naming in namings if naming.place_all(members)), None)
         if naming is None:
             return None
@@ -154,26 +94,33 @@ def name_totes(
     return tuple(placed)
 
 
-@dataclass(slots=True)
-class _Lid:
-    """A tote while it is being filled.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _HoleStay:
+    """Plants of one strand in their holes, from the day they enter up to, not including, the day they leave."""
 
-    Who stands in which hole until when, and holes that were harvested before today.
-    """
+    crop: Crop
+    enters: int
+    leaves: int
+    holes: tuple[int, ...]
+
+
+@dataclass(slots=True, kw_only=True)
+class _ToteStays:
+    """A tote while it is being filled: its stays so far, and holes that were harvested before today."""
 
     name: str
     holes: int
-    stays: list[tuple[Crop, int, int, tuple[int, ...]]]
-    turnarounds: tuple[Turnaround, ...] = ()
+    turnarounds: tuple[Turnaround, ...]
+    stays: list[_HoleStay] = field(default_factory=list)
 
     def turning(self, day: int) -> set[int]:
         return {each.hole for each in self.turnarounds if day < each.until_day}
 
-    def standing(self, day: int, turnaround: int) -> list[tuple[Crop, int, int, tuple[int, ...]]]:
-        return [stay for stay in self.stays if stay[1] <= day < stay[2] + turnaround]
+    def standing(self, day: int, turnaround: int) -> list[_HoleStay]:
+        return [stay for stay in self.stays if stay.enters <= day < stay.leaves + turnaround]
 
 
-# How many stays each lid had, and how many batches were placed.
+# How many stays each tote had, and how many batches were placed.
 _Mark = tuple[tuple[int, ...], int]
 
 
@@ -185,8 +132,12 @@ class _Naming:
     ) -> None:
         self.candidates, self.g, self.group = candidates, g, candidates.groups[g]
         self.turn = candidates.garden.turnaround_days
-        self.lids = [
-            _Lid(name, self.group.holes, [], tuple(each for each in candidates.turnarounds if each.tote == name))
+        self.totes = [
+            _ToteStays(
+                name=name,
+                holes=self.group.holes,
+                turnarounds=tuple(each for each in candidates.turnarounds if each.tote == name),
+            )
             for name in self.group.totes
         ]
         self.placed: list[Placed] = []
@@ -220,11 +171,8 @@ class _Naming:
         return Fraction(1, self.group.carried[crop.name])
 
     def _plant(self, day: int, parcels: list[Parcel]) -> bool:
-        """Plant a day's parcels into holes of dwc totes.
-
-        All of them whole if that can be, else in as few parts as can be.
-        """
-        # A batch that waits in the nursery may not be parted, so it chooses first.
+        """Plant a day's parcels into holes of dwc totes, whole if they fit, otherwise in few parts."""
+        # A waiting batch may not be parted, so it chooses first.
         parcels = sorted(parcels, key=lambda parcel: (self._begun(parcel) is None, -self._size(parcel)))
         before = self._mark()
         for split in (False, True):
@@ -236,172 +184,172 @@ class _Naming:
         return False
 
     def _put_packed(self, day: int, parcels: list[Parcel]) -> bool:
-        """Put parcels whole by exact search, where any of them may stand with any other."""
+        """Put whole parcels by exact search, where all crops may share a tote."""
         crops = {self._crop(parcel) for parcel in parcels}
-        others = {stay[0] for lid in self.lids for stay in lid.stays if stay[2] + self.turn > day}
+        others = {stay.crop for tote in self.totes for stay in tote.stays if stay.leaves + self.turn > day}
         if not all(share_reservoir(a, b) for a in crops for b in crops | others):
             return False
-        room, sizes = [self._free_room(lid, day) for lid in self.lids], [self._size(parcel) for parcel in parcels]
+        room, sizes = [self._free_room(tote, day) for tote in self.totes], [self._size(parcel) for parcel in parcels]
         unit = _unit([*room, *sizes])
         chosen = pack([int(size / unit) for size in sizes], [int(free / unit) for free in room])
         if chosen is None or not self._has_holes(day, parcels, chosen):
             return False
         for b, parcel in zip(chosen, parcels, strict=True):
-            self._put(self.lids[b], day, parcel)
+            self._put(self.totes[b], day, parcel)
         return True
 
     def _has_holes(self, day: int, parcels: list[Parcel], chosen: Sequence[int]) -> bool:
-        """Say whether each tote has holes for the parcels chosen for it.
-
-        Where turnaround passes, holes may be fewer than room.
-        """
-        needed = [0] * len(self.lids)
+        """Say whether each tote has holes for the parcels chosen for it; holes in turnaround are not free."""
+        needed = [0] * len(self.totes)
         until = max(parcel.leaves_day for parcel in parcels)
         for b, parcel in zip(chosen, parcels, strict=True):
             needed[b] += parcel.plants
-        holes = (len(self._free_holes(lid, day, until)) for lid in self.lids)
+        holes = (len(self._free_holes(tote, day, until)) for tote in self.totes)
         return all(number <= free for number, free in zip(needed, holes, strict=True))
 
     def _put_somewhere(self, day: int, parcel: Parcel, *, split: bool) -> bool:
-        """Put a parcel whole where it fits best, or in as few parts as can be."""
+        """Put a parcel whole into the tote that it fits best, or with `split` into few totes."""
         crop = self._crop(parcel)
-        fits = {lid.name: self._most(lid, day, crop, parcel.leaves_day) for lid in self.lids}
-        whole = [lid for lid in self.lids if fits[lid.name] >= parcel.plants]
+        fits = {tote.name: self._most(tote, day, crop, parcel.leaves_day) for tote in self.totes}
+        whole = [tote for tote in self.totes if fits[tote.name] >= parcel.plants]
         if whole:
-            lid = min(whole, key=lambda lid: (self._moves(parcel, lid), *self._unfit(lid, day, crop), fits[lid.name]))
-            self._put(lid, day, parcel)
+            tote = min(
+                whole, key=lambda tote: (self._moves(parcel, tote), *self._unfit(tote, day, crop), fits[tote.name])
+            )
+            self._put(tote, day, parcel)
             return True
         if not split or self._begun(parcel) is not None:
             return False
-        for lid in sorted(self.lids, key=lambda lid: -fits[lid.name]):
-            if fits[lid.name] and parcel.strands:
-                part, parcel = parcel.part(min(parcel.plants, fits[lid.name]))
-                self._put(lid, day, part)
+        for tote in sorted(self.totes, key=lambda tote: -fits[tote.name]):
+            if fits[tote.name] and parcel.strands:
+                part, parcel = parcel.part(min(parcel.plants, fits[tote.name]))
+                self._put(tote, day, part)
         return not parcel.strands
 
     def _fill(self, day: int, parcels: list[Parcel]) -> bool:
-        """Fill kratky totes that stand empty, as few as can be."""
+        """Fill as few empty kratky totes as possible."""
         before = self._mark()
-        empty = [lid for lid in self.lids if not lid.standing(day, self.turn) and not lid.turning(day)]
+        empty = [tote for tote in self.totes if not tote.standing(day, self.turn) and not tote.turning(day)]
         if not self._fill_tightly(day, parcels, empty):
             return False
         if len(self.placed) - before[1] > len(parcels):
-            used = [lid for lid in empty if lid.stays and lid.stays[-1][1] == day]
-            until = [max(stay[2] for stay in lid.stays if stay[1] == day) for lid in used]
+            used = [tote for tote in empty if tote.stays and tote.stays[-1].enters == day]
+            until = [max(stay.leaves for stay in tote.stays if stay.enters == day) for tote in used]
             self._back_to(before)
             if not self._fill_packed(day, parcels, used, until):
                 return self._fill_tightly(day, parcels, empty)
         return True
 
-    def _fill_tightly(self, day: int, parcels: list[Parcel], lids: list[_Lid]) -> bool:
-        """Fill tote after tote, those that leave last first, so that the later totes empty early.
+    def _fill_tightly(self, day: int, parcels: list[Parcel], totes: list[_ToteStays]) -> bool:
+        """Fill tote after tote, beginning with the parcels that leave last, so that the later totes empty early.
 
         Parcels may be parted.
         """
         parcels = sorted(
             parcels, key=lambda parcel: (self._begun(parcel) is None, -parcel.leaves_day, -self._size(parcel))
         )
-        for lid in lids:
+        for tote in totes:
             left: list[Parcel] = []
             for parcel in parcels:
-                most = min(parcel.plants, self._most(lid, day, self._crop(parcel), parcel.leaves_day))
+                most = min(parcel.plants, self._most(tote, day, self._crop(parcel), parcel.leaves_day))
                 if most == 0 or (most < parcel.plants and self._begun(parcel) is not None):
                     left.append(parcel)
                     continue
                 part, rest = parcel.part(most)
-                self._put(lid, day, part)
+                self._put(tote, day, part)
                 if rest.strands:
                     left.append(rest)
             parcels = left
         return not parcels
 
-    def _fill_packed(self, day: int, parcels: list[Parcel], lids: list[_Lid], until: list[int]) -> bool:
-        """Fill the same totes, each to be empty as early, with no parcel parted, if that can be."""
+    def _fill_packed(self, day: int, parcels: list[Parcel], totes: list[_ToteStays], until: list[int]) -> bool:
+        """Fill the same totes with whole parcels, each tote to be empty as early as before; say whether that worked."""
         crops = {self._crop(parcel) for parcel in parcels}
         if not self.group.refilled or not all(share_reservoir(a, b) for a in crops for b in crops):
             return False
         sizes = [self._size(parcel) for parcel in parcels]
         unit = _unit(sizes)
         leave = [parcel.leaves_day for parcel in parcels]
-        chosen = pack([int(size / unit) for size in sizes], [int(1 / unit)] * len(lids), leave=leave, until=until)
+        chosen = pack([int(size / unit) for size in sizes], [int(1 / unit)] * len(totes), leave=leave, until=until)
         if chosen is None:
             return False
         for b, parcel in zip(chosen, parcels, strict=True):
-            self._put(lids[b], day, parcel)
+            self._put(totes[b], day, parcel)
         return True
 
     def _size(self, parcel: Parcel) -> Fraction:
         return parcel.plants * self._room_of(self._crop(parcel))
 
-    def _moves(self, parcel: Parcel, lid: _Lid) -> bool:
+    def _moves(self, parcel: Parcel, tote: _ToteStays) -> bool:
         begun = self._begun(parcel)
-        return begun is not None and begun.tote != lid.name
+        return begun is not None and begun.tote != tote.name
 
     def _mark(self) -> _Mark:
-        return tuple(len(lid.stays) for lid in self.lids), len(self.placed)
+        return tuple(len(tote.stays) for tote in self.totes), len(self.placed)
 
     def _back_to(self, mark: _Mark) -> None:
-        for lid, length in zip(self.lids, mark[0], strict=True):
-            del lid.stays[length:]
+        for tote, length in zip(self.totes, mark[0], strict=True):
+            del tote.stays[length:]
         del self.placed[mark[1] :]
 
-    def _most(self, lid: _Lid, day: int, crop: Crop, until: int) -> int:
+    def _most(self, tote: _ToteStays, day: int, crop: Crop, until: int) -> int:
         """Give the most plants of a crop that still fit into a tote for a stay."""
-        if not self._suits(lid, day, crop, until):
+        if not self._suits(tote, day, crop, until):
             return 0
-        most = min(int(self._free_room(lid, day) / self._room_of(crop)), len(self._free_holes(lid, day, until)))
+        most = min(int(self._free_room(tote, day) / self._room_of(crop)), len(self._free_holes(tote, day, until)))
         if not self.group.refilled:
-            drunk = sum(stay[0].litres_a_plant * len(stay[3]) for stay in lid.standing(day, 0))
-            most = min(most, int((USABLE_WATER * self.group.litres - drunk) / crop.litres_a_plant + 1e-9))
+            promised = sum(stay.crop.litres_a_plant * len(stay.holes) for stay in tote.standing(day, 0))
+            most = min(most, int((USABLE_WATER * self.group.litres - promised) / crop.litres_a_plant + 1e-9))
         return most
 
-    def _free_room(self, lid: _Lid, day: int) -> Fraction:
-        return 1 - sum((len(holes) * self._room_of(crop) for crop, _, _, holes in lid.standing(day, 0)), Fraction(0))
+    def _free_room(self, tote: _ToteStays, day: int) -> Fraction:
+        taken = (len(stay.holes) * self._room_of(stay.crop) for stay in tote.standing(day, 0))
+        return 1 - sum(taken, Fraction(0))
 
-    def _free_holes(self, lid: _Lid, day: int, until: int) -> list[int]:
-        """Give the holes that nothing stands in, or is known to come to, during a stay and its turnaround."""
-        stays = (stay for stay in lid.stays if stay[1] < until + self.turn and day < stay[2] + self.turn)
-        taken = {hole for stay in stays for hole in stay[3]} | lid.turning(day)
-        return [hole for hole in range(1, lid.holes + 1) if hole not in taken]
+    def _free_holes(self, tote: _ToteStays, day: int, until: int) -> list[int]:
+        """Give the holes that stay free during a stay and its turnaround."""
+        stays = (stay for stay in tote.stays if stay.enters < until + self.turn and day < stay.leaves + self.turn)
+        taken = {hole for stay in stays for hole in stay.holes} | tote.turning(day)
+        return [hole for hole in range(1, tote.holes + 1) if hole not in taken]
 
-    def _suits(self, lid: _Lid, day: int, crop: Crop, until: int) -> bool:
-        """Say whether a crop may stand with all that stands in a tote, or is known to come, during a stay."""
-        others = {other for other, enters, leaves, _ in lid.stays if enters < until and day < leaves}
+    def _suits(self, tote: _ToteStays, day: int, crop: Crop, until: int) -> bool:
+        """Say whether a crop may share a tote with all crops that stand there during a stay."""
+        others = {stay.crop for stay in tote.stays if stay.enters < until and day < stay.leaves}
         return all(share_reservoir(crop, other) for other in others)
 
-    def _unfit(self, lid: _Lid, day: int, crop: Crop) -> tuple[int, int]:
-        """Say how little a tote suits a crop: by other crops in it, and for a tight naming first by standing empty."""
-        standing = {stay[0].name for stay in lid.standing(day, 0)}
+    def _unfit(self, tote: _ToteStays, day: int, crop: Crop) -> tuple[int, int]:
+        """Rate how badly a tote suits a crop: by its other crops, and in a tight naming first by being empty."""
+        standing = {stay.crop.name for stay in tote.standing(day, 0)}
         return int(self.is_tight and not standing), len(standing - {crop.name})
 
-    def _put(self, lid: _Lid, day: int, parcel: Parcel) -> None:
+    def _put(self, tote: _ToteStays, day: int, parcel: Parcel) -> None:
         parcel = Parcel(tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day)))
-        self._settle(lid, parcel, _neighbours(self._free_holes(lid, day, parcel.leaves_day), parcel.plants))
+        self._settle(tote, parcel, _neighbours(self._free_holes(tote, day, parcel.leaves_day), parcel.plants))
 
     def _stand(self, parcel: Parcel) -> None:
-        """Leave a begun batch in its holes."""
+        """Leave a standing batch in its holes."""
         batch = self._begun(parcel)
         assert batch is not None
-        lid = next(lid for lid in self.lids if lid.name == batch.tote)
+        tote = next(tote for tote in self.totes if tote.name == batch.tote)
         gone = {hole for harvest in batch.harvests if harvest.kind == "head" for hole in harvest.holes}
-        self._settle(lid, parcel, [hole for hole in batch.holes if hole not in gone])
+        self._settle(tote, parcel, [hole for hole in batch.holes if hole not in gone])
 
     def _stay(self, parcel: Parcel) -> bool:
-        """Put a parcel into the holes of the batch that it was, if nothing has taken them."""
+        """Put a parcel into the holes of the old batch that it continues, if they are free; say whether that worked."""
         known = [batch for batch in self.like if self._is_like(batch, parcel)]
         if not known:
             return False
         batch = min(known, key=lambda batch: (abs(batch.plants - parcel.plants), batch.id))
-        lid = next(lid for lid in self.lids if lid.name == batch.tote)
+        tote = next(tote for tote in self.totes if tote.name == batch.tote)
         day, until = parcel.strands[0].transplant_day, parcel.leaves_day
-        free = self._free_holes(lid, day, until)
+        free = self._free_holes(tote, day, until)
         own = [hole for hole in batch.holes if hole in free][: parcel.plants]
         own += [hole for hole in free if hole not in batch.holes][: parcel.plants - len(own)]
-        if len(own) < parcel.plants or not self._suits(lid, day, self._crop(parcel), until):
+        if len(own) < parcel.plants or not self._suits(tote, day, self._crop(parcel), until):
             return False
         self.like.remove(batch)
         strands = tuple(sorted(parcel.strands, key=lambda strand: strand.leaves_day))
-        self._settle(lid, Parcel(strands), sorted(own))
+        self._settle(tote, Parcel(strands), sorted(own))
         return True
 
     def _is_like(self, batch: Batch, parcel: Parcel) -> bool:
@@ -416,19 +364,20 @@ class _Naming:
             and days == (first.sown_day, self.candidates.date_of(first.transplant_day))
         )  # fmt: skip
 
-    def _settle(self, lid: _Lid, parcel: Parcel, free: Sequence[int]) -> None:
+    def _settle(self, tote: _ToteStays, parcel: Parcel, free: Sequence[int]) -> None:
         crop, holes = self._crop(parcel), []
         for strand in parcel.strands:
             own, free = tuple(free[: strand.plants]), free[strand.plants :]
-            lid.stays.append((crop, strand.transplant_day, strand.leaves_day, own))
+            stay = _HoleStay(crop=crop, enters=strand.transplant_day, leaves=strand.leaves_day, holes=own)
+            tote.stays.append(stay)
             holes.append(own)
-        self.placed.append(Placed(tote=lid.name, strands=parcel.strands, holes=tuple(holes)))
+        self.placed.append(Placed(tote=tote.name, strands=parcel.strands, holes=tuple(holes)))
 
 
 def _parcels(candidates: Candidates, strands: list[Strand]) -> list[Parcel]:
-    """Group strands into batches: heads of one sowing and transplant together, whatever day each is taken.
+    """Group strands into batches: heads that are sown and transplanted together, whatever day each is harvested.
 
-    A head that is cleared and not taken would keep its hole until its batch is cleared, so it is a batch of its own.
+    A head that is cleared without a harvest would keep its hole until its batch is cleared, so it is its own batch.
     """
     together: dict[object, list[Strand]] = defaultdict(list)
     for number, strand in enumerate(strands):
@@ -440,7 +389,7 @@ def _parcels(candidates: Candidates, strands: list[Strand]) -> list[Parcel]:
 
 
 def _neighbours(free: list[int], number: int) -> list[int]:
-    """Choose holes next to each other: the shortest run of free holes that suffices, else the first free ones."""
+    """Choose holes next to each other: the shortest run of free holes that suffices, otherwise the first free holes."""
     runs: list[list[int]] = []
     for hole in free:
         if runs and hole == runs[-1][-1] + 1:
@@ -452,5 +401,5 @@ def _neighbours(free: list[int], number: int) -> list[int]:
 
 
 def _unit(parts: Iterable[Fraction]) -> Fraction:
-    """Give a fraction of which all are whole multiples."""
+    """Give the largest unit fraction that divides all parts."""
     return Fraction(1, lcm(*(part.denominator for part in parts)))

@@ -1,9 +1,8 @@
 """A plan by rules of thumb: what a sensible gardener would sow, as a start for the exact search.
 
-Takes candidates and the task; gives strands that keep every rule.  Week by week, what a week lacks is sown so that it
-is there in time: of the lives that give something in that week the one that serves most for the room and days it takes.
-Plants that stand already go on to their first possible harvests.  Hides the garden in mind: totes, lamps, nursery and
-time.
+Takes candidates and the task; gives strands that keep every rule.  Week by week it sows what a week lacks: of the lives
+that give something in that week, the one that serves most for the room and days it takes.  Begun batches go on to their
+first possible harvests.  Hides what is still free: totes, lamps, nursery and minutes.
 """
 
 from __future__ import annotations
@@ -20,19 +19,18 @@ from steadysow.growth.uptake import USABLE_WATER
 from steadysow.inputs.crops import Crop, share_reservoir
 from steadysow.inputs.garden import Want
 from steadysow.plan.minutes import WORK_MINUTES
-from steadysow.search.candidates import Candidates, PlantState, Step
-from steadysow.search.choose import Strand, Task
-from steadysow.search.model import Lot, amount_of, holes_in_use, lot_of, minutes_of
+from steadysow.search.candidates import Candidates, Life, Lot, PlantState, Step
+from steadysow.search.choose import Task
+from steadysow.search.strands import Strand
+from steadysow.search.yields import amount_of, holes_in_use, lot_of, minutes_of
 
-Life = tuple[Step, ...]
-
-# What a filled still tote costs is counted to this part as a whole tote, however few plants stand in it.
+# The part of a still tote's cost that is counted for the whole tote, however few plants stand in it.
 WHOLE_TOTE = 0.8
 
-# A crop may be this many weeks' wants over its most share, or under its least, while the plan grows.
+# While the plan grows, a crop may be over its most share, or under its least, by the wants of this many weeks.
 LEEWAY_WEEKS = 2.0
 
-# Amounts below this are nothing.
+# Amounts below this count as nothing.
 _NOTHING = 1e-6
 
 _NO_LIMIT = 10**6
@@ -46,12 +44,12 @@ def greedy(candidates: Candidates, task: Task) -> tuple[Strand, ...]:
     candidates
         What could be done.
     task
-        What is asked for.
+        What the kitchen asks for.
 
     Returns
     -------
     tuple of Strand
-        A legal plan, begun batches included; empty if a batch that waits finds no tote.
+        A legal plan, begun batches included; empty if a waiting batch finds no tote.
     """
     gardener = _Gardener(candidates, task)
     if not gardener.follow_begun():
@@ -61,8 +59,8 @@ def greedy(candidates: Candidates, task: Task) -> tuple[Strand, ...]:
     return tuple(gardener.strands)
 
 
-class _Lid:
-    """A tote in mind: by chore day the room and holes that are free, and who stands there."""
+class _ToteRoom:
+    """The free room and holes of a tote, and the crops in it, by chore day."""
 
     def __init__(self, candidates: Candidates, g: int, name: str, apart: frozenset[tuple[str, str]]) -> None:
         self.group, self.apart = candidates.groups[g], apart
@@ -72,11 +70,11 @@ class _Lid:
         turning = [each.until_day for each in candidates.turnarounds if each.tote == name]
         self.holes = [self.group.holes - sum(day < until for until in turning) for day in self.days]
         self.crops: list[set[str]] = [set() for _ in self.days]
-        # Of a still tote: the day its plants entered, a day before all others while turnaround passes.
+        # The day on which the plants in a still tote entered; a day before all others while it is in turnaround.
         self.entered: list[int | None] = [
             -(10**6) if any(day < until for until in turning) else None for day in self.days
         ]
-        self.drunk: dict[int, float] = defaultdict(float)
+        self.water: dict[int, float] = defaultdict(float)
 
     def fits(self, crop: Crop, entered: int, leaves: int) -> int:
         """Give how many plants of a crop may stand here from one day to another."""
@@ -90,12 +88,12 @@ class _Lid:
         if any(day is not None and day != entered for day in self.entered[first:free]):
             return 0
         if not self.group.refilled:
-            left = USABLE_WATER * self.group.litres - self.drunk[entered]
+            left = USABLE_WATER * self.group.litres - self.water[entered]
             most = min(most, int(left / crop.litres_a_plant + 1e-9))
         return most
 
     def newly_busy_days(self, entered: int, leaves: int) -> int:
-        """Give for how many days more a still tote would be busy."""
+        """Give how many more days a still tote would be busy."""
         first, _, free = self._stay(entered, leaves)
         busy = sum(day == entered for day in self.entered[first:free])
         span = leaves + self.turn - entered
@@ -111,10 +109,10 @@ class _Lid:
         for k in range(first, free):
             self.holes[k] -= plants
             self.entered[k] = entered
-        self.drunk[entered] += plants * crop.litres_a_plant
+        self.water[entered] += plants * crop.litres_a_plant
 
     def _stay(self, entered: int, leaves: int) -> tuple[int, int, int]:
-        """Give the chore days of a stay: its first, and the first after it without and with turnaround."""
+        """Give the places of three chore days: the first of a stay, the first after it, the first after turnaround."""
         return (
             bisect_left(self.days, entered),
             bisect_left(self.days, leaves),
@@ -124,17 +122,17 @@ class _Lid:
 
 @dataclass(frozen=True, slots=True)
 class _Offer:
-    """Plants that could be sown for a week, and what they serve for the room and days they take."""
+    """Plants that could be sown for a week, and their worth: what they serve for the room and days they take."""
 
     worth: float
     life: Life
     sown_day: int
     plants: int
-    lid: _Lid
+    tote: _ToteRoom
 
 
 class _Gardener:
-    """The working state of `greedy`: what is planted so far, and what each week still lacks."""
+    """The working state of `greedy`: the plants so far, and what each week still lacks."""
 
     def __init__(self, candidates: Candidates, task: Task) -> None:
         self.candidates, self.task, self.rules = candidates, task, candidates.garden.sowing
@@ -142,8 +140,8 @@ class _Gardener:
         crops = {line.crop.name: line.crop for line in candidates.lines}
         pairs = product(crops.values(), repeat=2)
         apart = frozenset((one.name, other.name) for one, other in pairs if not share_reservoir(one, other))
-        self.lids = [
-            [_Lid(candidates, g, name, apart) for name in group.totes] for g, group in enumerate(candidates.groups)
+        self.totes = [
+            [_ToteRoom(candidates, g, name, apart) for name in group.totes] for g, group in enumerate(candidates.groups)
         ]
         self.wants = {want.name: want for want in candidates.garden.wants}
         self.short = dict(task.wanted)
@@ -164,7 +162,7 @@ class _Gardener:
             for place in candidates.garden.places
             if place.lights is not None
         }
-        # By week the minutes that are taken, where they are limited.
+        # The minutes that are taken, by week, where they are limited.
         self.limit = candidates.garden.chore_minutes_a_week
         self.spent: dict[int, float] = defaultdict(float, candidates.spent)
         self.harvested: dict[tuple[str, str], float] = defaultdict(float)
@@ -174,17 +172,17 @@ class _Gardener:
     # --- what stands
 
     def follow_begun(self) -> bool:
-        """Let begun batches go on to their first possible harvests; say whether all that wait found a tote."""
+        """Let begun batches go on to their first possible harvests; say whether each waiting batch found a tote."""
         ends = {step.end for step in self.candidates.steps if step.begun is not None and step.number}
         starts: dict[int, list[PlantState]] = defaultdict(list)
         for state in self.leaving:
-            if state[2] is not None and state not in ends:
-                starts[state[2]].append(state)
+            if state.begun is not None and state not in ends:
+                starts[state.begun].append(state)
         for b, batch in enumerate(self.candidates.begun):
             if batch.transplanted_on is not None and starts[b]:
                 life = self._first_life(self.leaving[starts[b][0]][0])
-                lid = self.lids[life[0].group][self.candidates.groups[life[0].group].totes.index(batch.tote)]
-                self._plant(life, lid, self.candidates.day_of(batch.sown_on), batch.plants_left)
+                tote = self.totes[life[0].group][self.candidates.groups[life[0].group].totes.index(batch.tote)]
+                self._plant(life, tote, self.candidates.day_of(batch.sown_on), batch.plants_left)
         waiting = (b for b, batch in enumerate(self.candidates.begun) if batch.transplanted_on is None)
         return all(self._plant_waiting(b, starts[b]) for b in waiting if starts[b])
 
@@ -192,10 +190,10 @@ class _Gardener:
         batch = self.candidates.begun[b]
         lives = [self._first_life(self.leaving[state][0]) for state in starts]
         for life in sorted(lives, key=lambda life: (life[0].number == 0, life[0].from_day)):
-            for lid in self.lids[life[0].group]:
-                if self._fit(life, lid) >= batch.plants:
+            for tote in self.totes[life[0].group]:
+                if self._fit(life, tote) >= batch.plants:
                     sown_day = self.candidates.day_of(batch.sown_on)
-                    self._plant(life, lid, sown_day, batch.plants)
+                    self._plant(life, tote, sown_day, batch.plants)
                     self._spend({life[0].from_day // 7: WORK_MINUTES.transplant}, batch.plants)
                     for day in self._cell_days(sown_day, life[0].from_day):
                         self.cells[day] -= batch.cells
@@ -203,7 +201,7 @@ class _Gardener:
         return False
 
     def _first_life(self, first: Step) -> Life:
-        """Follow a first step to each next harvest as soon as can be, as long as the plant gives."""
+        """Follow a first step from harvest to harvest, each as soon as possible, as long as the plant gives."""
         life = [first]
         while life[-1].number and life[-1].end in self.leaving:
             life.append(self.leaving[life[-1].end][0])
@@ -212,15 +210,17 @@ class _Gardener:
     # --- what is sown
 
     def fill_weeks(self) -> None:
-        """Sow what each week lacks, in the order of the last days on which something can be planted for it."""
+        """Sow what each week lacks, in the order of the last day on which anything can be planted for the week."""
         lives: dict[tuple[str, int], list[Life]] = defaultdict(list)
         for state, steps in self.leaving.items():
-            if state[2] is None and state[4] == 0 and (state[0], state[5]) in self.sowings:
-                is_head = self.candidates.lines[state[0]].crop.harvest.kind == "head"
+            is_new = state.begun is None and state.harvests == 0
+            if is_new and (state.line, state.last_day) in self.sowings:
+                line = self.candidates.lines[state.line]
+                is_head = line.crop.harvest.kind == "head"
                 for step in steps if is_head else steps[:1]:
                     lot = lot_of(self.candidates, step)
                     for week in range(lot.week, lot.last_week + 1) if lot is not None else ():
-                        lives[(self.candidates.lines[state[0]].want, week)].append(self._first_life(step))
+                        lives[(line.want, week)].append(self._first_life(step))
         last_day = {cell: max(life[0].from_day for life in some) for cell, some in lives.items()}
         # Fruit needs a tote to itself for a whole season, so it chooses first.
         fruit = {line.want for line in self.candidates.lines if line.crop.is_fruit}
@@ -233,11 +233,11 @@ class _Gardener:
             best = max(offers, key=lambda offer: offer.worth, default=None)
             if best is None:
                 return
-            self._plant(best.life, best.lid, best.sown_day, best.plants)
+            self._plant(best.life, best.tote, best.sown_day, best.plants)
             self._sow(best.life[0], best.sown_day, best.plants)
 
     def _offers(self, life: Life, short: float) -> Iterator[_Offer]:
-        """Offer as many plants of a life as fill what is short, or a whole still tote, wherever they fit."""
+        """Offer enough plants of a life for what is short, or a whole still tote, in every tote where they fit."""
         first, crop = life[0], self._crop(life[0])
         sown_day, least, most = self._room_to_sow(first)
         if most < least:
@@ -247,16 +247,16 @@ class _Gardener:
         whole = max(least, min(most, group.carried[crop.name]))
         for plants in {need} if group.system == "dwc" else {need, whole}:
             part, gain = self._best_part(life, plants)
-            for lid in self.lids[first.group] if gain > 0 else ():
-                fitting = self._in_time(part, sown_day, min(plants, self._fit(part, lid)))
+            for tote in self.totes[first.group] if gain > 0 else ():
+                fitting = self._in_time(part, sown_day, min(plants, self._fit(part, tote)))
                 if fitting >= least:
-                    cost = self._cost(part, lid, fitting) + self._minutes_cost(part, sown_day, fitting)
+                    cost = self._cost(part, tote, fitting) + self._minutes_cost(part, sown_day, fitting)
                     worth = self._favour(part, fitting) * gain * fitting / plants / cost
                     if worth > 0:
-                        yield _Offer(worth, part, sown_day, fitting, lid)
+                        yield _Offer(worth, part, sown_day, fitting, tote)
 
     def _best_part(self, life: Life, plants: int) -> tuple[Life, float]:
-        """Cut a life short where it has served most for its days; give what it serves too."""
+        """End a life at the harvest where it has served most for its days; give what it serves, too."""
         turn, entered = self.candidates.garden.turnaround_days, life[0].from_day
         short: dict[tuple[str, int], float] = {}
         gain, best = 0.0, (0.0, 0, 0.0)
@@ -267,16 +267,16 @@ class _Gardener:
             best = max(best, (gain / (step.to_day + turn - entered), number, gain))
         return life[: best[1]], best[2]
 
-    def _cost(self, life: Life, lid: _Lid, plants: int) -> float:
-        """Give the room and days that plants take [tote days]."""
+    def _cost(self, life: Life, tote: _ToteRoom, plants: int) -> float:
+        """Give the room that plants take, times their days [tote days]."""
         entered, leaves = life[0].from_day, life[-1].to_day
-        own = plants / lid.group.carried[self._crop(life[0]).name] * (leaves + lid.turn - entered)
-        if lid.group.system == "dwc":
+        own = plants / tote.group.carried[self._crop(life[0]).name] * (leaves + tote.turn - entered)
+        if tote.group.system == "dwc":
             return own
-        return (1 - WHOLE_TOTE) * own + WHOLE_TOTE * lid.newly_busy_days(entered, leaves)
+        return (1 - WHOLE_TOTE) * own + WHOLE_TOTE * tote.newly_busy_days(entered, leaves)
 
     def _minutes_cost(self, life: Life, sown_day: int, plants: int) -> float:
-        """Give the minutes that plants take as room: those of a week are worth a week of all totes [tote days]."""
+        """Give the price of plants' minutes; all minutes of a week cost as much as all totes for a week [tote days]."""
         if self.limit is None:
             return 0.0
         minutes = plants * sum(self._minutes_each(life).values())
@@ -284,7 +284,7 @@ class _Gardener:
         return minutes / self.limit * 7 * len(self.candidates.garden.totes)
 
     def _favour(self, life: Life, plants: int) -> float:
-        """Weigh an offer up or down, so that the crops of a want keep their shares."""
+        """Give a factor on an offer's worth by which the crops of a want keep their shares."""
         line = self.candidates.lines[life[0].line]
         want, own = self.wants[line.want], self.harvested[(line.want, line.crop.name)]
         serving = next(each for each in want.servings if each.crop == line.crop.name)
@@ -297,11 +297,11 @@ class _Gardener:
         return 1.0 if serving.most >= 1 or over <= 0 else 0.1 if over <= leeway else 0.0
 
     def _room_to_sow(self, first: Step) -> tuple[int, int, int]:
-        """Give the best day to sow for a transplant, and the least and most plants that may still be sown then."""
+        """Give the best day to sow for a transplant, and the fewest and most plants that may still be sown then."""
         crop = self._crop(first)
         holes = sum(len(group.totes) * group.carried.get(crop.name, 0) for group in self.candidates.groups)
         best = (0, 1, 0)
-        # The last day, which keeps cells for less long, unless another needs no sowing more.
+        # The last day takes cells for the shortest time; an earlier one is better where fewer plants need to be sown.
         for day in sorted(self.sowings[(first.line, first.from_day)], reverse=True):
             sown = self.crop_days[day]
             if crop.name not in sown and len(sown) >= self.rules.crops_a_day:
@@ -314,7 +314,7 @@ class _Gardener:
         return best
 
     def _cells_for_more(self, first: Step, sown_day: int) -> int:
-        """Give how many plants more the nursery has cells for."""
+        """Give for how many more plants the nursery has cells."""
         crop = self._crop(first)
         if crop.sown_in == "pot":
             return _NO_LIMIT
@@ -338,15 +338,15 @@ class _Gardener:
 
     # --- the books
 
-    def _fit(self, life: Life, lid: _Lid) -> int:
+    def _fit(self, life: Life, tote: _ToteRoom) -> int:
         """Give how many plants of a life may stand in a tote."""
         first, leaves = life[0], life[-1].to_day
         lit = self._lit(first)
         under_lamp = min((lit[day] for day in lit if first.from_day <= day < leaves), default=_NO_LIMIT)
-        return min(under_lamp, lid.fits(self._crop(first), first.from_day, leaves))
+        return min(under_lamp, tote.fits(self._crop(first), first.from_day, leaves))
 
     def _in_time(self, life: Life, sown_day: int, plants: int) -> int:
-        """Give how many plants of a life, up to a number, each of its weeks has the minutes for."""
+        """Give how many plants of a life, up to a number, fit into the minutes of every week."""
         if self.limit is None:
             return plants
         each = self._minutes_each(life)
@@ -359,7 +359,7 @@ class _Gardener:
         return plants
 
     def _minutes_each(self, life: Life) -> dict[int, float]:
-        """Give by week the minutes of a plant, but for sowing and transplanting what has begun."""
+        """Give the minutes of one plant by week, without its sowing, and without transplanting a begun batch."""
         weeks: dict[int, float] = defaultdict(float)
         for number, step in enumerate(life):
             for week, minutes in minutes_of(self.candidates, step, goes_on=number > 0).items():
@@ -378,12 +378,12 @@ class _Gardener:
         for week, minutes in weeks.items():
             self.spent[week] += minutes * plants
 
-    def _plant(self, life: Life, lid: _Lid, sown_day: int, plants: int) -> None:
+    def _plant(self, life: Life, tote: _ToteRoom, sown_day: int, plants: int) -> None:
         first, leaves = life[0], life[-1].to_day
         if self.limit is not None:
             self._spend(self._minutes_each(life), plants)
         planted = first.entered_day if first.begun is not None else first.from_day
-        lid.plant(self._crop(first), plants, planted, leaves)
+        tote.plant(self._crop(first), plants, planted, leaves)
         lit = self._lit(first)
         for day in lit:
             if planted <= day < leaves:
@@ -407,7 +407,10 @@ class _Gardener:
         )
 
     def _eat(self, lot: Lot, amount: float, short: dict[tuple[str, int], float]) -> float:
-        """Take a lot from what its weeks lack, as `short` or else the garden knows it; give the share it serves."""
+        """Take a lot off what its weeks lack, in `short`; give the share it serves.
+
+        Weeks that `short` does not hold yet start from what they lack so far.
+        """
         served = 0.0
         for week in range(max(0, lot.week), lot.last_week + 1):
             key = (lot.want, week)
@@ -438,7 +441,7 @@ class _Gardener:
     # --- the shares of crops
 
     def keep_shares(self) -> None:
-        """Take out the last of what was sown until the crops of each want keep their shares."""
+        """Take out what was sown last until the crops of each want keep their shares."""
         while True:
             in_excess = {key for want in self.wants.values() for key in self._in_excess(want)}
             out = self._last_sown(in_excess)
@@ -451,7 +454,7 @@ class _Gardener:
                 self.strands.remove(strand)
 
     def _in_excess(self, want: Want) -> Iterator[tuple[str, str]]:
-        """Give want and crop of what is too much for its own share, or for the least share of another."""
+        """Give the crops that exceed their own share, or hold another below its least share, each with its want."""
         own = {each.crop: self.harvested[(want.name, each.crop)] for each in want.servings}
         total = sum(own.values())
         lacking = {each.crop for each in want.servings if own[each.crop] < each.least * total - _NOTHING}
@@ -461,24 +464,24 @@ class _Gardener:
                 yield want.name, each.crop
 
     def _last_sown(self, keys: set[tuple[str, str]]) -> list[Strand]:
-        """Give the strand sown last of some want and crop, and with it what would be too small a sowing without it."""
+        """Give the last strand sown for some want and crop, with all of its sowing if the rest would be too small."""
         for strand in reversed(self.strands):
             line = self.candidates.lines[strand.line]
             if strand.begun is None and (line.want, line.crop.name) in keys:
-                with_it = [
+                same_sowing = [
                     each
                     for each in self.strands
                     if each.begun is None
                     and each.sown_day == strand.sown_day
                     and self.candidates.lines[each.line].crop == line.crop
                 ]
-                rest = sum(each.plants for each in with_it) - strand.plants
-                return with_it if rest < self.rules.smallest else [strand]
+                rest = sum(each.plants for each in same_sowing) - strand.plants
+                return same_sowing if rest < self.rules.smallest else [strand]
         return []
 
 
 def _far_apart(candidates: Candidates) -> Iterator[int]:
-    """Give sowing days as early and as many as keep their distance."""
+    """Give the earliest sowing days that keep their distance."""
     last = None
     for day in candidates.sowing_days:
         if last is None or day >= last + candidates.garden.sowing.every_days:

@@ -1,8 +1,8 @@
-"""The solver, kept in one room: programs over whole numbers in, proven values out.
+"""The solver: programs over whole numbers in, proven values out.
 
-Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child
-process it runs in (a hard stop needs one), and the search: a small program is searched whole, a large one by windows
-in time, with limits on nodes.
+Takes a `Program` and the stages to optimise one after the other; gives a `Solution`.  Hides highspy, the child process
+that it runs in (a hard stop needs one), and the search: a small program is searched as a whole, a large one by windows
+in time.  Node counts limit the search, so that the clock does not decide.
 """
 
 from __future__ import annotations
@@ -19,8 +19,12 @@ from multiprocessing.connection import Connection
 from types import ModuleType
 from typing import Any, Literal
 
+# A sum of columns: the factor of each column.
 Terms = Mapping[int, float]
+# Takes the value and the bound of the first stage, and the seconds since the start.
 OnProgress = Callable[[float, float, float], None]
+# What ended a search.
+Ended = Literal["done", "time limit", "interrupted"]
 
 # The day of columns that are decided anew in every window.
 ALWAYS = -(10**6)
@@ -28,7 +32,21 @@ ALWAYS = -(10**6)
 
 @dataclass(slots=True)
 class Program:
-    """A program over whole and real numbers, built row by row; columns are numbered from 0."""
+    """A program over whole and real numbers, built row by row; columns are numbered from 0.
+
+    Attributes
+    ----------
+    lower, upper, integer, when
+        By column: its bounds, whether it is a whole number, and the day it decides about.
+    begun, following
+        Columns of begun batches; columns that only go on with an earlier decision.
+    penalties
+        The price of a column that is kept as small as possible, by column.
+    row_least, row_most, starts
+        By row: its bounds, and where its terms begin in `columns` and `values`.
+    columns, values
+        The terms of all rows, one row after the other.
+    """
 
     lower: list[float] = field(default_factory=list)
     upper: list[float] = field(default_factory=list)
@@ -44,10 +62,18 @@ class Program:
     values: list[float] = field(default_factory=list)
 
     def whole(self, most: float, *, when: int, begun: bool = False, follows: bool = False) -> int:
-        """Add a whole number from 0 to `most` that decides something on day `when`.
+        """Add a whole number from 0 to `most`; give its column.
 
-        `ALWAYS` is the day of one that is decided with whatever it hangs together with.  A `begun` one may have to
-        differ from 0 even where nothing new is sown.  One that `follows` only goes on with what was decided earlier.
+        Parameters
+        ----------
+        most
+            The upper bound.
+        when
+            The day it decides about; `ALWAYS` if it must be free in every window.
+        begun
+            Whether it may have to differ from 0 even if nothing new is sown.
+        follows
+            Whether it only goes on with an earlier decision.
         """
         if begun:
             self.begun.append(len(self.lower))
@@ -56,7 +82,7 @@ class Program:
         return self._column(most, True, when)
 
     def part(self, most: float, *, penalty: float = 0.0) -> int:
-        """Add a real number from 0 to `most`; one with a penalty is kept as small as can be before all else."""
+        """Add a real number from 0 to `most`; give its column.  With a penalty it is first of all kept small."""
         if penalty:
             self.penalties[len(self.lower)] = penalty
         return self._column(most, False, 0)
@@ -90,24 +116,24 @@ class Stage:
     aim
         Terms to be maximised.
     give_up
-        How much of the value reached may be given up for the stages after it.
+        How much of the value reached later stages may give up.
     least
-        The value that the stages after it must keep, where it is not to be told from `give_up`.
+        The value that later stages must keep; without it, `give_up` less than the value reached.
     enough
-        A search may stop once its value is proven to be within this of the best.
+        A search may stop once its value is proven to be this close to the best.
     from_day
-        No window begins before it.
+        The day on which the first window of the first pass begins.
     frozen
-        Columns of no use to this aim, kept at 0 to make it smaller; no value that matters is lost.
+        Columns that do not matter to this aim; they are not raised, which makes the search smaller.
     proves
-        Whether a bound on the aim is wanted too.
+        Whether to prove a bound on the aim.
     far
-        A start further than this from the bound is left for a search from nothing.
+        A start further than this from the bound is dropped for a search from nothing.
     passes
-        Windows in time that are decided anew one after the other, by pass: their length, how far apart they begin,
-        and how long after a window what follows from it is decided with it [d].
+        The windows in time that are decided anew, one after the other, for each pass: their length, how far apart they
+        begin, and how long after a window the columns that follow are decided with it [d].
     searches
-        Whether to look for a better value at all, or only to keep the one that is there.
+        Whether to look for a better value, or only to keep the value that is there.
     """
 
     name: str
@@ -125,7 +151,7 @@ class Stage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reached:
-    """What a stage came to: a value, what is proven of it (``inf``: nothing), and the columns."""
+    """The result of a stage: its value, the proven bound (``inf`` if nothing is proven), and the columns' values."""
 
     name: str
     value: float
@@ -140,13 +166,13 @@ class Solution:
     Attributes
     ----------
     reached
-        By stage, in their order; fewer than were asked for if time ran out, none if nothing keeps the rows.
+        The results of the stages, in order; fewer than the stages if time ran out, none if no values keep the rows.
     status
-        ``done``, or what cut it short.
+        ``done``, or what cut the search short.
     """
 
     reached: tuple[Reached, ...]
-    status: Literal["done", "time limit", "interrupted"]
+    status: Ended
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,8 +184,9 @@ class Effort:
     window_nodes
         Most nodes of one window's search.
     small
-        A program with at most this many whole numbers is searched as a whole: until its best is proven where a proof is
-        wanted, else for at most `small_nodes` nodes.
+        A program with at most this many whole numbers is searched as a whole, to a proof if the stage wants one.
+    small_nodes
+        Most nodes of that search, if no proof is wanted.
     """
 
     window_nodes: int = 10
@@ -169,19 +196,19 @@ class Effort:
 
 USUAL = Effort()
 
-# Nodes that no search of a small program comes to in practice.
+# More nodes than the search of a small program takes in practice.
 PROOF_NODES = 10**6
 
-# The part of the time that the first of several stages may take; the later ones share what is left alike.
+# The part of the time that the first of several stages may take; the others share the rest evenly.
 FIRST_STAGE = 0.85
 
-# A penalty below this is none.
+# A penalty below this counts as none.
 PENALTY_DUST = 1e-6
 
-# Factor on aims that are shares of a whole.
+# Factor on aims whose terms are all below 1, such as shares.
 SCALE = 1000.0
 
-# The child is given this long after its ceiling to end by itself before it is stopped [s].
+# The child may end by itself for this long after its ceiling; then it is stopped [s].
 GRACE_SECONDS = 2.0
 
 
@@ -201,10 +228,10 @@ def solve(
     program, stages
         What to solve.
     seconds
-        Ceiling on the time; the plan depends on it only if it cuts in [s].
+        Ceiling on the time; the result depends on it only if it cuts in [s].
     starts
-        Whole numbers to start from, by column; columns left out are chosen by the solver.  The best that keeps the rows
-        is taken.
+        Whole numbers to start from, by column; the solver chooses the columns left out.  The best start that keeps the
+        rows is taken.
     effort
         How hard to search.
     on_progress
@@ -227,9 +254,9 @@ def solve(
 
 
 def _start_without_main(child: multiprocessing.process.BaseProcess) -> None:
-    """Start a child that does not load the program this one was started with, which it has no use for.
+    """Start a child that does not load the main program again.
 
-    That program may be a whole test runner, or lines typed at a prompt that cannot be loaded again.
+    The main program may be a test runner, or lines typed at a prompt that cannot be loaded again.
     """
     main = sys.modules["__main__"]
     sys.modules["__main__"] = ModuleType("__main__")
@@ -241,7 +268,7 @@ def _start_without_main(child: multiprocessing.process.BaseProcess) -> None:
 
 def _listen(receiver: Connection, stop_at: float, on_progress: OnProgress | None, started: float) -> Solution:
     reached: dict[str, Reached] = {}
-    status: Literal["done", "time limit", "interrupted"] = "done"
+    status: Ended = "done"
     try:
         while True:
             if not receiver.poll(max(0.0, stop_at - time.monotonic())):
@@ -250,7 +277,7 @@ def _listen(receiver: Connection, stop_at: float, on_progress: OnProgress | None
             try:
                 message = receiver.recv()
             except EOFError:
-                raise RuntimeError("the solver ended without an answer, perhaps for want of memory") from None
+                raise RuntimeError("the solver ended without an answer, perhaps because memory ran out") from None
             if isinstance(message, Reached):
                 reached[message.name] = message
                 if on_progress is not None:
@@ -272,16 +299,16 @@ def _child(
     starts: Sequence[Mapping[int, float]],
     effort: Effort,
 ) -> None:
-    """Run the search and send what it reaches; the parent alone minds Ctrl-C."""
+    """Run the search and send its results; only the parent reacts to Ctrl-C."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    # The solver greets on standard output, which belongs to the parent's own words.
+    # The solver prints a greeting on standard output, which belongs to the parent.
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    search = _Search(program, time.monotonic() + seconds, effort, sender.send)
+    search = _StageSearch(program, time.monotonic() + seconds, effort, sender.send)
     sender.send("done" if search.run(stages, starts) else "time limit")
 
 
-class _Search:
-    """The search over one program; lives in the child."""
+class _StageSearch:
+    """The search over one program, stage after stage; it lives in the child."""
 
     def __init__(self, program: Program, stop_at: float, effort: Effort, send: Callable[[Reached], None]) -> None:
         import highspy
@@ -316,7 +343,7 @@ class _Search:
         self.is_small = int(self.integer.sum()) <= effort.small
 
     def run(self, stages: tuple[Stage, ...], starts: Sequence[Mapping[int, float]] = ()) -> bool:
-        """Pursue the stages; say whether the time sufficed."""
+        """Search stage after stage; say whether the time sufficed."""
         self.nothing_new = self._nothing_new()
         if self.nothing_new is None:
             return not self.was_cut
@@ -324,23 +351,23 @@ class _Search:
         if values is None:
             values = self.nothing_new
         for number, stage in enumerate(stages):
-            # Earlier stages may not eat the time of later ones.
+            # Earlier stages must leave time for later ones.
             share = FIRST_STAGE if number == 0 and len(stages) > 1 else 1 / (len(stages) - number)
             left = self.stop_at - time.monotonic()
             until = time.monotonic() + left * share if number < len(stages) - 1 else self.stop_at
-            values = self._pursue(stage, values, until)
+            values = self._optimise(stage, values, until)
         return not self.was_cut
 
     def _best_start(self, starts: Sequence[Mapping[int, float]], aim: Terms) -> Any:
-        """Fill up the starts that keep all rows, and give the best; ``None`` if none does."""
+        """Complete the starts that keep all rows, and give the best; ``None`` if none does."""
         completed = [values for values in (self._completed(start, aim) for start in starts) if values is not None]
         cost = self._aim(aim)
         return max(completed, key=lambda values: float(cost @ values), default=None)
 
     def _nothing_new(self) -> Any:
-        """Find columns that keep all rows, with no new plants if that can be, and hold what is penalised to its least.
+        """Find values that keep all rows, without new plants if possible, and hold penalised columns to their least.
 
-        What is least is settled here, before any start counts: none may loosen a rule that can be kept.
+        The least is found here, before any start counts, so that no start can loosen a rule that can be kept.
         """
         begun = self.np.zeros(len(self.upper), dtype=bool)
         begun[self.program.begun] = True
@@ -356,26 +383,26 @@ class _Search:
         return values
 
     def _completed(self, start: Mapping[int, float], aim: Terms) -> Any:
-        """Fill up a start: the columns it leaves out follow from those it gives."""
+        """Complete a start: let the solver choose the columns that it leaves out."""
         lower, upper = self.lower.copy(), self.upper.copy()
         for column, value in start.items():
             lower[column] = upper[column] = value
         self._aim(aim)
         values, _ = self._solve(lower, upper, None, nodes=1000)
         if values is None:
-            # Something of it has become impossible: as much of it as can be, and nothing else.
+            # A part of the start has become impossible, so keep as much of it as possible and add nothing.
             for column in start:
                 lower[column] = self.lower[column]
             values, _ = self._solve(lower, upper, None, nodes=1000)
         return values
 
-    def _pursue(self, stage: Stage, values: Any, until: float) -> Any:
+    def _optimise(self, stage: Stage, values: Any, until: float) -> Any:
         cost = self._aim(stage.aim)
         upper = self.upper.copy()
         for column in stage.frozen:
             upper[column] = values[column]
         bound = self._relaxation(upper) if stage.proves else math.inf
-        self._tell(stage, values, cost, bound)
+        self._report(stage, values, cost, bound)
         if stage.searches and not self.is_small:
             values = self._improve(stage, values, cost, upper, bound, until)
         elif stage.searches:
@@ -385,13 +412,13 @@ class _Search:
                 values = found
             bound = min(bound, proven)
         bound = max(bound, cost @ values)
-        self._tell(stage, values, cost, bound)
+        self._report(stage, values, cost, bound)
         reached = float(cost @ values)
         self._keep(stage, reached - stage.give_up if stage.least is None else min(reached, stage.least))
         return values
 
     def _improve(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
-        """Pass windows over the program, from nothing where the start is far from the bound, which is a trap."""
+        """Pass windows over the program; from nothing if the start is far from the bound, which would be a trap."""
         if stage.proves and bound - cost @ values > stage.far:
             afresh = self._pass_windows(stage, self.nothing_new, cost, upper, bound, until)
             if cost @ afresh >= cost @ values:
@@ -401,7 +428,7 @@ class _Search:
     def _pass_windows(self, stage: Stage, values: Any, cost: Any, upper: Any, bound: float, until: float) -> Any:
         last = int(self.when.max())
         for number, (days, stride, after) in enumerate(stage.passes):
-            # A second pass cuts the time at other places than the first.
+            # Each pass cuts the time at other places than the one before.
             for start in range(stage.from_day - number * stride // 2, last, stride):
                 if bound - cost @ values <= stage.enough:
                     return values
@@ -420,7 +447,7 @@ class _Search:
                 )
                 if found is not None and cost @ found > cost @ values:
                     values = found
-                    self._tell(stage, values, cost, bound)
+                    self._report(stage, values, cost, bound)
         return values
 
     def _relaxation(self, upper: Any) -> float:
@@ -438,13 +465,13 @@ class _Search:
         until: float = math.inf,
         is_relaxed: bool = False,
     ) -> tuple[Any, float]:
-        """Give the best columns found within the bounds, in fractions if relaxed, and a bound on the aim."""
+        """Give the best values found within the bounds, in fractions if relaxed, and a bound on the aim."""
         left = min(until, self.stop_at) - time.monotonic()
         if left <= 0:
             self.was_cut = True
             return None, math.inf
         self._set("solve_relaxation", is_relaxed)
-        # The solver's clock runs on over all that it solves, and its presolve gives up by that clock.
+        # The solver's clock is not reset between runs, and its presolve gives up by that clock.
         self._set("time_limit", self.highs.getRunTime() + left)
         self._set("mip_max_nodes", nodes)
         self._set("mip_abs_gap", enough * self.scale)
@@ -456,7 +483,7 @@ class _Search:
         info = self.highs.getInfo()
         self.was_cut |= self.highs.getModelStatus().name == "kTimeLimit"
         if is_relaxed:
-            # What an unfinished relaxation has come to proves nothing.
+            # An unfinished relaxation proves nothing.
             is_done = self.highs.getModelStatus().name == "kOptimal"
             bound = info.objective_function_value / self.scale if is_done else math.inf
         else:
@@ -472,7 +499,7 @@ class _Search:
         cost = self.np.zeros(len(self.all))
         for column, value in terms.items():
             cost[column] = value
-        # The solver takes costs far below 1 for nothing, and its tolerances are meant for costs of about that size.
+        # The solver ignores costs far below 1; its tolerances are made for costs of about 1.
         self.scale = SCALE if max(map(abs, terms.values()), default=1.0) < 1.0 else 1.0
         self.highs.changeColsCost(len(self.all), self.all, cost * self.scale)
         return cost
@@ -482,8 +509,8 @@ class _Search:
         values = self.np.array(list(stage.aim.values()))
         self.highs.addRow(least - 1e-7, math.inf, len(columns), columns, values)
 
-    def _tell(self, stage: Stage, values: Any, cost: Any, bound: float) -> None:
-        # What was told before may be better, where a search began from nothing beside it.
+    def _report(self, stage: Stage, values: Any, cost: Any, bound: float) -> None:
+        # A search from nothing may be worse than what was reported before.
         if cost @ values < self.reported.get(stage.name, -math.inf):
             return
         self.reported[stage.name] = float(cost @ values)
@@ -491,6 +518,6 @@ class _Search:
         self.send(Reached(name=stage.name, value=float(cost @ values), bound=bound, columns=columns))
 
     def _set(self, option: str, value: bool | float) -> None:
-        # A wrong name or type is not raised by the solver, only returned.
+        # The solver does not raise an error for a wrong name or type; it only returns one.
         if self.highs.setOptionValue(option, value).name == "kError":
             raise ValueError(f"the solver does not take {option} = {value}")

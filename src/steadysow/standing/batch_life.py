@@ -1,9 +1,9 @@
-"""One batch as it stands: what the journal tells of it, and what is taken to have gone as planned where it is silent.
+"""One batch as it stands: what the journal says about it and, where the journal is silent, what was planned.
 
 Takes the batch of the plan in force, if there is one, and the facts about it; gives the batch cut down to what has
-happened, and the holes that its lost plants have freed.  Hides how facts are told apart from promises: each harvest
-that was told answers the nearest one that was planned; what follows a stage that was late is taken to be as late; a
-fact that cannot be is a fault that says why.
+happened, and the holes that lost plants have freed.  Hides how facts and plan are joined: a late stage makes the later
+ones as late, and a fact that shows plants still standing corrects an earlier guess.  An impossible fact is a fault that
+says why.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import NoReturn
 
+from steadysow.amounts import counted, day_text
 from steadysow.errors import Fault, InputFaults
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import emerges_on, transplant_window
@@ -20,23 +21,31 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import JOURNAL_FILE, KINDS, Fact, FactKind
 from steadysow.plan.batch import Batch, Harvest, Stay
+from steadysow.standing.harvests import (
+    DayHarvest,
+    answered,
+    grams_of_plants,
+    harvests_by_day,
+    holes_now,
+    is_elsewhere,
+)
 
-# A harvest that was told answers a planned one no further from it than this [d].
-ANSWERS_DAYS = 14
-
-# Days after sowing within which seedlings show, if they ever do [d].
+# How many days after sowing an emergence is looked for [d].
 SEEDBED_DAYS = 400
 
-# Facts that tell where a batch stands.
+# Facts that say where a batch stands.
 _PLACING = {"transplanted", "moved"}
 
-# Facts of plants that stand in a tote.
+# Facts about plants that stand in a tote.
 STANDING_KINDS = ("harvested", "lost", "bolted", "cleared", "moved")
 
-# What was told of the day of a transplant that nobody told of was told of seedlings.
+# An assumed transplant comes after the recorded losses of its day, since these were losses of seedlings.
 _AFTER_LOSSES = KINDS.index("cleared")
 
 _NO_LAG, _ONE_DAY = timedelta(0), timedelta(1)
+
+# What happens to a batch: a fact, a recorded harvest, a planned harvest, or a planned transplant or clearing.
+_Event = Fact | DayHarvest | Harvest | str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,52 +57,6 @@ class Freed:
     on: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picking:
-    """All that was harvested of a batch on one day, as told; `plants` is ``None`` where one of the facts is silent."""
-
-    on: date
-    plants: int | None
-    grams: float | None
-    holes: tuple[int, ...]
-    fact: Fact
-
-
-def pickings(facts: Iterable[Fact]) -> tuple[Picking, ...]:
-    """Give the harvests that were told of one batch, those of one day together, by day."""
-    by_day: dict[date, Picking] = {}
-    for fact in facts:
-        if fact.kind != "harvested":
-            continue
-        before = by_day.get(fact.on)
-        plants, grams, holes = len(fact.holes) or fact.plants, fact.grams, fact.holes
-        if before is not None:
-            plants = None if plants is None or before.plants is None else plants + before.plants
-            grams = grams if before.grams is None else before.grams + (grams or 0.0)
-            holes = (*before.holes, *holes)
-        by_day[fact.on] = Picking(on=fact.on, plants=plants, grams=grams, holes=holes, fact=fact)
-    return tuple(by_day[on] for on in sorted(by_day))
-
-
-def answered(told: Sequence[date], planned: Sequence[Harvest]) -> dict[int, int]:
-    """Say which planned harvest each day of a harvest answers: the nearest that no earlier one has answered.
-
-    What an earlier plan has already taken in answers itself, for as long as it is told.
-
-    Returns
-    -------
-    By place in `told` the place in `planned`; what answers none is left out.
-    """
-    answers: dict[int, int] = {}
-    for t, on in enumerate(told):
-        free = [p for p in range(len(planned)) if p not in answers.values()]
-        free = [p for p in free if not planned[p].is_recorded or planned[p].on == on or planned[p].on not in told]
-        nearest = min(free, key=lambda p: (abs(planned[p].on - on), planned[p].on), default=None)
-        if nearest is not None and abs(planned[nearest].on - on).days <= ANSWERS_DAYS:
-            answers[t] = nearest
-    return answers
-
-
 def batch_as_recorded(
     planned: Batch | None, facts: Sequence[Fact], *, garden: Garden, crop: Crop, today: date
 ) -> tuple[Batch | None, tuple[Freed, ...]]:
@@ -102,13 +65,13 @@ def batch_as_recorded(
     Parameters
     ----------
     planned
-        The batch of the plan in force, or ``None`` if the plan does not know it.
+        The batch of the plan in force, or ``None`` if the plan does not have it.
     facts
-        All that the journal tells of it up to today; at least one.
+        The facts about it up to today; at least one.
     garden, crop
         The garden, and the batch's crop.
     today
-        Today: what is planned for today and not told has not happened yet.
+        Today. What is planned for today and not recorded has not happened yet.
 
     Returns
     -------
@@ -118,18 +81,18 @@ def batch_as_recorded(
     Raises
     ------
     InputFaults
-        If a fact cannot be.
+        If a fact is not possible.
     """
-    return _Life(planned, facts, garden, crop, today).lived()
+    return _BatchLife(planned, facts, garden, crop, today).lived()
 
 
-def unsown(batch: Batch) -> bool:
-    """Say whether a plan knows a batch's sowing from a fact; where that was taken back, it was never sown."""
+def sowing_came_from_journal(batch: Batch) -> bool:
+    """Say whether a plan took a batch's sowing from the journal; if that fact was taken back, it was never sown."""
     return "sown" in batch.recorded
 
 
-def cannot_be(fact: Fact, wrong: str, write: str) -> NoReturn:
-    """Refuse a fact."""
+def refuse_fact(fact: Fact, wrong: str, write: str) -> NoReturn:
+    """Refuse an impossible fact: say what is wrong with it and what to do."""
     named = f"fact {fact.number}" if fact.number else fact.kind
     about = f" of batch {fact.batch}" if fact.batch is not None else f" of tote {fact.tote}" if fact.tote else ""
     raise InputFaults((Fault(file=JOURNAL_FILE, line=None, field=f"{named}{about}", wrong=wrong, write=write),))
@@ -137,7 +100,7 @@ def cannot_be(fact: Fact, wrong: str, write: str) -> NoReturn:
 
 @dataclass(slots=True)
 class _Now:
-    """A batch while its life is followed; `plants` counts heads that were taken, `holes` holds theirs."""
+    """A batch while its life is followed; `plants` and `holes` include heads that were harvested."""
 
     tote: str
     place: str
@@ -152,7 +115,7 @@ class _Now:
     earlier: list[Stay] = field(default_factory=list)
 
 
-class _Life:
+class _BatchLife:
     """The working state of `batch_as_recorded`."""
 
     def __init__(self, planned: Batch | None, facts: Sequence[Fact], garden: Garden, crop: Crop, today: date) -> None:
@@ -162,8 +125,8 @@ class _Life:
         self.recorded = tuple(dict.fromkeys(fact.kind for fact in facts if fact.kind != "note"))
         self.is_head = crop.harvest.kind == "head"
         self.harvests = planned.harvests if planned is not None else ()
-        self.pickings = pickings(facts)
-        self.ways: dict[str, Callable[[Fact], None]] = {
+        self.day_harvests = harvests_by_day(facts)
+        self.steps: dict[str, Callable[[Fact], None]] = {
             "emerged": self._emerge,
             "thinned": self._emerge,
             "transplanted": self._transplant,
@@ -172,20 +135,23 @@ class _Life:
             "bolted": self._lose,
             "cleared": self._clear,
         }
-        self.answers = answered([picking.on for picking in self.pickings], self.harvests)
+        self.answers = answered([harvest.on for harvest in self.day_harvests], self.harvests)
 
     def lived(self) -> tuple[Batch | None, tuple[Freed, ...]]:
         planned = self.planned
-        if self.sown is None and (planned is None or unsown(planned) or planned.sown_on >= self.today):
+        if self.sown is None and (
+            planned is None or sowing_came_from_journal(planned) or planned.sown_on >= self.today
+        ):
             happened = next((fact for fact in self.facts if fact.kind != "note"), None)
             if happened is not None:
-                cannot_be(happened, "nothing tells that it was sown", "Record `sown` with its day first")
+                refuse_fact(happened, "the journal does not say that it was sown", "First record `sown` with its day")
             return None, ()
         base = self.base = self._sown()
         self.now = _Now(tote=base.tote, place=base.place, holes=base.holes, plants=base.plants)
         if self.crop.sown_in == "pot":
             if not base.holes and self.sown is not None:
-                cannot_be(self.sown, "nothing tells in which holes it stands", "Record it anew with --tote and --holes")
+                wrong = "the journal does not say which holes it is in"
+                refuse_fact(self.sown, wrong, "Record the sowing again with --tote and --holes")
             self._plant(base.sown_on, base.tote, base.holes)
         for on, _, event in sorted(self._events(), key=lambda each: each[:2]):
             self._happen(on, event)
@@ -202,7 +168,7 @@ class _Life:
             plants=0, cells=0, seeds=0, state="sown", sown_on=fact.on, emerges_on=None, transplanted_on=None,
             cleared_on=None, harvests=(),
         )  # fmt: skip
-        # For what waits, the plan may have found another tote since; what was told of its place is told by facts.
+        # A batch in the nursery goes where the plan has it now, which need not be where it was sown for.
         is_pot = self.crop.sown_in == "pot"
         if fact.holes and (is_pot or not named.holes or _PLACING & {*named.recorded}):
             named = replace(named, place=fact.place, tote=fact.tote, holes=fact.holes)
@@ -214,10 +180,10 @@ class _Life:
             seeds=fact.seeds or named.seeds,
         )
 
-    def _events(self) -> Iterable[tuple[date, int, Fact | Picking | Harvest | str]]:
-        """Give what was told and, where nothing was told, what was planned before today, each with its day."""
+    def _events(self) -> Iterable[tuple[date, int, _Event]]:
+        """Give what was recorded and, where nothing was, what was planned before today, each with its day and rank."""
         yield from ((fact.on, _rank(fact), fact) for fact in self.facts if fact.kind != "harvested")
-        yield from ((picking.on, KINDS.index("harvested"), picking) for picking in self.pickings)
+        yield from ((harvest.on, KINDS.index("harvested"), harvest) for harvest in self.day_harvests)
         planned = self.planned
         if planned is None:
             return
@@ -225,19 +191,19 @@ class _Life:
         if self.crop.sown_in == "nursery":
             planted = self._first("transplanted")
             if planted is None:
-                planted = self._silent_planting(planned)
+                planted = self._unrecorded_planting(planned)
                 if planted is None:
                     return
                 yield planted, _AFTER_LOSSES, "transplanted"
             if planned.transplanted_on is not None:
                 lag = max(_NO_LAG, planted - planned.transplanted_on)
         is_open = planned.state != "lost" and "cleared" not in planned.recorded
-        told = {p: self.pickings[t] for t, p in self.answers.items()}
+        recorded = {p: self.day_harvests[r] for r, p in self.answers.items()}
         for p, harvest in enumerate(self.harvests):
-            if p in told:
-                lag = max(_NO_LAG, told[p].on - harvest.on)
-                # Heads that were left standing are not cleared in silence.
-                is_open = is_open and not (self.is_head and (told[p].plants or harvest.plants) < harvest.plants)
+            if p in recorded:
+                lag = max(_NO_LAG, recorded[p].on - harvest.on)
+                # Heads that were left standing need a fact to be cleared.
+                is_open = is_open and not (self.is_head and (recorded[p].plants or harvest.plants) < harvest.plants)
             elif not harvest.is_recorded and harvest.on + lag < self.today:
                 late = replace(harvest, on=harvest.on + lag, latest_on=harvest.latest_on + lag)
                 yield late.on, KINDS.index("harvested"), late
@@ -245,13 +211,14 @@ class _Life:
         if is_open and over is not None and over + lag < self.today:
             yield over + lag, KINDS.index("cleared"), "cleared"
 
-    def _first(self, kind: str) -> date | None:
+    def _first(self, kind: FactKind) -> date | None:
         return next((fact.on for fact in self.facts if fact.kind == kind), None)
 
-    def _silent_planting(self, planned: Batch) -> date | None:
-        """Give the day it is taken to have been planted; ``None`` while it waits, as what was told of it may say.
+    def _unrecorded_planting(self, planned: Batch) -> date | None:
+        """Give the day on which it is taken to have been transplanted; ``None`` while it is taken to wait.
 
-        Seedlings that are late are planted on the first chore day from which they can be.
+        Late seedlings are planted on the first chore day from which they are large enough.  Seedlings that a fact
+        shows in the nursery on that day, or later, wait until a transplant is recorded.
         """
         if planned.transplanted_on is None or "transplanted" in planned.recorded:
             return None
@@ -267,41 +234,43 @@ class _Life:
         waited_on = max((fact.on for fact in self.facts if fact.kind in ("emerged", "thinned")), default=date.min)
         return on if waited_on < on < self.today else None
 
-    def _happen(self, on: date, event: Fact | Picking | Harvest | str) -> None:
+    def _happen(self, on: date, event: _Event) -> None:
         now = self.now
         gone_on = now.cleared_on or now.lost_on
         if isinstance(event, str | Harvest):
-            # What was only planned gives way to what was told.
+            # A recorded end of the batch overrides what was only planned.
             if gone_on is None:
                 self._go_as_planned(on, event)
             return
-        fact = event.fact if isinstance(event, Picking) else event
-        if fact.kind != "harvested" and fact.kind not in self.ways:
+        fact = event.fact if isinstance(event, DayHarvest) else event
+        if fact.kind != "harvested" and fact.kind not in self.steps:
             return
         if on < self.base.sown_on:
-            cannot_be(fact, f"it was sown only on {self.base.sown_on}", "Record the right day with --on")
+            refuse_fact(fact, f"it was sown later, on {day_text(self.base.sown_on)}", "Record the right day with --on")
         if gone_on is not None:
             if fact.kind == "cleared" and self.is_head and not self._left() and now.harvests:
                 return
-            cannot_be(fact, f"nothing of it has been left since {gone_on}", "Take back what is wrong: record undo")
-        if isinstance(event, Picking):
-            self._pick(event)
+            wrong = f"the batch ended on {day_text(gone_on)}, so no plant was left"
+            refuse_fact(fact, wrong, "Take back the wrong fact: record undo")
+        if isinstance(event, DayHarvest):
+            self._take(event)
         else:
-            self.ways[fact.kind](fact)
+            self.steps[fact.kind](fact)
 
     def _go_as_planned(self, on: date, event: Harvest | str) -> None:
         now = self.now
         if isinstance(event, Harvest):
-            holes = self._spared(on, self._own(event)) if self.is_head else self._left()
+            holes = self._not_seen_later(on, self._own(event)) if self.is_head else self._left()
             if now.transplanted_on is not None and holes:
-                self._harvest(on, holes, part(event, len(holes)), event.latest_on, is_recorded=False)
+                grams = grams_of_plants(event, len(holes))
+                self._harvest(on, holes, grams, event.latest_on, is_recorded=False)
         elif event == "transplanted":
             self._plant(on, now.tote, now.holes)
         elif now.transplanted_on is not None and on > now.transplanted_on and not self._later(on, "cleared"):
             now.cleared_on = on
 
-    def _spared(self, on: date, holes: tuple[int, ...]) -> tuple[int, ...]:
-        """Leave of the heads of a silent harvest those of which it was told later that they still stood."""
+    def _not_seen_later(self, on: date, holes: tuple[int, ...]) -> tuple[int, ...]:
+        """Skip heads that a later fact shows still standing."""
         later = self._later(on, "harvested")
         named = {hole for fact in later for hole in fact.holes if fact.kind != "moved"}
         gone = sum(len(fact.holes) or fact.plants or 1 for fact in later if fact.kind not in ("moved", "cleared"))
@@ -309,17 +278,17 @@ class _Life:
         return tuple(hole for hole in holes if hole not in named)[: max(0, len(self._left()) - needed)]
 
     def _later(self, on: date, kind: FactKind) -> list[Fact]:
-        """Give what was told of plants that stood after something of a kind is taken to have happened."""
+        """Give the facts about standing plants that follow something of a kind on a day."""
         facts = (fact for fact in self.facts if fact.kind in STANDING_KINDS)
         return [fact for fact in facts if (fact.on, KINDS.index(fact.kind)) > (on, KINDS.index(kind))]
 
     def _clear(self, fact: Fact) -> None:
         if self.now.transplanted_on is None:
-            cannot_be(fact, "it does not stand in a tote yet", "Record it as lost, if it is")
+            refuse_fact(fact, "it was not in a tote yet", "If it is lost, record `lost`")
         self.now.cleared_on = fact.on
 
     def _plant(self, on: date, tote: str, holes: tuple[int, ...]) -> None:
-        """Let the plants stand in these holes; those for which there is none are left over."""
+        """Let the plants stand in these holes; plants without a hole are left over."""
         now = self.now
         if len(holes) < now.plants and self.sown is not None and tote == self.sown.tote:
             holes = max(holes, self.sown.holes, key=len)
@@ -339,34 +308,36 @@ class _Life:
     def _emerge(self, fact: Fact) -> None:
         now = self.now
         if now.transplanted_on is not None and self.crop.sown_in == "nursery":
-            cannot_be(fact, f"it was transplanted on {now.transplanted_on} already", "Record the right day with --on")
+            wrong = f"it was already transplanted on {day_text(now.transplanted_on)}"
+            refuse_fact(fact, wrong, "Record the right day with --on")
         if fact.plants is not None and fact.plants < now.plants:
             self._leave(fact.plants, fact.on)
 
     def _transplant(self, fact: Fact) -> None:
         now = self.now
         if self.crop.sown_in == "pot":
-            cannot_be(fact, f"{self.crop.name} is sown in its pot and is not transplanted", "Leave it out")
+            refuse_fact(fact, f"{self.crop.name} is sown in its pot and never transplanted", "Leave this fact out")
         if now.transplanted_on is not None:
-            cannot_be(fact, f"it was transplanted on {now.transplanted_on} already", "Record `moved` if it moved since")
+            wrong = f"it was already transplanted on {day_text(now.transplanted_on)}"
+            refuse_fact(fact, wrong, "If it went on into another tote, record `moved`")
         plants = (len(fact.holes) or now.plants) if fact.plants is None else fact.plants
         if plants > now.plants:
-            cannot_be(fact, f"{plants} were planted of {now.plants}", f"Write {now.plants} or less")
+            refuse_fact(fact, _too_many(plants, "transplanted", now.plants), f"Write {now.plants} or fewer")
         self._leave(plants, fact.on)
         if plants == 0:
             return
         tote, holes = fact.tote or now.tote, fact.holes or now.holes
         if not tote or not holes or 0 < len({*fact.holes}) < plants:
-            cannot_be(fact, f"its {plants} plants need as many holes", "Name a tote, and a hole for each with --holes")
+            refuse_fact(fact, _needs_holes(plants), "Name a tote, and a hole for each plant with --holes")
         self._plant(fact.on, tote, holes)
 
     def _move(self, fact: Fact) -> None:
         now, left = self.now, self._left()
         if now.transplanted_on is None:
-            cannot_be(fact, "it does not stand in a tote yet", "Say the tote when it is transplanted")
+            refuse_fact(fact, "it was not in a tote yet", "Name its tote when you record the transplant")
         if not fact.holes:
-            cannot_be(fact, f"its {len(left)} plants need as many holes", "Name a hole for each with --holes")
-        # The holes of heads that were taken lie in the old tote, and are no holes of the batch any more.
+            refuse_fact(fact, _needs_holes(len(left)), "Name a hole for each plant with --holes")
+        # Holes of harvested heads lie in the old tote and no longer belong to the batch.
         for place, harvest in enumerate(now.harvests):
             if harvest.kind == "head":
                 now.freed += [Freed(tote=now.tote, hole=hole, on=harvest.on) for hole in harvest.holes]
@@ -374,7 +345,7 @@ class _Life:
         now.freed += [Freed(tote=now.tote, hole=hole, on=fact.on) for hole in left]
         came_on = now.earlier[-1].until_on if now.earlier else now.transplanted_on
         now.earlier.append(Stay(tote=now.tote, place=now.place, from_on=came_on, until_on=fact.on))
-        # Of those that did not come along, a harvest told later may have been thought to have been taken by then.
+        # Fewer plants may move than are left here: a harvest recorded later can be of the others.
         now.holes, now.is_moved = fact.holes[: len(left)], True
         now.plants = len(now.holes)
         self._stand(fact.on, fact.tote)
@@ -384,13 +355,13 @@ class _Life:
         number = self.now.plants - len(self._taken())
         lost = len({*fact.holes}) or (number if fact.plants is None else fact.plants)
         if not 0 < lost <= number:
-            cannot_be(fact, f"{lost} are lost of {number} that are left", f"Write a number from 1 to {number}")
+            refuse_fact(fact, _too_many(lost, "lost", number), f"Write a number from 1 to {number}")
         if not {*fact.holes} <= {*left}:
-            cannot_be(fact, f"it has no plant in {_listed({*fact.holes} - {*left})}", "Name its own holes")
+            refuse_fact(fact, f"it has no plant in {_listed({*fact.holes} - {*left})}", "Name holes of this batch")
         self._leave(self.now.plants - lost, fact.on, fact.holes)
 
     def _leave(self, plants: int, on: date, lost_holes: tuple[int, ...] = ()) -> None:
-        """Go on with so many plants; the others are lost, those in the last holes unless it is told which."""
+        """Go on with so many plants. The others are lost: those in the holes that are named, or in the last holes."""
         now = self.now
         if plants == now.plants:
             return
@@ -421,28 +392,27 @@ class _Life:
         ours = holes_now(batch.holes, self.now.holes)
         return tuple(hole for hole in (ours.get(hole, hole) for hole in planned.holes) if hole in left)
 
-    def _pick(self, picking: Picking) -> None:
-        now, fact, left = self.now, picking.fact, self._left()
-        if now.transplanted_on is None or picking.on <= now.transplanted_on:
-            cannot_be(fact, "it had not been transplanted by then", "Record `transplanted` with its day first")
-        answer = self.answers.get(self.pickings.index(picking))
+    def _take(self, harvest: DayHarvest) -> None:
+        now, fact, left = self.now, harvest.fact, self._left()
+        if now.transplanted_on is None or harvest.on <= now.transplanted_on:
+            refuse_fact(fact, "it was not transplanted by then", "First record `transplanted` with its day")
+        answer = self.answers.get(self.day_harvests.index(harvest))
         planned = None if answer is None else self.harvests[answer]
         own = self._own(planned) if planned is not None else ()
-        plants = (len(own) or len(left)) if picking.plants is None else picking.plants
+        plants = (len(own) or len(left)) if harvest.plants is None else harvest.plants
         if self.is_head and not 0 < plants <= len(left):
-            told = f"{plants} were harvested of {len(left)} that are left"
-            cannot_be(fact, told, f"Write a number from 1 to {len(left)}")
-        if not {*picking.holes} <= {*left} or len({*picking.holes}) < len(picking.holes):
-            twice = {hole for hole in picking.holes if picking.holes.count(hole) > 1}
-            odd = _listed(({*picking.holes} - {*left}) or twice)
-            cannot_be(fact, f"it has no plant in {odd}", "Name its own holes, each once")
-        holes = tuple(dict.fromkeys((*picking.holes, *own, *left)))[:plants] if self.is_head else left
-        grams = picking.grams
+            refuse_fact(fact, _too_many(plants, "harvested", len(left)), f"Write a number from 1 to {len(left)}")
+        if not {*harvest.holes} <= {*left} or len({*harvest.holes}) < len(harvest.holes):
+            twice = {hole for hole in harvest.holes if harvest.holes.count(hole) > 1}
+            odd = _listed(({*harvest.holes} - {*left}) or twice)
+            refuse_fact(fact, f"it has no plant in {odd}", "Name holes of this batch, each once")
+        holes = tuple(dict.fromkeys((*harvest.holes, *own, *left)))[:plants] if self.is_head else left
+        grams = harvest.grams
         if grams is None:
-            # As planned; where nothing was planned, as the profile forecasts.
-            grams = fact.planned_grams or 0.0 if planned is None else part(planned, len(holes))
-        latest_on = max(picking.on, planned.latest_on) if planned is not None else picking.on
-        self._harvest(picking.on, holes, grams, latest_on, is_recorded=True)
+            # As planned or, without a plan, as the profile forecast.
+            grams = fact.planned_grams or 0.0 if planned is None else grams_of_plants(planned, len(holes))
+        latest_on = max(harvest.on, planned.latest_on) if planned is not None else harvest.on
+        self._harvest(harvest.on, holes, grams, latest_on, is_recorded=True)
 
     def _harvest(self, on: date, holes: tuple[int, ...], grams: float, latest_on: date, *, is_recorded: bool) -> None:
         now = self.now
@@ -478,10 +448,10 @@ class _Life:
         return replace(common, state="transplanted" if now.transplanted_on else "sown", cleared_on=None)
 
     def _emerges_on(self) -> date | None:
-        """Give the day it emerged or, where that was not told, emerges: as planned if it was sown as planned."""
-        told, planned = self._first("emerged"), self.planned
-        if told is not None:
-            return told
+        """Give the day it emerged: as recorded, as planned if it was sown as planned, or as forecast."""
+        recorded_on, planned = self._first("emerged"), self.planned
+        if recorded_on is not None:
+            return recorded_on
         if planned is not None and planned.sown_on == self.base.sown_on and "emerged" not in planned.recorded:
             return planned.emerges_on
         place = next((place for place in self.garden.places if place.name == self.base.place), None)
@@ -494,22 +464,17 @@ def _rank(fact: Fact) -> int:
     return _AFTER_LOSSES if fact.kind == "transplanted" and fact.assumed else KINDS.index(fact.kind)
 
 
-def is_elsewhere(planned: Batch, tote: str, holes: Iterable[int]) -> bool:
-    """Say whether a batch that was moved stands elsewhere than its plan knows."""
-    return planned.tote != tote or not {*holes} <= {*planned.holes}
+def _too_many(plants: int, happened: str, left: int) -> str:
+    """Say that a number of plants does not fit those that are left."""
+    if plants == 0:
+        return f"no plants were {happened}"
+    return f"{counted(plants, 'plant')} {happened}, but only {left} left"
 
 
-def holes_now(planned: Sequence[int], now: Sequence[int]) -> dict[int, int]:
-    """Say which hole stands for a planned one, where a batch was planted into others than it was planned for."""
-    others = [hole for hole in now if hole not in planned]
-    return dict(zip([hole for hole in planned if hole not in now], others, strict=False))
-
-
-def part(harvest: Harvest, plants: int) -> float:
-    """Give the grams of so many plants of a planned harvest."""
-    return harvest.grams if plants == harvest.plants else round(harvest.grams * plants / harvest.plants, 2)
+def _needs_holes(plants: int) -> str:
+    return f"its {counted(plants, 'plant')} {'needs 1 hole' if plants == 1 else f'need {plants} holes'}"
 
 
 def _listed(holes: Iterable[int]) -> str:
-    told = sorted(holes)
-    return f"{'hole' if len(told) == 1 else 'holes'} {', '.join(str(hole) for hole in told)}"
+    numbers = sorted(holes)
+    return f"{'hole' if len(numbers) == 1 else 'holes'} {', '.join(str(hole) for hole in numbers)}"

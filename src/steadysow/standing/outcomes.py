@@ -1,8 +1,8 @@
-"""What the journal says of finished batches: how long they took and what they gave, beside the profile as published.
+"""What the journal says about finished batches: how long they took and what they gave, beside the published profile.
 
-Takes facts; gives `Grown` and `Came` for `growth.learnt`, which makes factors of them.  Hides what a harvest says: one
-taken before it fell due says that the crop is faster, one after the day it was planned for that it is slower, and one
-between the two that what was known fits.
+Takes facts; gives `BatchOutcome` and `SowingOutcome`, of which `growth.learnt` makes factors.  Hides what the day of a
+harvest says: a harvest before the due day says that the crop is faster, one after its planned day that the crop is
+slower; a harvest between the two confirms the figure but does not change it.
 """
 
 from __future__ import annotations
@@ -12,14 +12,22 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from statistics import fmean
 
-from steadysow.growth.learnt import Came, Grown
+from steadysow.growth.learnt import BatchOutcome, SowingOutcome
 from steadysow.inputs.garden import Garden
-from steadysow.inputs.journal import Fact
+from steadysow.inputs.journal import Fact, FactKind
 
 
-def grown_from(facts: Iterable[Fact], garden: Garden) -> tuple[Grown, ...]:
-    """Give what each harvested batch says of its crop: of days by its first harvest, of grams by all weighed."""
-    told = []
+def batch_outcomes(facts: Iterable[Fact], garden: Garden) -> tuple[BatchOutcome, ...]:
+    """Give what each harvested batch says about its crop: its days by the first harvest, its grams by all weighed ones.
+
+    Parameters
+    ----------
+    facts
+        The facts that stand, by day.
+    garden
+        The garden; batches of crops that it does not have are left out.
+    """
+    outcomes = []
     for batch in _by_batch(facts).values():
         sown = _first(batch, "sown")
         harvests = [fact for fact in batch if fact.kind == "harvested"]
@@ -28,19 +36,19 @@ def grown_from(facts: Iterable[Fact], garden: Garden) -> tuple[Grown, ...]:
         planted = _first(batch, "transplanted") or sown
         weighed = [fact for fact in harvests if fact.grams is not None and fact.planned_grams]
         ratios = [fact.grams / fact.planned_grams for fact in weighed if fact.grams and fact.planned_grams]
-        grown = Grown(
+        outcome = BatchOutcome(
             crop=sown.crop,
             place=_place_of(planted, sown, garden),
             days_ratio=days_ratio(harvests[0], planted.on),
             grams_ratio=fmean(ratios) if ratios else None,
         )
-        if grown.days_ratio is not None or grown.grams_ratio is not None:
-            told.append(grown)
-    return tuple(told)
+        if outcome.days_ratio is not None or outcome.grams_ratio is not None:
+            outcomes.append(outcome)
+    return tuple(outcomes)
 
 
 def days_ratio(harvest: Fact, planted_on: date) -> float | None:
-    """Give the days a first harvest took over those of the profile as published; ``None`` where that is not known.
+    """Give the days to a first harvest over those of the published profile [-]; ``None`` where that is not known.
 
     Parameters
     ----------
@@ -59,15 +67,23 @@ def days_ratio(harvest: Fact, planted_on: date) -> float | None:
     return (due_days + late_days) / published_days
 
 
-def came_from(facts: Iterable[Fact], garden: Garden) -> tuple[Came, ...]:
-    """Give what came up of each sowing of which it was told how many cells did."""
-    told = []
+def sowing_outcomes(facts: Iterable[Fact], garden: Garden) -> tuple[SowingOutcome, ...]:
+    """Give what came up in each sowing whose emerged cells were counted.
+
+    Parameters
+    ----------
+    facts
+        The facts that stand, by day.
+    garden
+        The garden, with the packets of seeds at hand.
+    """
+    outcomes = []
     packed_in = {packet.crop: packet.packed_in for packet in garden.packets}
     for batch in _by_batch(facts).values():
         sown, emerged = _first(batch, "sown"), _first(batch, "emerged")
         if sown is None or emerged is None or emerged.plants is None or not sown.cells:
             continue
-        came = Came(
+        outcome = SowingOutcome(
             crop=sown.crop,
             packed_in=packed_in.get(sown.crop),
             cells=sown.cells,
@@ -75,8 +91,8 @@ def came_from(facts: Iterable[Fact], garden: Garden) -> tuple[Came, ...]:
             cells_up=min(emerged.plants, sown.cells),
             sown_year=sown.on.year,
         )
-        told.append(came)
-    return tuple(told)
+        outcomes.append(outcome)
+    return tuple(outcomes)
 
 
 def _by_batch(facts: Iterable[Fact]) -> dict[int, list[Fact]]:
@@ -87,7 +103,7 @@ def _by_batch(facts: Iterable[Fact]) -> dict[int, list[Fact]]:
     return by_batch
 
 
-def _first(facts: Sequence[Fact], kind: str) -> Fact | None:
+def _first(facts: Sequence[Fact], kind: FactKind) -> Fact | None:
     return next((fact for fact in facts if fact.kind == kind), None)
 
 

@@ -1,8 +1,8 @@
-"""What already stands: begun batches, which are facts, and totes out of use.
+"""What already stands: begun batches, and totes that rest.
 
-Takes the plan in force, the journal's facts and today; gives the batches the planner has to plan round, the plan as it
-reads with what was told, and a fault for each batch that the garden file knows no more.  Where the journal is silent, a
-batch whose sowing day has come is taken to have been sown as planned, and likewise for its later stages.
+Takes the plan in force, the journal and today; gives the batches the planner has to plan round, the saved plan with the
+journal applied, and a fault for each batch that no longer fits the garden file.  Where the journal is silent, a stage
+whose day has passed is taken to have gone as planned.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from steadysow.amounts import day_text
 from steadysow.errors import Fault, InputFaults
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, carried
@@ -19,15 +20,16 @@ from steadysow.inputs.journal import JOURNAL_FILE, Fact, Journal
 from steadysow.plan.batch import Batch, Harvest
 from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import PLAN_FILE
-from steadysow.standing.batch_life import Freed, answered, batch_as_recorded, holes_now, is_elsewhere, part, unsown
+from steadysow.standing.batch_life import Freed, batch_as_recorded, sowing_came_from_journal
+from steadysow.standing.harvests import answered, grams_of_plants, holes_now, is_elsewhere
 
-_PLAN_ANEW = "Put it back, or run `steadysow plan`"
+_PLAN_AGAIN = "Put it back, or run `steadysow plan`"
 _START_OVER = f"Put it back, or delete {PLAN_FILE} to start over"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rest:
-    """A tote out of use: it takes no batch from `from_on` up to, not including, `until_on`."""
+    """A tote out of use: nothing is planted into it from `from_on` up to, not including, `until_on`."""
 
     tote: str
     from_on: date
@@ -41,9 +43,8 @@ class Standing:
     Attributes
     ----------
     begun
-        Batches sown before today, or today if that was told, cut down to what has happened: `transplanted_on` is
-        ``None`` while they wait in the nursery, `harvests` are those that have been, `cleared_on` is set once they are
-        done.
+        Batches sown before today, or today if that is recorded, cut down to what has happened: `transplanted_on` is
+        ``None`` while they wait in the nursery, `harvests` are past ones, `cleared_on` is set once they are done.
     rests
         Totes out of use.
     next_id
@@ -66,32 +67,33 @@ def standing_from(plan: Plan | None, today: date) -> Standing:
     plan
         The plan in force, or ``None`` for a new garden.
     today
-        Today; what the plan has for today is not yet done.
+        Today. What is planned for today is not done yet.
     """
     if plan is None:
         return Standing()
-    begun = (_as_of(batch, today) for batch in plan.batches if batch.sown_on < today and not unsown(batch))
-    return Standing(begun=tuple(begun), next_id=1 + max((plan.last_id, *(batch.id for batch in plan.batches))))
+    sown = (batch for batch in plan.batches if batch.sown_on < today and not sowing_came_from_journal(batch))
+    begun = tuple(_as_planned(batch, today) for batch in sown)
+    return Standing(begun=begun, next_id=1 + max((plan.last_id, *(batch.id for batch in plan.batches))))
 
 
 def standing_as_recorded(plan: Plan | None, today: date, journal: Journal, *, garden: Garden) -> Standing:
-    """Say what stands today by what was told and, where nothing was, by what was planned.
+    """Say what stands today by the journal and, where the journal is silent, by the plan.
 
     Parameters
     ----------
     plan
         The plan in force, or ``None`` for a new garden.
     today
-        Today; what the plan has for today is not yet done unless it was told.
+        Today. What is planned for today is not done yet unless it is recorded.
     journal
-        What was told; what lies after today is left out.
+        The journal; facts after today are left out.
     garden
         The garden.
 
     Raises
     ------
     InputFaults
-        If facts cannot be.
+        If a fact is not possible; it holds the faults of all batches.
     """
     facts = tuple(fact for fact in journal.standing if fact.on <= today)
     by_batch: dict[int, list[Fact]] = defaultdict(list)
@@ -106,21 +108,20 @@ def standing_as_recorded(plan: Plan | None, today: date, journal: Journal, *, ga
     for number, own in by_batch.items():
         batch = planned.get(number)
         try:
-            told, gone = batch_as_recorded(
-                batch, own, garden=garden, crop=_crop_of(number, batch, own, garden.crops), today=today
-            )
+            crop = _crop_of(number, batch, own, garden.crops)
+            recorded, freed_here = batch_as_recorded(batch, own, garden=garden, crop=crop, today=today)
         except InputFaults as refused:
             faults += refused.faults
             continue
-        if told is not None:
-            begun.append(told)
-            freed += gone
+        if recorded is not None:
+            begun.append(recorded)
+            freed += freed_here
     if faults:
         raise InputFaults(tuple(faults))
     return Standing(
         begun=tuple(sorted(begun, key=lambda batch: batch.id)),
         rests=tuple(_rests(facts, today)),
-        # No number is given twice, not even one whose facts were taken back.
+        # No number is given twice, not even that of a batch whose facts were taken back.
         next_id=max(
             (silent.next_id, *(1 + fact.batch for fact in journal.facts if fact.batch and fact.kind != "note"))
         ),
@@ -129,38 +130,47 @@ def standing_as_recorded(plan: Plan | None, today: date, journal: Journal, *, ga
 
 
 def plan_as_recorded(plan: Plan, standing: Standing, today: date) -> Plan:
-    """Give the plan as it reads with what was told since: what is gone asks for nothing more, what is done is done.
+    """Give the saved plan with the journal applied.
 
-    Nothing is planned anew; what is still to come of a batch keeps its day.
+    Nothing is planned again: what is still to come keeps its day, and an overdue stage falls on today.
+
+    Parameters
+    ----------
+    plan
+        The plan in force.
+    standing
+        What stands today.
+    today
+        Today.
     """
     begun = {batch.id: batch for batch in standing.begun}
     known = {batch.id for batch in plan.batches}
     batches = [
         _still_to_come(batch, begun[batch.id], today) if batch.id in begun else batch
         for batch in plan.batches
-        if batch.id in begun or not unsown(batch)
+        if batch.id in begun or not sowing_came_from_journal(batch)
     ]
     batches += [batch for batch in standing.begun if batch.id not in known]
     return replace(plan, batches=tuple(sorted(batches, key=lambda batch: batch.id)))
 
 
 def strangers(garden: Garden, batches: Iterable[Batch]) -> tuple[Fault, ...]:
-    """Say which batches the garden file knows no more: their crop, want, tote, hole or place was taken out of it.
+    """Give a fault for each batch whose crop, want, tote, hole or place is no longer in the garden file.
 
     Parameters
     ----------
     garden
         The garden as it is written now.
     batches
-        Batches that must have their place in it.
+        The batches to look for in it.
     """
     return tuple(
         Fault(
             file=PLAN_FILE,
             line=None,
-            field=f"batch {batch.id} ({batch.crop}, tote {batch.tote}, sown on {batch.sown_on})",
+            field=f"batch {batch.id} ({batch.crop}, tote {batch.tote}, sown on {day_text(batch.sown_on)})",
             wrong=f"the garden no longer has {missing}",
-            write=_PLAN_ANEW if batch.state == "planned" else _START_OVER,
+            write=_PLAN_AGAIN if batch.state == "planned" else _START_OVER,
         )
         for batch in batches
         if batch.state not in ("done", "lost")
@@ -169,7 +179,7 @@ def strangers(garden: Garden, batches: Iterable[Batch]) -> tuple[Fault, ...]:
 
 
 def is_known(garden: Garden, batch: Batch) -> bool:
-    """Say whether the garden still has all that a batch names; history need not be known any more."""
+    """Say whether the garden still has the crop, want, tote, holes and place of a batch."""
     return not any(_missing(garden, batch))
 
 
@@ -183,7 +193,7 @@ def _missing(garden: Garden, batch: Batch) -> Iterator[str]:
     elif not serves:
         yield f'{batch.crop} for the want "{batch.want}"'
     if not batch.tote and batch.transplanted_on is None:
-        # What waits in the nursery may still go into any.
+        # A batch in the nursery can still go into any tote.
         return
     if tote is None:
         yield f'the tote "{batch.tote}"'
@@ -196,18 +206,26 @@ def _missing(garden: Garden, batch: Batch) -> Iterator[str]:
 
 
 def _crop_of(number: int, batch: Batch | None, facts: Iterable[Fact], crops: Mapping[str, Crop]) -> Crop:
-    """Give the crop of a batch, which a hand-edited journal or file may not know."""
+    """Give the crop of a batch.
+
+    Raises
+    ------
+    InputFaults
+        If the journal does not name it, or the garden no longer has it.
+    """
     name = next((fact.crop for fact in facts if fact.kind == "sown" and fact.crop), batch.crop if batch else "")
     if name in crops:
         return crops[name]
-    wrong = f"the garden no longer has {name}" if name else "nothing tells what was sown"
-    write = "Put its profile back" if name else f"Write a fact `sown` with its crop into {JOURNAL_FILE}, or undo these"
+    wrong = f"the garden no longer has {name}" if name else "the journal does not say what was sown"
+    write = (
+        "Put its profile back" if name else f"Write a fact `sown` with its crop into {JOURNAL_FILE}, or undo its facts"
+    )
     fault = Fault(file=JOURNAL_FILE, line=None, field=f"batch {number}", wrong=wrong, write=write)
     raise InputFaults((fault,))
 
 
 def _rests(facts: Iterable[Fact], today: date) -> Iterator[Rest]:
-    """Give the rests of totes that last: each until the day that was told, or until the tote is told to be back."""
+    """Give the rests that have not ended: each ends on its `until`, or when its tote is recorded as back."""
     resting: dict[str, Rest] = {}
     for fact in facts:
         rest = resting.get(fact.tote)
@@ -219,13 +237,13 @@ def _rests(facts: Iterable[Fact], today: date) -> Iterator[Rest]:
 
 
 def _still_to_come(planned: Batch, begun: Batch, today: date) -> Batch:
-    """Join what has happened to a batch with what its plan still has for it; what is overdue is for today."""
+    """Join what has happened to a batch with what is still planned for it; an overdue stage falls on today."""
     if begun.state in ("done", "lost"):
         return begun
     if planned.state == "lost" or planned.transplanted_on is None:
         # The plan has given it up.
         return planned
-    to_come = list(_open(planned, begun))
+    to_come = list(_open_harvests(planned, begun))
     late = timedelta(0)
     if begun.transplanted_on is None:
         late = max(late, today - planned.transplanted_on)
@@ -241,7 +259,7 @@ def _still_to_come(planned: Batch, begun: Batch, today: date) -> Batch:
 
 
 def _together(heads: Iterable[Harvest], today: date) -> Iterator[Harvest]:
-    """Take overdue heads together with those that are for today."""
+    """Harvest overdue heads together with those of today."""
     by_day: dict[date, Harvest] = {}
     for each in heads:
         on = max(today, each.on)
@@ -256,12 +274,12 @@ def _together(heads: Iterable[Harvest], today: date) -> Iterator[Harvest]:
     yield from by_day.values()
 
 
-def _open(planned: Batch, begun: Batch) -> Iterator[Harvest]:
-    """Give the planned harvests that have not happened, of the plants that are left, with their part of the grams."""
-    told = [each.on for each in begun.harvests if each.is_recorded]
-    silent = sum(not each.is_recorded for each in begun.harvests)
-    answers = {*answered(told, planned.harvests).values()}
-    cuts = [p for p, each in enumerate(planned.harvests) if p not in answers and each.kind != "head"][silent:]
+def _open_harvests(planned: Batch, begun: Batch) -> Iterator[Harvest]:
+    """Give the planned harvests that have not happened, with the plants that are left and their part of the grams."""
+    recorded = [each.on for each in begun.harvests if each.is_recorded]
+    unrecorded = sum(not each.is_recorded for each in begun.harvests)
+    answers = {*answered(recorded, planned.harvests).values()}
+    cuts = [p for p, each in enumerate(planned.harvests) if p not in answers and each.kind != "head"][unrecorded:]
     heads = {hole for each in begun.harvests if each.kind == "head" for hole in each.holes}
     left, ours = sorted({*begun.holes} - heads), holes_now(planned.holes, begun.holes)
     moved = "moved" in begun.recorded and is_elsewhere(planned, begun.tote, begun.holes)
@@ -270,16 +288,17 @@ def _open(planned: Batch, begun: Batch) -> Iterator[Harvest]:
         if harvest.kind == "head":
             own = tuple(hole for hole in (ours.get(hole, hole) for hole in harvest.holes) if hole in left)
             if moved:
-                # In the order of the plan, without those that were taken.
+                # Harvested heads count in the order of the plan.
                 gone, skipped = max(0, gone - harvest.plants), min(gone, harvest.plants)
                 own, left = tuple(left[: harvest.plants - skipped]), left[harvest.plants - skipped :]
         else:
             own = tuple(left) if p in cuts else ()
         if own and not harvest.is_recorded:
-            yield replace(harvest, holes=own, plants=len(own), grams=part(harvest, len(own)))
+            yield replace(harvest, holes=own, plants=len(own), grams=grams_of_plants(harvest, len(own)))
 
 
-def _as_of(batch: Batch, today: date) -> Batch:
+def _as_planned(batch: Batch, today: date) -> Batch:
+    """Give a batch as it stands today if all went as planned."""
     if batch.state == "lost":
         return batch
     if batch.transplanted_on is None or batch.transplanted_on >= today:

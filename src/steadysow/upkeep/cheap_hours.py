@@ -1,8 +1,8 @@
 """When hours in a row cost least, by the clock on the wall.
 
-Takes a tariff, a day and hours; gives a `Run`: when it starts and stops, and what a kilowatt costs for so long.  Hides
-the nights in which clocks change (hours are those that pass, prices go by the clock) and how far a lamp at a window may
-reach beyond daylight.
+Takes a tariff, a day and a number of hours; gives a `TimedRun`: when it starts and stops, and its cost per kilowatt.
+Hides the nights in which clocks change, when hours still count as they pass and prices go by the clock, and how far a
+lamp at a window may run beyond daylight.
 """
 
 from __future__ import annotations
@@ -15,31 +15,31 @@ from itertools import accumulate
 
 from steadysow.inputs.tariff import MINUTES_A_DAY, Tariff, minute_of
 
-# Starts are looked for on this grid, which is that of a mechanical timer [min].
+# Runs start at quarter hours, as a mechanical timer does [min].
 STEP_MINUTES = 15
 
 # Our choice for a timer that has no setting yet: light in the early morning, dark at night.
 MORNING = time(6)
 
-# A run that starts at the end of a day on which clocks go back, and lasts a day, ends before this [min].
+# Every run ends before this, even a whole day that starts late on a day on which clocks go back [min].
 _KNOWN_MINUTES = 2 * MINUTES_A_DAY + 180
 
-# Costs that are equal on paper may differ by rounding: as a share of the greatest there could be.
+# Equal costs may differ by this much through rounding, as a share of the greatest possible cost.
 _TOLERANCE = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Daylight:
-    """The sun at a place on a day: noon by the clock, and from sunrise to sunset [h]."""
+    """The sun at a place on a day: the hour of noon by the clock, and the hours from sunrise to sunset [h]."""
 
     noon_hour: float
     hours: float
 
     def overhang(self, starts: time, hours: float) -> float:
-        """Give by how much a run makes the day longer than the longer of the two is [h].
+        """Give the hours by which lamp and sun together exceed the longer of the two [h].
 
-        Nothing if the run lies within daylight or covers it.  Run and daylight are taken to come again every day, so
-        that a run may begin the evening before.
+        0 if the run lies within daylight or covers it.  Run and daylight are assumed to repeat every day, so a run may
+        begin on the evening before.
         """
         first = starts.hour + starts.minute / 60
         sunrise = self.noon_hour - self.hours / 2
@@ -51,17 +51,18 @@ class Daylight:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class TimedRun:
     """Hours in a row.
 
     Attributes
     ----------
     starts, stops
-        By the clock; the second is the next day's where it is not later; both midnight for a whole day.
+        Start and stop by the clock.  A stop that is not later than the start is on the next day.  A whole day has
+        midnight for both.
     hours
-        The hours that pass between them [h]; of a whole day as many as it has, 23 or 25 where clocks change.
+        The hours that pass between them [h]; a whole day may have 23 or 25.
     cost_a_kw
-        What a kilowatt costs for so long, in the currency of the tariff; ``None`` without one.
+        What the run costs per kilowatt, in the tariff's currency; ``None`` without a tariff.
     """
 
     starts: time
@@ -72,9 +73,10 @@ class Run:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Clock:
-    """The clock on the wall for two days from a midnight on, in minutes that pass.
+    """What the clock on the wall shows for two days after a midnight.
 
-    It is `before` minutes ahead of what it would show had it not changed, and `after` from the minute `changes_at` on.
+    The clock is `before` minutes ahead of the minutes that have passed, and `after` minutes ahead from the minute
+    `changes_at` on.
     """
 
     before: int = 0
@@ -82,11 +84,11 @@ class _Clock:
     after: int = 0
 
     def shows(self, passed: int) -> int:
-        """Give the minute of the day that it shows when so many minutes have passed since midnight."""
+        """Give the minute of the day that the clock shows some minutes after midnight."""
         return (passed + (self.after if passed >= self.changes_at else self.before)) % MINUTES_A_DAY
 
     def passed(self, shown: int) -> int | None:
-        """Give how many minutes have passed when it first shows a minute; ``None`` where it never does that day."""
+        """Give the minutes since midnight when the clock first shows a minute; ``None`` if it skips that minute."""
         early, late = shown - self.before, shown - self.after
         if 0 <= early < self.changes_at:
             return early
@@ -95,23 +97,23 @@ class _Clock:
 
 def cheapest_hours(
     tariff: Tariff | None, on: date, hours: float, *, near: time = MORNING, daylight: Daylight | None = None
-) -> Run:
-    """Give the run of so many hours that starts on a day and costs least.
+) -> TimedRun:
+    """Give the cheapest run of some hours that starts on a day.
 
-    Of runs that cost the same it is the one whose start is nearest to a given time, so that a timer is not changed for
-    nothing.  A run may go on over midnight.
+    If several cost the same, it is the one that starts nearest to a given time, so that a timer is not set for nothing.
+    A run may go on past midnight.
 
     Parameters
     ----------
     tariff
-        What power costs; without it, any hours will do.
+        What power costs; without it, all starts cost the same.
     on, hours
-        The day; how many hours in a row, to the minute, above 0 and at most 24 [h].
+        The day; the hours in a row, to the minute, above 0 and at most 24 [h].
     near
-        The start that is liked best, such as the timer's present one.
+        The preferred start, such as the timer's present one.
     daylight
-        The sun at a place where the lamp must not make the day longer than it, or the run itself, is: the run lies
-        within daylight or covers it, as far as the quarter hours of a timer allow.
+        The sun at the place, if the lamp must not lengthen the day: the run then lies within daylight or covers it, as
+        far as quarter hours allow.
 
     Raises
     ------
@@ -137,10 +139,17 @@ def cheapest_hours(
     return run_of(tariff, on, min(starts, key=lambda start: (_apart(start, near), start)), hours)
 
 
-def run_of(tariff: Tariff | None, on: date, starts: time, hours: float) -> Run:
-    """Give the run of so many hours from a time of a day on; of 24 hours, the whole day.
+def run_of(tariff: Tariff | None, on: date, starts: time, hours: float) -> TimedRun:
+    """Give the run of some hours that starts at a time of a day; 24 hours are the whole day.
 
-    A start that the clock leaves out that day is as many minutes after midnight as on other days.
+    If the clock skips the start on that day, the run starts as many minutes after midnight as on other days.
+
+    Parameters
+    ----------
+    tariff
+        What power costs, or ``None``.
+    on, starts, hours
+        The day, the start by the clock, and the hours in a row [h].
     """
     minutes = round(60 * hours)
     zone = _zone_of(tariff)
@@ -151,11 +160,11 @@ def run_of(tariff: Tariff | None, on: date, starts: time, hours: float) -> Run:
     else:
         stops = time(*divmod(clock.shows(_passed(clock, starts) + minutes), 60))
     cost = None if tariff is None else _cost_a_kw(tariff, clock, starts, minutes)
-    return Run(starts=starts, stops=stops, hours=minutes / 60, cost_a_kw=cost)
+    return TimedRun(starts=starts, stops=stops, hours=minutes / 60, cost_a_kw=cost)
 
 
 def day_minutes(zone: str | None, day: date) -> int:
-    """Give how many minutes a day has: a day's, but for those on which clocks change [min]."""
+    """Give the minutes of a day, which differ if clocks change on it [min]."""
     if zone is None:
         return MINUTES_A_DAY
     midnight, next_midnight = (_local(zone, each, time(0)) for each in (day, day + timedelta(1)))
@@ -163,21 +172,21 @@ def day_minutes(zone: str | None, day: date) -> int:
 
 
 def clocks_go_forward(zone: str | None, day: date) -> int:
-    """Give by how many minutes clocks have gone forward since the day before; below 0, back [min]."""
+    """Give the minutes by which clocks went forward since the day before; below 0 if they went back [min]."""
     return 0 if zone is None else _ahead(zone, day) - _ahead(zone, day - timedelta(1))
 
 
 def daylight_on(zone: str | None, day: date, sun_hours: float) -> Daylight:
     """Give the sun of a day by the clock.
 
-    estimate: noon is at 12:00 by standard time, an hour later in summer time, since a garden tells no longitude.
+    Estimate: noon is at 12:00 by standard time and at 13:00 in summer time, since a garden has no longitude.
 
     Parameters
     ----------
     zone, day
-        The time zone, or ``None`` where clocks do not change; the day.
+        The time zone, or ``None`` if clocks do not change; the day.
     sun_hours
-        From sunrise to sunset [h].
+        The hours from sunrise to sunset [h].
     """
     ahead = 0 if zone is None else _ahead(zone, day) - min(_ahead(zone, date(day.year, month, 1)) for month in (1, 7))
     return Daylight(noon_hour=12 + ahead / 60, hours=sun_hours)
@@ -188,14 +197,14 @@ def _zone_of(tariff: Tariff | None) -> str | None:
 
 
 def _local(zone: str, day: date, at: time) -> datetime:
-    # Needed by those alone who name a zone.
+    # Imported here, since only tariffs with a zone need it.
     from zoneinfo import ZoneInfo
 
     return datetime.combine(day, at, tzinfo=ZoneInfo(zone))
 
 
 def _ahead(zone: str, day: date) -> int:
-    """Give by how much the clock is ahead of universal time at noon [min]."""
+    """Give how far the clock is ahead of universal time at noon [min]."""
     return _offset_minutes(_local(zone, day, time(12)))
 
 
@@ -216,7 +225,7 @@ def _clock_on(zone: str | None, on: date) -> _Clock:
         then = (since + timedelta(minutes=passed)).astimezone(midnight.tzinfo)
         return _offset_minutes(then) - _offset_minutes(midnight)
 
-    # Zones change their clocks months apart, or weeks where they pause for Ramadan, and so once in two days at most.
+    # Zones change their clocks at least weeks apart (some pause for Ramadan), so at most once in two days.
     before, after = ahead(0), ahead(_KNOWN_MINUTES)
     if before == after:
         return _Clock(before=before, after=after)
@@ -226,7 +235,7 @@ def _clock_on(zone: str | None, on: date) -> _Clock:
 
 @lru_cache(maxsize=64)
 def _summed_prices(tariff: Tariff, clock: _Clock) -> tuple[float, ...]:
-    """Give the sums of the prices of the first minutes that pass since midnight."""
+    """Give running sums of the price of each minute after midnight, from 0 on."""
     prices = tariff.by_minute
     return (0.0, *accumulate(prices[clock.shows(passed)] for passed in range(_KNOWN_MINUTES)))
 
@@ -243,6 +252,6 @@ def _passed(clock: _Clock, starts: time) -> int:
 
 
 def _apart(one: time, other: time) -> int:
-    """Give how far two times of day are apart, the shorter way round the clock [min]."""
+    """Give how far apart two times of day are, the shorter way round the clock [min]."""
     minutes = (minute_of(one) - minute_of(other)) % MINUTES_A_DAY
     return min(minutes, MINUTES_A_DAY - minutes)

@@ -1,6 +1,6 @@
-"""Feeds: on which days totes get nutrient, how much of it all together, and when it is brewed.
+"""Feeds: on which days totes get nutrient, how much of it together, and when it is brewed.
 
-Takes a garden and the water books of its totes; gives a `Feed` for each day.  Hides how long before a brew is begun.
+Takes a garden and the water books of its totes; gives a `Feed` for each day.  Hides how early a brew is begun.
 """
 
 from __future__ import annotations
@@ -15,28 +15,28 @@ from steadysow.inputs.garden import Garden
 from steadysow.upkeep.nutrients import Mix, mix
 from steadysow.upkeep.water import Refill, WaterBook
 
-# How much earlier a brew may be begun where nobody is at home on its day: beyond that it goes foul (estimate) [d].
+# A brew may be begun this much earlier if nobody is at home on its day.  After longer it goes foul (estimate) [d].
 MOST_WAIT_DAYS = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """What goes into totes on one day, of one mix.
+    """What goes into totes on one day, as one mix.
 
     Attributes
     ----------
     on
         The day.
     brew_on
-        The day on which its brew is begun; that of the feed itself where nobody is at home in time, or where it would
-        lie before the plan, and ``None`` where nothing is brewed.
+        The day on which its brew is begun.  That is the day of the feed if nobody is at home in time, or if the day
+        would be before the plan.  ``None`` if nothing is brewed.
     ready_on
-        The day on which the brew is strained and goes in; that of the feed itself, or the first at home after it where
-        it was begun late.
+        The day on which the brew is strained and goes in: the day of the feed, or a later day at home if the brew was
+        begun on the day of the feed.
     mix
-        What to take for all of it.
+        What to take for all totes together.
     parts
-        The books and their refills of that day.
+        The books, each with its refill of that day.
     """
 
     on: date
@@ -47,19 +47,21 @@ class Feed:
 
     @property
     def is_late(self) -> bool:
-        """Whether its brew is ready only after its day."""
+        """Whether the brew is ready only after the day of the feed."""
         return self.ready_on > self.on
 
 
 def list_feeds(garden: Garden, books: Sequence[WaterBook], first_on: date) -> tuple[Feed, ...]:
-    """List the feeds of all totes by day; totes that fall due together are one mix.
+    """List the feeds of all totes by day, with one mix for all totes of a day.
 
     Parameters
     ----------
-    garden, books
-        The garden, and the water of each filling.
+    garden
+        The garden.
+    books
+        The water book of each filling.
     first_on
-        The day the plan was made: no brew for a later feed is begun before it.
+        The day the plan was made.  No brew for a later feed is begun before it.
     """
     recipe = garden.recipe
     fed = [(book, refill) for book in books for refill in book.refills if refill.is_fed]
@@ -77,7 +79,7 @@ def list_feeds(garden: Garden, books: Sequence[WaterBook], first_on: date) -> tu
 
 def _brew_on(garden: Garden, on: date, steep_hours: float, first_on: date) -> date:
     days = (on - _steeping(steep_hours) - timedelta(wait) for wait in range(MOST_WAIT_DAYS + 1))
-    # Of feeds before the plan nobody asks any more.
+    # Feeds before the plan are past: their brews may be begun before it too.
     possible = (day for day in days if garden.at_home(day) and (day >= first_on or on < first_on))
     return next(possible, on)
 
@@ -89,5 +91,5 @@ def _first_at_home(garden: Garden, from_on: date) -> date:
 
 
 def _steeping(steep_hours: float) -> timedelta:
-    """Give the whole days from beginning a brew to straining it, at the least one night."""
+    """Give the whole days from beginning a brew to straining it, at least one night."""
     return timedelta(max(1, math.ceil(steep_hours / 24)))

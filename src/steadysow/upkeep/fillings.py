@@ -1,7 +1,7 @@
-"""Fillings: a tote's use from the day its first plants enter until the day its last plants leave.
+"""Fillings: the use of a tote from the day its first plants enter until the day its last plants leave.
 
-Takes a garden and a plan; gives the fillings of each tote.  Hides which stays of batches are one filling: those that
-overlap and, in a tote with a pump, all that follow each other without a day between.
+Takes a garden and a plan; gives the fillings of each tote.  Hides which stays of batches make one filling: stays that
+overlap and, in a tote with a pump, stays that follow each other without a day between.
 """
 
 from __future__ import annotations
@@ -17,18 +17,18 @@ from steadysow.plan.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filling:
-    """A tote's use from the day its first plants enter until the day its last plants leave.
+    """The use of a tote from the day its first plants enter until the day its last plants leave.
 
     Attributes
     ----------
     tote, place
-        Name of the tote, and where it stands.
+        The name of the tote, and the place where it stands.
     begun_by
-        Id of the batch that it began with, the least where there are several: the filling goes by it.
+        The id of the batch that entered first, the least id if several did.  It identifies the filling.
     batches
-        Ids of the batches that stood in it, rising.
+        The ids of the batches that stand in it, in rising order.
     from_on, until_on
-        The day the first plants enter; the day the last leave, on which it stands empty.
+        The day the first plants enter; the day the last plants leave.
     """
 
     tote: str
@@ -40,15 +40,22 @@ class Filling:
 
 
 def list_fillings(garden: Garden, plan: Plan) -> tuple[Filling, ...]:
-    """List the fillings of every tote, tote by tote in the order of the garden and then by day."""
+    """List the fillings of every tote, in the order of the garden's totes and then by day."""
     return tuple(filling for tote in garden.totes for filling in fillings_of(tote, plan.batches))
 
 
 def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
     """Join the stays of batches in a tote into fillings.
 
-    A still tote is emptied between two plantings by its nature, even on one day; a tote with a pump is replanted hole
-    by hole, and its filling ends only where it stands wholly empty before the next planting, or moves.
+    A still tote is emptied between two plantings, even if both are on one day.  A tote with a pump is replanted hole by
+    hole: its filling ends only when all plants have left before the next ones enter, or when the tote moves.
+
+    Parameters
+    ----------
+    tote
+        The tote.
+    batches
+        Batches in any totes; those in other totes are ignored.
     """
     stays = sorted(
         (stay.from_on, stay.until_on, batch.id, stay.place)
@@ -75,7 +82,7 @@ def fillings_of(tote: Tote, batches: Iterable[Batch]) -> tuple[Filling, ...]:
 
 
 def _joins(from_on: date, place: str, filling: Filling, tote: Tote) -> bool:
-    """Say whether plants that enter on a day join those of a filling that began before, or on that day."""
+    """Say whether plants that enter on a day join a filling that began on or before that day."""
     if from_on < filling.until_on or from_on == filling.from_on:
         return True
     return from_on == filling.until_on and tote.system == "dwc" and place == filling.place

@@ -1,23 +1,22 @@
-"""The light that places give, beside what the crops that stand there ask for, and what a lamp could do about it.
+"""The light of places beside the light that their crops' figures assume, and how a lamp could close the gap.
 
-Takes a garden and a plan; gives `LightGiven` values and sentences, and the hours or brightness of a daily
-light.
+Takes a garden and a plan; gives `LightGiven` values and sentences, and the hours or brightness that make a daily light.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from steadysow.amounts import listed
 from steadysow.growth.daylight import light_on
 from steadysow.growth.rates import dli_from_ppfd
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp
-from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
+from steadysow.upkeep.lit_places import days_in_tote
 
-# A lamp this near to what is asked for is as good as right, by choice.
+# By choice: light this near to what the figures assume is right.
 _NEAR = 0.05
 
 _ALL_DAY_HOURS = 24.0
@@ -25,18 +24,18 @@ _ALL_DAY_HOURS = 24.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightGiven:
-    """The light at a place over some days, beside what stands there asks for.
+    """The light at a place over some days, beside the light that its crops' figures assume.
 
     Attributes
     ----------
     place
-        Its name.
+        The name of the place.
     lamp_mol, daylight_mol
-        Means over the days on which plants stand there [mol m-2 d-1].
+        Mean light over the days on which plants stand there [mol m-2 d-1].
     asked_mol
-        Least and most light at which the figures of the crops that stand there were measured [mol m-2 d-1].
+        Least and most light at which the crops' figures were measured [mol m-2 d-1].
     crops
-        Their names.
+        The names of the crops that stand there.
     """
 
     place: str
@@ -53,11 +52,11 @@ class LightGiven:
         least, most = (f"{mol:g}" for mol in self.asked_mol)
         asked = least if least == most else f"{least} to {most}"
         daily = " a day" if self.lamp_mol or self.daylight_mol else ""
-        return f"At {self.place} {gives}{daily}; what stands there was measured at {asked} mol."
+        return f"At {self.place} {gives}{daily}. The crops' figures assume {asked} mol."
 
 
 def hours_for(dli_mol: float, ppfd: float, brightness: float = 1.0) -> float:
-    """Give the hours a day in which a lamp makes a daily light [h]; more than 24 where it is too dim for that.
+    """Give the hours a day in which a lamp makes a daily light [h]; more than 24 if the lamp is too dim.
 
     Equation: ``h = DLI / (0.0036 PPFD b)``, the inverse of `dli_from_ppfd`.
 
@@ -68,7 +67,7 @@ def hours_for(dli_mol: float, ppfd: float, brightness: float = 1.0) -> float:
     ppfd
         Photosynthetic photon flux density at leaf height and full brightness [umol m-2 s-1].
     brightness
-        What the lamp is turned to (above 0, up to 1).
+        The brightness of the lamp (above 0, up to 1).
 
     Raises
     ------
@@ -79,7 +78,7 @@ def hours_for(dli_mol: float, ppfd: float, brightness: float = 1.0) -> float:
 
 
 def brightness_for(dli_mol: float, ppfd: float, hours: float) -> float:
-    """Give the brightness at which a lamp makes a daily light in some hours; above 1 where it is too dim for that.
+    """Give the brightness at which a lamp makes a daily light in some hours; above 1 if the lamp is too dim.
 
     Equation: ``b = DLI / (0.0036 PPFD h)``.
 
@@ -90,7 +89,7 @@ def brightness_for(dli_mol: float, ppfd: float, hours: float) -> float:
     ppfd
         Photosynthetic photon flux density at leaf height and full brightness [umol m-2 s-1].
     hours
-        How long it runs a day [h].
+        How long the lamp runs a day [h].
 
     Raises
     ------
@@ -101,12 +100,14 @@ def brightness_for(dli_mol: float, ppfd: float, hours: float) -> float:
 
 
 def light_given(garden: Garden, plan: Plan, first_on: date, until_on: date) -> tuple[LightGiven, ...]:
-    """Give the light of each place at which plants stand in a span, beside what these ask for.
+    """Give the light of each place with plants in a span, beside the light that the crops' figures assume.
 
     Parameters
     ----------
-    garden, crops, plan
-        The garden, and the plan with the journal applied.
+    garden
+        The garden.
+    plan
+        The plan with the journal applied.
     first_on, until_on
         The span, half open.
     """
@@ -115,9 +116,9 @@ def light_given(garden: Garden, plan: Plan, first_on: date, until_on: date) -> t
         days: set[date] = set()
         standing: dict[str, float] = {}
         for batch in plan.batches:
-            stays = _days(batch, first_on, until_on) if batch.place == place.name else ()
-            if stays:
-                days |= stays
+            stay = {day for day in days_in_tote(batch, until_on) if day >= first_on}
+            if stay and batch.place == place.name:
+                days |= stay
                 standing[batch.crop] = garden.crops[batch.crop].growth.at_dli_mol
         lights = [light_on(place, day, garden.sky) for day in sorted(days)]
         if lights:
@@ -133,14 +134,14 @@ def light_given(garden: Garden, plan: Plan, first_on: date, until_on: date) -> t
 
 
 def light_sentences(garden: Garden, given: LightGiven) -> tuple[str, ...]:
-    """Say what a place gives and its crops ask for and, where the two differ, what its lamp could do about it."""
+    """Say what light a place gives and its crops' figures assume and, if the two differ, how to set the lamp."""
     lamp = garden.place(given.place).lamp
     remedy = "" if lamp is None else _remedy(lamp, given, [garden.crops[name] for name in given.crops])
     return (given.sentence, remedy) if remedy else (given.sentence,)
 
 
 def _remedy(lamp: Lamp, given: LightGiven, crops: list[Crop]) -> str:
-    # A lamp that fills up what a window lacks follows the sun, day by day.
+    # A lamp that makes up for a dark window follows the sun, day by day.
     if lamp.ppfd is None or lamp.hours is None or lamp.up_to_dli_mol is not None:
         return ""
     least, most = given.asked_mol
@@ -148,24 +149,16 @@ def _remedy(lamp: Lamp, given: LightGiven, crops: list[Crop]) -> str:
     if there < (1 - _NEAR) * least:
         hours = hours_for(least - given.daylight_mol, lamp.ppfd, lamp.brightness)
         if hours > _ALL_DAY_HOURS:
-            return f"The lamp at {given.place} is too dim to bring that to {least:g} mol in a day."
-        brief = [
+            return f"The lamp at {given.place} is too dim to reach {least:g} mol in a day."
+        flowering = [
             crop.name
             for crop in crops
             if crop.growth.bolting and (crop.growth.bolting.longest_day_hours or _ALL_DAY_HOURS) < hours
         ]
-        but = f", but days so long bring {listed(brief)} to flower" if brief else ""
-        return f"In {hours:.1f} hours a day the lamp at {given.place} would bring it to {least:g} mol{but}."
+        but = f" But days that long make {listed(flowering)} flower." if flowering else ""
+        return f"Run the lamp at {given.place} {hours:.1f} hours a day to reach {least:g} mol.{but}"
     if there > (1 + _NEAR) * most and given.daylight_mol < most:
         dimmed = brightness_for(most - given.daylight_mol, lamp.ppfd, lamp.hours)
-        all_its = f"its {lamp.hours:g} hours"
-        return f"Turned to {dimmed:.0%} for {all_its} the lamp at {given.place} would bring it to {most:g} mol."
+        hours_text = f"{lamp.hours:g} hour{'' if lamp.hours == 1 else 's'}"
+        return f"Dim the lamp at {given.place} to {dimmed:.0%} for its {hours_text}, to come down to {most:g} mol."
     return ""
-
-
-def _days(batch: Batch, first_on: date, until_on: date) -> set[date]:
-    """Give the days of a span on which a batch stands in its tote."""
-    if batch.transplanted_on is None:
-        return set()
-    start, end = max(first_on, batch.transplanted_on), min(batch.cleared_on or until_on, until_on)
-    return {start + timedelta(number) for number in range((end - start).days)}

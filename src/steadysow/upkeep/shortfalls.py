@@ -1,6 +1,6 @@
-"""Where water would not suffice: totes that run low, still ones that carry too much, seedlings that nobody waters.
+"""Where water runs short: totes that run low, still totes with too many plants, seedlings that nobody waters.
 
-Takes a garden, a plan and the water books of its totes; gives sentences, each with its figures and what to do.
+Takes a garden, a plan and the water books of its totes; gives sentences, each with its figures and a remedy.
 """
 
 from __future__ import annotations
@@ -14,29 +14,25 @@ from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Away, Garden, Tote
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
-from steadysow.upkeep.water import (
-    LEAST_SHARE,
-    MOST_RISE_CM,
-    Shortfall,
-    WaterBook,
-    most_rise_litres,
-)
+from steadysow.upkeep.water import LEAST_SHARE, MOST_RISE_CM, Shortfall, WaterBook, most_rise_litres
 
 _ONE_DAY = timedelta(days=1)
 _PARTS = {0.25: "a quarter", 0.1: "a tenth"}
 
 
 def shortfalls(garden: Garden, plan: Plan, books: Sequence[WaterBook], today: date) -> tuple[str, ...]:
-    """Say where water would not suffice from today on, what cannot wait first.
+    """Say where water runs short from today on, the most urgent first.
 
     Parameters
     ----------
-    garden, crops, plan
-        The garden, and the plan with the journal applied.
+    garden
+        The garden.
+    plan
+        The plan with the journal applied.
     books
-        The water of each filling.
+        The water book of each filling.
     today
-        What lies before it has passed.
+        Today; what ended before it is left out.
     """
     return (
         *_totes_run_low(garden, books, today),
@@ -46,7 +42,7 @@ def shortfalls(garden: Garden, plan: Plan, books: Sequence[WaterBook], today: da
 
 
 def absent_needs(garden: Garden, plan: Plan, books: Sequence[WaterBook], away: Away) -> tuple[str, ...]:
-    """Say what must be seen to before leaving: totes that would run low meanwhile, and trays that would dry."""
+    """Say what needs care during an absence: totes that run low meanwhile, and trays that dry out."""
     low = (
         _low_sentence(garden, book, short)
         for book in books
@@ -57,18 +53,19 @@ def absent_needs(garden: Garden, plan: Plan, books: Sequence[WaterBook], away: A
 
 
 def trays_dry(garden: Garden, plan: Plan, away: Away) -> Iterator[str]:
-    """Tell of seedlings that stand in the nursery through an absence that a tray does not stay moist for."""
+    """Warn of seedlings in the nursery during an absence that is longer than a tray stays moist."""
     days = (away.back_on - away.from_on).days
     waiting = [batch for batch in plan.batches if _waits(garden.crops, batch, away)]
     if days <= garden.unattended_days or not waiting:
         return
-    cells = counted(sum(batch.cells for batch in waiting), "cell")
+    cells = sum(batch.cells for batch in waiting)
     named = listed(dict.fromkeys(batch.crop for batch in waiting))
     dry_on = away.from_on + garden.unattended_days * _ONE_DAY
     yield (
-        f"While you are away from {day_text(away.from_on)}, {cells} of {named} stand in the nursery, and a tray stays "
-        f"moist for about {counted(garden.unattended_days, 'day')}: let somebody water it on {day_text(dry_on)} at the "
-        "latest, or stand it on a mat that draws from a jar of water."
+        f"While you are away from {day_text(away.from_on)}, {counted(cells, 'cell')} of {named} "
+        f"{'is' if cells == 1 else 'are'} in the nursery. A tray stays moist for about "
+        f"{counted(garden.unattended_days, 'day')}. Ask somebody to water it by {day_text(dry_on)}, or stand it on a "
+        "mat that draws from a jar of water."
     )
 
 
@@ -92,22 +89,22 @@ def _low_sentence(garden: Garden, book: WaterBook, short: Shortfall) -> str:
     missing = litres_text(max(0.1, short.missing_ml / 1000), garden.units)
     first = f"Tote {tote.name} falls below {part} of its water on {day_text(short.from_on)}"
     if tote.system == "kratky" and tote.top_up == "never":
-        return (
-            f"{first} and is never topped up (top_up: never): harvest by then, or give it {missing} in small portions."
-        )
+        return f"{first}. It is never topped up (top_up: never). Harvest by then, or add {missing} in small portions."
     rise = length_text(MOST_RISE_CM, garden.units)
     if short.is_away:
-        filled, portions = ("full", "") if tote.system == "dwc" else ("topped up", f", to rise by {rise} at a time")
+        is_pumped = tote.system == "dwc"
+        filled = "it is full when you leave" if is_pumped else "you top it up before you leave"
+        portions = "" if is_pumped else f", in portions that raise it by {rise} at most"
         return (
-            f"{first} while you are away, even {filled} when you leave: let somebody give it {missing} on that day"
-            f"{portions}, or harvest from it before you leave."
+            f"{first} while you are away, even if {filled}. Ask somebody to add {missing} that day{portions}, or "
+            "harvest from it before you leave."
         )
-    why = "" if tote.system == "dwc" else f", since it may rise by {rise} at a time only"
-    return f"{first}{why}: {missing} more are needed before {day_text(short.until_on)}; plant less in it."
+    why = "" if tote.system == "dwc" else f", since a top-up may raise it by only {rise}"
+    return f"{first}{why}. It needs {missing} more before {day_text(short.until_on)}. Plant less in it."
 
 
 def _still_totes_carry_too_much(garden: Garden, plan: Plan, books: Sequence[WaterBook], today: date) -> Iterator[str]:
-    """Tell of plantings of still totes that drink more than the tote gives without being topped up."""
+    """Warn of plantings in still totes that drink more than the tote can supply without top-ups."""
     batches = {batch.id: batch for batch in plan.batches}
     for book in books:
         tote, filling = garden.tote(book.filling.tote), book.filling
@@ -118,12 +115,14 @@ def _still_totes_carry_too_much(garden: Garden, plan: Plan, books: Sequence[Wate
         for number in filling.batches:
             planted[batches[number].crop] += batches[number].plants
         plants = listed(f"{count} {crop}" for crop, count in planted.items() if count)
+        verb = "needs" if sum(planted.values()) == 1 else "need"
         carried = int(sum(planted.values()) * 1000 * usable / book.needed_ml)
+        supply, _, _ = litres_text(usable, garden.units).partition(" ")
         yield (
-            f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} drink "
-            f"{litres_text(book.needed_ml / 1000, garden.units)} until {day_text(filling.until_on)}, and it gives "
-            f"{litres_text(usable, garden.units)}. {_remedy(garden, tote, book)} Without top-ups its water lasts for "
-            f"{carried} of them, and by the profile for {_fitting(garden, usable, planted)}."
+            f"Still tote {tote.name}, planted on {day_text(filling.from_on)}: {plants} {verb} "
+            f"{litres_text(book.needed_ml / 1000, garden.units)} by {day_text(filling.until_on)}; the tote can supply "
+            f"{supply}. {_remedy(garden, tote, book)} Without top-ups its water is enough for {carried or 'none'} of "
+            f"them. By published figures it is enough for {_fitting(garden, usable, planted)}."
         )
 
 
@@ -133,15 +132,13 @@ def _remedy(garden: Garden, tote: Tote, book: WaterBook) -> str:
     times = sum(refill.kind == "top-up" for refill in book.refills)
     portion = litres_text(most_rise_litres(tote), garden.units)
     if not times:
-        return f"Top it up by {portion} at the most at a time, or plant less."
+        return f"Top it up by at most {portion} at a time, or plant less."
     count = {1: "once", 2: "twice"}.get(times, f"{times} times")
-    return f"It is topped up {count}, by {portion} at the most."
+    each = "" if times == 1 else " each time"
+    return f"The plan tops it up {count}, by at most {portion}{each}."
 
 
 def _fitting(garden: Garden, usable: float, planted: Iterable[str]) -> str:
-    """Say how many plants of each crop alone water lasts for, with their published litres over a whole life [L]."""
-    fits = {name: garden.crops[name].litres_a_plant for name in planted if name in garden.crops}
-    return " or ".join(
-        f"{int(usable / litres + 1e-9)} {name} at {litres_text(litres, garden.units)} each"
-        for name, litres in fits.items()
-    )
+    """Say for how many plants of each crop, grown alone, some water is enough [L]."""
+    litres = {name: garden.crops[name].litres_a_plant for name in planted if name in garden.crops}
+    return " or ".join(f"{int(usable / each + 1e-9) or 'no'} {name}" for name, each in litres.items())

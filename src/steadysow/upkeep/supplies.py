@@ -1,7 +1,7 @@
-"""Supplies: what a plan uses up, what of it is missing, when to order it, and what it all costs.
+"""Supplies: what a plan uses up, what is missing, when to order it, and what it costs.
 
-Takes a garden, a plan and the water books of its totes; gives `Supplies`.  Hides what wears out and what is
-washed and used again, and what of the cost is unknown.
+Takes a garden, a plan and the water books of its totes; gives `Supplies`.  Hides what is used up and what is washed and
+used again, and which prices are unknown.
 """
 
 from __future__ import annotations
@@ -25,26 +25,27 @@ from steadysow.upkeep.water import WaterBook
 # Estimate: the pebbles that hold a seedling in a net pot of 5 cm [L].
 PEBBLES_A_POT_LITRES = 0.1
 
-# Sums of many parts may pass what is at hand by a rounding.
+# A sum may exceed the stock by this much through rounding.
 _DUST = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """What is needed of one thing.
+    """How much of one thing a plan needs.
 
     Attributes
     ----------
     item
-        The thing, with what is at hand when the span begins and what a pack costs.
+        The thing, with the stock at the beginning of the span and the price of a pack.
     needed
-        How much is used up in the span, or of what is used again, how much is in use at a time.
+        How much is used up in the span; for a thing that is kept, the most that is in use at a time.
     is_kept
         Whether it is washed and used again.
     missing
-        How much of it is not at hand.
+        How much is needed beyond the stock.
     short_on, order_by
-        The first day on which it does not suffice, and the last day at home to order more; ``None`` where it suffices.
+        The first day on which the stock is too small, and the last day at home to order more; ``None`` if the stock is
+        enough.
     """
 
     item: Item
@@ -56,17 +57,17 @@ class Supply:
 
     @property
     def packs(self) -> int | None:
-        """How many packs to order, or ``None`` where it is not known how much a pack holds."""
+        """How many packs to order, or ``None`` if the size of a pack is unknown."""
         return None if self.item.pack is None else math.ceil(self.missing / self.item.pack - _DUST)
 
     @property
     def order_cost(self) -> float | None:
-        """What these packs cost, or ``None`` where it is not known."""
+        """What these packs cost, or ``None`` if that is unknown."""
         return None if self.packs is None or self.item.price is None else self.packs * self.item.price
 
     @property
     def cost(self) -> float | None:
-        """What is used up costs, at the price of a part of a pack; ``None`` where it is not known."""
+        """The cost of the amount that is used up, as a share of a pack's price; ``None`` if that is unknown."""
         if self.is_kept:
             return 0.0
         if self.item.pack is None or self.item.price is None:
@@ -76,18 +77,18 @@ class Supply:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supplies:
-    """All that a plan takes in a span.
+    """Everything that a plan needs in a span.
 
     Attributes
     ----------
     from_on, until_on
         The span, half open.
     supplies
-        Seeds by crop, then what holds the plants, nutrients and water.
+        Seeds by crop, then things that hold the plants, nutrients and water.
     power
-        What lamps and pump take.
+        The power of lamps and pump.
     notes
-        Seeds past their life.
+        Sentences about seeds that are past their life.
     """
 
     from_on: date
@@ -98,7 +99,7 @@ class Supplies:
 
     @property
     def grams(self) -> float:
-        """What is harvested in the span [g]."""
+        """The weight of the harvests in the span [g]."""
         return self.power.harvested_grams
 
     @property
@@ -108,23 +109,23 @@ class Supplies:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """What the cost leaves out, since no price of it is known."""
+        """The names of things that the cost leaves out, since their prices are unknown."""
         named = tuple(supply.item.name for supply in self.supplies if supply.cost is None)
         return named if self.power.cost is not None or not self.power.devices else (*named, "power")
 
     @property
     def cost(self) -> float:
-        """What all that is used up costs, as far as prices are known."""
+        """The cost of everything that is used up, as far as prices are known."""
         return sum(supply.cost or 0.0 for supply in self.supplies) + (self.power.cost or 0.0)
 
     @property
     def order_cost(self) -> float:
-        """What all that is to be ordered costs, as far as prices are known."""
+        """The cost of everything to order, as far as prices are known."""
         return sum(supply.order_cost or 0.0 for supply in self.supplies)
 
     @property
     def cost_a_100_g(self) -> float | None:
-        """Cost of 100 g of greens, as far as prices are known; ``None`` where nothing is harvested."""
+        """The cost of 100 g of greens, as far as prices are known; ``None`` if nothing is harvested."""
         return 100 * self.cost / self.grams if self.grams else None
 
 
@@ -137,14 +138,16 @@ class _Need:
 
 
 def supplies_of(garden: Garden, plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date) -> Supplies:
-    """Say what a plan takes in a span, what to order, and what it costs.
+    """Say what a plan needs in a span, what to order, and what it costs.
 
     Parameters
     ----------
-    garden, crops, plan
-        The garden, and the plan with the journal applied.
+    garden
+        The garden.
+    plan
+        The plan with the journal applied.
     books
-        The water of each filling.
+        The water book of each filling.
     from_on, until_on
         The span, half open.
     """
@@ -160,10 +163,21 @@ def supplies_of(garden: Garden, plan: Plan, books: Sequence[WaterBook], *, from_
 def things_needed(
     garden: Garden, plan: Plan, books: Sequence[WaterBook], *, from_on: date, until_on: date
 ) -> tuple[Supply, ...]:
-    """Say what things a plan takes in a span, and what of them to order; seeds first, then what holds the plants.
+    """Say which things a plan needs in a span, and how much of each to order; seeds first, water last.
 
-    What is at hand is what was counted, without what was used up from the day of the count until the span begins.
-    A count of a day within the span, or after it, is taken as of its beginning.
+    The stock is what was counted, minus what is used up between the count and the beginning of the span.  A later count
+    is treated as a count at the beginning of the span.
+
+    Parameters
+    ----------
+    garden
+        The garden.
+    plan
+        The plan with the journal applied.
+    books
+        The water book of each filling.
+    from_on, until_on
+        The span, half open.
     """
     counted_on = min(garden.stock_counted_on or from_on, from_on)
     before: dict[str, float] = defaultdict(float)
@@ -211,7 +225,7 @@ def _used_up(
 
 
 def _plants_by_day(plan: Plan, from_on: date, until_on: date) -> dict[date, int]:
-    """Count the plants that stand in totes on the first day of a span, and on each on which some enter."""
+    """Count the plants in totes on the first day of a span, and on each day on which plants enter."""
     stays = [
         (batch.transplanted_on, batch.cleared_on, batch.plants)
         for batch in plan.batches
@@ -239,7 +253,7 @@ def _kept_supply(garden: Garden, name: str, measure: StockUnit, in_use: Mapping[
 
 
 def _supply(garden: Garden, item: Item, needed: float, short_on: date | None, *, is_kept: bool) -> Supply:
-    # Tap water comes out of the wall.
+    # Nobody orders tap water.
     is_ordered = short_on is not None and item.name != WATER
     return Supply(
         item=item,
@@ -252,7 +266,7 @@ def _supply(garden: Garden, item: Item, needed: float, short_on: date | None, *,
 
 
 def _at_home_by(garden: Garden, day: date) -> date:
-    """Give the last day up to one on which somebody is at home."""
+    """Give the last day at home, up to a day and including it."""
     while not garden.at_home(day):
         day -= timedelta(1)
     return day

@@ -1,4 +1,4 @@
-"""Grams a mol of light, computed by hand on lids and light of easy numbers."""
+"""Grams from a mol of light, computed by hand on lids and light of easy numbers."""
 
 from __future__ import annotations
 
@@ -134,7 +134,7 @@ def test_grams_are_summed_before_they_are_divided() -> None:
     assert by_group(GARDEN, batches) == pytest.approx({"lettuce": 5.6})
 
 
-def test_groups_are_told_apart() -> None:
+def test_groups_are_kept_apart() -> None:
     """Each group has its own figure; mizuna and chard are of one group, 90 g on 10 mol; heads are of another."""
     batches = (
         a_batch("mizuna", (1,), 20, 60.0),
@@ -159,7 +159,7 @@ def test_groups_are_told_apart() -> None:
         ("tomato", "fruit"),
     ],
 )
-def test_the_botanical_name_tells_the_group(name: str, group: str) -> None:
+def test_the_botanical_name_gives_the_group(name: str, group: str) -> None:
     """A crop's group follows from its genus, and from what is taken of it: fruit, leaves or the whole plant."""
     assert group_of(CROPS[name]) == group
     assert group_of(replace(CROPS["mizuna"], sown_in="pot")) == "leaf greens"
@@ -196,16 +196,18 @@ def test_published_ranges() -> None:
     assert published_range("fruit") is None
 
 
-def test_sentences_tell_both_figures() -> None:
+def test_sentences_hold_both_figures() -> None:
     """A sentence holds the plan's figure and the published range with its source, or says that there is none."""
     batches = (a_batch("lettuce", (1, 2), 20, 80.0), a_batch("basil", (3,), 20, 10.0))
     lettuce, herbs = light_use(GARDEN, batches)
-    assert lettuce.startswith("Lettuce makes 8.0 g a mol of light; published trials come to 5.8 g to 10.2 g (baby leaf")
+    assert lettuce.startswith(
+        "Lettuce makes 8.0 g from a mol of light. Published trials reached 5.8 g to 10.2 g (computed"
+    )
     assert "Gagne and Mattson 2019" in lettuce
-    assert herbs == "Herbs make 2.0 g a mol of light; no published figure was found for herbs."
+    assert herbs == "Herbs make 2.0 g from a mol of light. We found no published figure for herbs."
 
 
 def test_us_units() -> None:
-    """In US units the same is told in ounces: 8 g are 0.28 of 28.35."""
+    """In US units the same is given in ounces: 8 g are 0.28 of 28.35."""
     sentence = light_use(replace(GARDEN, units="us"), (a_batch("lettuce", (1, 2), 20, 80.0),))[0]
-    assert sentence.startswith("Lettuce makes 0.28 oz a mol of light; published trials come to 0.21 oz to 0.36 oz")
+    assert sentence.startswith("Lettuce makes 0.28 oz from a mol of light. Published trials reached 0.21 oz to 0.36 oz")

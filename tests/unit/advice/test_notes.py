@@ -1,11 +1,12 @@
-"""Sentences about a plan: what is out of reach, soon or for good, and why; shares; seedlings that were lost."""
+"""Sentences about a plan: what is out of reach and why, shares, lost seedlings, batches cut short, long weeks."""
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
-from steadysow.advice.notes import long_weeks, lost_since, notes_on
+from steadysow.advice.notes import cut_short, long_weeks, lost_since, notes_on
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Lamp, Outdoors, Place, Serving, Stand
 from steadysow.plan.batch import Batch, Harvest
@@ -26,7 +27,9 @@ BOLTER = replace(
 WINTER = replace(make_crop("lovage", window_days=7), emergence=((5.0, 20.0), (10.0, 8.0)))
 YARD = Place(name="yard", temperature_c=20.0, outdoors=Outdoors(frost_free=((5, 20), (9, 25)), shade=0.0))
 DIM = Place(name="corner", temperature_c=20.0, lamp=Lamp(dli_mol=0.05))
-ROUTINE = "You harvest on 1 day a week, at home and before the plan ends."
+UPKEEP = "That counts 7 minutes of upkeep for each full tote."
+FULL = "A week already over the limit gets no new work."
+ROUTINE = "You harvest on 1 day a week, only while you are at home, and only before the plan ends."
 
 
 def a_garden(*crops: Crop, places: tuple[Place, ...] = (), **changes: object) -> Garden:
@@ -40,7 +43,7 @@ def a_garden(*crops: Crop, places: tuple[Place, ...] = (), **changes: object) ->
 
 
 def measured(*weeks: tuple[WantWeek, ...]) -> Measure:
-    """Give a measure of these weeks; nothing else of it is told in notes."""
+    """Give a measure of these weeks; notes use nothing else of it."""
     return Measure(
         weeks=tuple(Week(starts_on=day(7 * number), wants=wants) for number, wants in enumerate(weeks)),
         served_share=0.0,
@@ -87,9 +90,9 @@ def test_every_crop_of_a_want_says_why_it_is_never_ready() -> None:
     # In the order of the want: each sentence between the name of its crop and that of the next.
     lovage, rest = note.split(" Spinach, sown on 3 Oct 2026 at shelf: ")
     spinach, artichoke = rest.split(" Artichoke, sown on 3 Oct 2026 at shelf: ")
-    assert lovage.endswith("Seeds never come up where they are sown: they are known to from 5 °C to 10 °C.")
+    assert lovage.endswith("Seeds do not come up where they are sown: published figures run from 5 °C to 10 °C.")
     # A week in the nursery and two weeks at 20 degrees: 24 October.
-    assert spinach.endswith("It bolts by 24 Oct 2026, before it is ready: it bears 14 days of more than 18 °C.")
+    assert spinach.endswith("It bolts by 24 Oct 2026, before it is ready: it tolerates 14 days of more than 18 °C.")
     assert artichoke.endswith(f"It would not be ready within a year. {ROUTINE}")
 
 
@@ -97,7 +100,7 @@ def test_a_crop_that_is_ready_after_the_plan_says_when() -> None:
     """Sown on the first day, planted a week later, ready 60 days after that: 9 December, when the plan has ended."""
     assert never(a_garden(SLOW), SLOW) == (
         "Nothing for salad can be ready within the plan. "
-        f"Leek, sown on 3 Oct 2026, is ready at shelf from 9 Dec 2026 on at the soonest. {ROUTINE}"
+        f"Leek, sown on 3 Oct 2026, is ready at shelf on 9 Dec 2026 at the earliest. {ROUTINE}"
     )
 
 
@@ -107,7 +110,7 @@ def test_a_crop_that_is_ready_on_no_harvest_day() -> None:
     note = never(garden, CRESS)
     assert note.startswith(
         "Nothing for salad can be ready within the plan. "
-        "Cress, sown on 3 Oct 2026, is ready at shelf from 17 Oct 2026 on at the soonest. "
+        "Cress, sown on 3 Oct 2026, is ready at shelf on 17 Oct 2026 at the earliest. "
     )
     assert note.endswith(ROUTINE)
 
@@ -120,31 +123,31 @@ def test_a_crop_that_does_not_wait_a_week(window_days: int, harvest_days: tuple[
     """With one harvest day a week, what is good for fewer than seven days may be due on none."""
     brief = replace(SLOW, harvest=replace(SLOW.harvest, window_days=window_days))
     note = never(replace(a_garden(brief), harvest_days=harvest_days), brief)
-    sentence = f"Once due it must be taken within {window_days} days: another harvest day may help."
+    sentence = f"Once due, it must be harvested within {window_days} days. Another harvest day may help."
     assert (sentence in note) is is_shown
 
 
 def test_a_day_to_wait_is_one_day() -> None:
-    """What is good for one day is taken within 1 day."""
-    assert "within 1 days" not in never(replace(a_garden(CRESS), harvest_days=(2,)), CRESS)
+    """What is good for one day is harvested within 1 day."""
+    assert "it must be harvested within 1 day. Another" in never(replace(a_garden(CRESS), harvest_days=(2,)), CRESS)
 
 
 def test_no_harvest_day_helps_what_is_never_due() -> None:
     """Where its seeds do not come up a crop is never due, and another harvest day does not help."""
     brief = replace(WINTER, harvest=replace(WINTER.harvest, window_days=3))
-    assert "another harvest day may help" not in never(a_garden(brief), brief)
+    assert "Another harvest day may help" not in never(a_garden(brief), brief)
 
 
-def test_the_place_where_it_is_ready_first_is_told() -> None:
-    """Of a dark corner, a yard in winter and a shelf, the shelf is told."""
+def test_the_place_where_it_is_ready_first_is_named() -> None:
+    """Of a dark corner, a yard in winter and a shelf, the note names the shelf."""
     shelf = a_garden(SLOW).places[0]
     note = never(a_garden(SLOW, places=(DIM, YARD, shelf)), SLOW)
-    assert "is ready at shelf from 9 Dec 2026 on" in note
+    assert "is ready at shelf on 9 Dec 2026" in note
     assert "corner" not in note
 
 
-def test_a_place_without_totes_is_not_told() -> None:
-    """A bright shelf on which nothing stands helps nobody: the corner where the tote is has its reason told."""
+def test_a_place_without_totes_is_not_named() -> None:
+    """A bright shelf on which nothing stands helps nobody: the note is about the corner where the tote is."""
     garden = a_garden(SLOW, places=(DIM,))
     shelf = a_garden(SLOW).places[0]
     note = never(replace(garden, places=(DIM, shelf)), SLOW)
@@ -153,7 +156,7 @@ def test_a_place_without_totes_is_not_told() -> None:
     assert "shelf" not in note
 
 
-def test_a_place_whose_totes_cannot_hold_the_crop_is_not_told() -> None:
+def test_a_place_whose_totes_cannot_hold_the_crop_is_not_named() -> None:
     """A crop that needs a pump is not ready on the shelf, where the only tote is still."""
     pumped = replace(SLOW, systems=("dwc",))
     garden = a_garden(pumped, places=(a_garden(SLOW).places[0], DIM))
@@ -163,13 +166,13 @@ def test_a_place_whose_totes_cannot_hold_the_crop_is_not_told() -> None:
     assert "at corner: " in note
 
 
-def test_a_place_to_which_no_tote_comes_in_time_is_not_told() -> None:
+def test_a_place_to_which_no_tote_comes_in_time_is_not_named() -> None:
     """A tote that stands on the shelf in January only, and in the dark corner else, has nothing ready in December."""
     shelf = a_garden(SLOW).places[0]
     garden = a_garden(SLOW, places=(shelf, DIM))
     stands = (Stand(place="shelf", from_md=(1, 1), until_md=(2, 1)), Stand(place="corner"))
     note = never(replace(garden, totes=(replace(make_tote("A", 4), stands=stands),)), SLOW)
-    assert "is ready at shelf from 9 Dec" not in note
+    assert "is ready at shelf" not in note
 
 
 def test_a_yard_in_winter_says_that_it_is_closed() -> None:
@@ -183,8 +186,8 @@ def test_units_and_harvest_days_are_those_of_the_garden() -> None:
     """Two harvest days are two days; in US units 5 to 10 degrees are 41 to 50 Fahrenheit."""
     garden = replace(a_garden(WINTER), units="us", harvest_days=(2, 5))
     note = never(garden, WINTER)
-    assert "from 41 °F to 50 °F" in note
-    assert note.endswith("You harvest on 2 days a week, at home and before the plan ends.")
+    assert "published figures run from 41 °F to 50 °F." in note
+    assert note.endswith("You harvest on 2 days a week, only while you are at home, and only before the plan ends.")
 
 
 def test_each_want_has_its_own_note() -> None:
@@ -206,7 +209,7 @@ def test_each_want_has_its_own_note() -> None:
 # Out of reach at first.
 
 
-def test_weeks_before_the_first_harvest_are_told() -> None:
+def test_weeks_before_the_first_harvest_are_named() -> None:
     """Two weeks are out of reach: salad before 17 October, the day of the first harvest."""
     weeks = ((a_week(),), (a_week(),), (a_week(in_reach=True, cress=2.0),))
     (note,) = notes_on(replace(a_garden(CRESS), crops=by_name([CRESS])), measured(*weeks), {"salad": day(14)}, START)
@@ -222,14 +225,14 @@ def test_what_is_in_reach_needs_no_note() -> None:
 # Shares.
 
 
-def test_shares_that_are_not_kept_are_told() -> None:
-    """Of 10 heads 9 are cress, at most 80 % of which were asked for, and 1 is leek, of which at least 20 %."""
+def test_shares_that_are_not_kept_are_named() -> None:
+    """Of 10 heads, 9 are cress and 1 is leek; the want asks for at most 80 % cress and at least 20 % leek."""
     servings = (Serving(crop="cress", most=0.8), Serving(crop="leek", least=0.2))
     garden = replace(a_garden(CRESS, SLOW), wants=(make_want(servings, 5),))
     weeks = ((a_week(in_reach=True, cress=5.0),), (a_week(in_reach=True, cress=4.0, leek=1.0),))
     assert notes_on(replace(garden, crops=by_name([CRESS, SLOW])), measured(*weeks), {"salad": START}, START) == (
-        "Cress is 90% of the salad, more than the 80% you asked for: what stands is already more.",
-        "Leek is 10% of the salad, less than the 20% you asked for: more cannot be had.",
+        "Cress is 90% of the salad, more than the 80% you asked for. What already stands is more.",
+        "Leek is 10% of the salad, less than the 20% you asked for. No more is possible.",
     )
     kept = ((a_week(in_reach=True, cress=8.0, leek=2.0),),)
     assert notes_on(replace(garden, crops=by_name([CRESS, SLOW])), measured(*kept), {"salad": START}, START) == ()
@@ -238,8 +241,8 @@ def test_shares_that_are_not_kept_are_told() -> None:
 # Seedlings that were lost.
 
 
-def test_seedlings_that_can_no_longer_be_planted_are_told() -> None:
-    """A batch that waited and is lost now is told; one lost before, and one still waiting, are not."""
+def test_seedlings_that_can_no_longer_be_planted_are_named() -> None:
+    """A batch that waited and is lost now is named; one lost before, and one still waiting, are not."""
 
     def a_batch(number: int, state: str) -> Batch:
         return Batch(
@@ -262,7 +265,69 @@ def test_seedlings_that_can_no_longer_be_planted_are_told() -> None:
 
     begun = (a_batch(1, "sown"), a_batch(2, "lost"), a_batch(3, "sown"))
     (note,) = lost_since(begun, (a_batch(1, "lost"), a_batch(2, "lost"), a_batch(3, "sown")))
-    assert note.startswith("Batch 1, 4 cress sown on 5 Sep 2026, can no longer be planted")
+    assert note == (
+        "Batch 1 (4 cress, sown on 5 Sep 2026) can no longer be planted: "
+        "no tote has room before its time in the nursery is over."
+    )
+
+
+# Batches that give nothing more.
+
+
+def standing(**changes: Any) -> Batch:
+    """Give two spinach that were planted in tote T0 on day 0, and are cleared on day 20 without a harvest."""
+    usual: dict[str, Any] = {
+        "id": 5, "crop": "spinach", "want": "salad", "place": "shelf", "tote": "T0", "holes": (1, 2), "plants": 2,
+        "cells": 2, "seeds": 2, "state": "transplanted", "sown_on": day(-7), "emerges_on": day(-6),
+        "transplanted_on": day(0), "cleared_on": day(20), "harvests": (),
+    }  # fmt: skip
+    return Batch(**(usual | changes))
+
+
+def cut(on: int) -> Harvest:
+    """Give a harvest of both plants."""
+    return Harvest(on=day(on), latest_on=day(on), kind="cut", number=1, holes=(1, 2), plants=2, grams=100.0)
+
+
+def short(batch: Batch, *, today: int, garden: Garden | None = None, begun: bool = True) -> list[str]:
+    """Give the notes on a batch that stands."""
+    return list(cut_short(garden or a_garden(BOLTER, crops=by_name([BOLTER])), [batch] * begun, [batch], day(today)))
+
+
+def test_a_batch_that_bolts_before_it_is_due_is_named() -> None:
+    """Planted on day 0 it bolts on day 14, 17 October, and would be due on day 30."""
+    note = "Batch 5 (2 spinach in tote T0) gives nothing more and is cleared on 23 Oct 2026: it bolts by 17 Oct 2026."
+    assert short(standing(), today=8) == [note]
+    assert short(standing(), today=16) == [note]
+
+
+def test_a_batch_that_bolts_before_its_next_cut_is_named() -> None:
+    """Cut on day 10 and due again on day 20, it bolts on day 14."""
+    twice = replace(
+        BOLTER, harvest=replace(BOLTER.harvest, kind="cut", first_days=10, between_days=10, grams=(50.0, 50.0))
+    )
+    garden = a_garden(twice, crops=by_name([twice]))
+    assert len(short(standing(harvests=(cut(10),)), today=11, garden=garden)) == 1
+
+
+def test_a_batch_whose_tote_has_moved_is_named() -> None:
+    """The tote stands in the corner by now."""
+    garden = a_garden(BOLTER, places=(a_garden(BOLTER).places[0], DIM), crops=by_name([BOLTER]))
+    moved = replace(garden.totes[0], stands=(Stand(place="corner"),))
+    assert short(standing(), today=8, garden=replace(garden, totes=(moved,))) == [
+        "Batch 5 (2 spinach in tote T0) gives nothing more and is cleared on 23 Oct 2026: "
+        "the tote is no longer at shelf."
+    ]
+
+
+def test_a_batch_that_gives_more_or_is_cleared_for_another_reason_is_not_named() -> None:
+    """Neither one with a harvest to come, nor one that waits, is new or nobody wants, makes a note."""
+    assert short(standing(harvests=(cut(8),)), today=8) == []
+    assert short(standing(state="sown"), today=8) == []
+    assert short(standing(), today=8, begun=False) == []
+    assert short(standing(cleared_on=None), today=8) == []
+    steady = replace(BOLTER, growth=CRESS.growth)
+    assert short(standing(), today=8, garden=a_garden(steady, crops=by_name([steady]))) == []
 
 
 # Weeks with much work.
@@ -280,33 +345,42 @@ def long_weeks_of(limit: float | None, *, today: int = 0) -> list[str]:
     return list(long_weeks(replace(garden, crops=by_name([CRESS])), [batch], START, day(today)))
 
 
-def test_the_busiest_week_is_told() -> None:
+def test_the_busiest_week_is_named() -> None:
     """Of 7 minutes for sowing, 13 for planting and upkeep and 4 for cutting the second week has most."""
     assert long_weeks_of(15) == [
-        "By 7 minutes of upkeep a tote the busiest week, of 10 Oct 2026, takes 13 of the 15 minutes that you allow."
+        f"The week of 10 Oct 2026 is the busiest, with 13 of the 15 minutes that you allow. {UPKEEP}"
     ]
     assert long_weeks_of(15, today=14) == [
-        "By 7 minutes of upkeep a tote the busiest week, of 17 Oct 2026, takes 4 of the 15 minutes that you allow."
+        f"The week of 17 Oct 2026 is the busiest, with 4 of the 15 minutes that you allow. {UPKEEP}"
     ]
     assert long_weeks_of(None) == []
 
 
-def test_too_few_minutes_for_any_sowing_are_told() -> None:
+def test_too_few_minutes_for_any_sowing_make_a_note() -> None:
     """One plant in one cell, which is the smallest sowing of this garden, takes 5.5 minutes to sow."""
-    told = "A sowing takes 5.5 minutes, and you allow 5 a week: nothing can be sown."
-    assert told in long_weeks_of(5)
-    assert told not in long_weeks_of(5.5)
+    assert "A sowing takes at least 5.5 minutes, but you allow 5 a week. Nothing can be sown." in long_weeks_of(5)
+    assert not any("Nothing can be sown" in note for note in long_weeks_of(5.5))
 
 
-def test_weeks_that_what_has_begun_overfills_are_told() -> None:
-    """Weeks that take more are told with their minutes, each until its last day."""
+def test_weeks_that_begun_batches_overfill_are_named() -> None:
+    """Weeks over the limit are named with their minutes, each until its last day."""
     assert long_weeks_of(10, today=13) == [
-        "What has begun takes more than the 10 minutes that you allow, and nothing is added to it, in the week of"
-        " 10 Oct 2026 (13 minutes).",
-        "By 7 minutes of upkeep a tote the busiest week, of 17 Oct 2026, takes 4 of the 10 minutes that you allow.",
+        f"Begun batches take more than the 10 minutes that you allow in the week of 10 Oct 2026 (13 minutes). {FULL}",
+        f"The week of 17 Oct 2026 is the busiest of the others, with 4 of the 10 minutes that you allow. {UPKEEP}",
     ]
     assert long_weeks_of(6, today=0)[0] == (
-        "What has begun takes more than the 6 minutes that you allow, and nothing is added to it, in the weeks of"
-        " 3 Oct 2026 (7 minutes), 10 Oct 2026 (13 minutes)."
+        "Begun batches take more than the 6 minutes that you allow in the weeks of 3 Oct 2026 (7 minutes) and "
+        f"10 Oct 2026 (13 minutes). {FULL}"
     )
-    assert [note[:23] for note in long_weeks_of(10, today=14)] == ["By 7 minutes of upkeep "]
+    assert long_weeks_of(10, today=14) == [
+        f"The week of 17 Oct 2026 is the busiest, with 4 of the 10 minutes that you allow. {UPKEEP}"
+    ]
+
+
+def test_weeks_that_are_all_too_long_leave_no_busiest_of_the_others() -> None:
+    """With less than four minutes a week, every week with work is over the limit."""
+    notes = long_weeks_of(3, today=14)
+    assert notes == [
+        "A sowing takes at least 5.5 minutes, but you allow 3 a week. Nothing can be sown.",
+        f"Begun batches take more than the 3 minutes that you allow in the week of 17 Oct 2026 (4 minutes). {FULL}",
+    ]

@@ -1,4 +1,4 @@
-"""All chores of a plan together: their order, what is answered, what is overdue, and how much work it is."""
+"""All chores of a plan together: their order, which are recorded or overdue, and how much work they are."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -10,10 +10,11 @@ from steadysow.chores.chore import Chore
 from steadysow.chores.listing import OVERDUE_DAYS, busiest_weeks, chore_minutes_by_week, list_chores, overdue
 from steadysow.chores.merging import merge
 from steadysow.inputs.journal import Fact
+from steadysow.upkeep.water import keep_books
 
 
 def test_chores_come_in_the_order_of_work() -> None:
-    """On one day what is taken out comes before what goes in."""
+    """On one day, plants leave before others enter."""
     new = a_batch(
         20,
         (7, 8),
@@ -29,23 +30,23 @@ def test_chores_come_in_the_order_of_work() -> None:
     assert planted == ["fill", "transplant", "check"]
 
 
-def told_of(*told: str, harvests_told: int = 0, facts: tuple[Fact, ...] = ()) -> set[str]:
-    """Give the keys of the chores that are told, of a batch of which facts of some kinds stand."""
-    cuts = tuple(replace(cut, is_recorded=number < harvests_told) for number, cut in enumerate(a_batch().harvests))
-    listed = list_chores(a_garden(), a_plan(a_batch(recorded=told, harvests=cuts)), facts=facts)
+def recorded(*kinds: str, harvests: int = 0, facts: tuple[Fact, ...] = ()) -> set[str]:
+    """Give the keys of the recorded chores of a batch, for some kinds of facts and a number of recorded harvests."""
+    cuts = tuple(replace(cut, is_recorded=number < harvests) for number, cut in enumerate(a_batch().harvests))
+    listed = list_chores(a_garden(), a_plan(a_batch(recorded=kinds, harvests=cuts)), facts=facts)
     return {chore.key for chore in listed if chore.is_recorded}
 
 
-def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
-    """Each stage answers its own chore; the first cut answers the first, and nothing answers what was not told."""
-    assert told_of() == set()
-    assert told_of("sown") == {"12/sow/1"}
-    assert told_of("sown", "thinned") == {"12/sow/1", "12/thin/1"}
+def test_a_fact_records_the_chore_of_its_kind() -> None:
+    """Each kind of fact records its own chore, and the first recorded cut the first harvest."""
+    assert recorded() == set()
+    assert recorded("sown") == {"12/sow/1"}
+    assert recorded("sown", "thinned") == {"12/sow/1", "12/thin/1"}
     # Nobody plants into an empty tote.
-    assert told_of("sown", "transplanted") == {"12/sow/1", "12/transplant/1", "A/12/fill/1"}
-    assert told_of("harvested", harvests_told=1) == {"12/harvest/1"}
-    assert told_of("emerged") == set()
-    everything = told_of("sown", "thinned", "transplanted", "harvested", "cleared", harvests_told=2)
+    assert recorded("sown", "transplanted") == {"12/sow/1", "12/transplant/1", "A/12/fill/1"}
+    assert recorded("harvested", harvests=1) == {"12/harvest/1"}
+    assert recorded("emerged") == set()
+    everything = recorded("sown", "thinned", "transplanted", "harvested", "cleared", harvests=2)
     of_batch = {"sow/1", "thin/1", "transplant/1", "harvest/1", "harvest/2", "clear/1"}
     assert everything == {f"12/{each}" for each in of_batch} | {"A/12/fill/1"}
 
@@ -60,50 +61,63 @@ def test_a_chore_is_told_by_the_fact_of_its_kind() -> None:
         ("F", date(2026, 11, 28), False),
     ],
 )
-def test_a_tote_that_was_scrubbed_answers_its_scrubbing(tote: str, on: date, is_recorded: bool) -> None:
-    """Tote A stands empty from 28 November on: from three days before it, scrubbing it is meant for that."""
+def test_a_fact_records_the_scrubbing_of_its_tote(tote: str, on: date, is_recorded: bool) -> None:
+    """Tote A is empty from 28 November on: a scrubbing from three days before counts for that."""
     facts = (Fact(number=1, kind="scrubbed", on=on, tote=tote),)
-    assert ("A/12/clean/1" in told_of(facts=facts)) == is_recorded
+    assert ("A/12/clean/1" in recorded(facts=facts)) == is_recorded
 
 
-def late(today: date, *told: str, begun_on: date | None = SOWN_ON) -> set[str]:
-    """Give the keys of what is overdue, with a journal begun on some day."""
+def late(today: date, *kinds: str, begun_on: date | None = SOWN_ON) -> set[str]:
+    """Give the keys of the overdue chores, with a journal that was begun on some day."""
     facts = () if begun_on is None else (Fact(number=1, kind="note", on=begun_on, text="begun"),)
-    listed = list_chores(a_garden(), a_plan(a_batch(recorded=told)), facts=facts)
+    listed = list_chores(a_garden(), a_plan(a_batch(recorded=kinds)), facts=facts)
     return {chore.key for chore in overdue(listed, facts, today)}
 
 
-def test_what_nobody_told_of_is_overdue_from_the_next_day() -> None:
-    """Planted on 24 October by the plan, and not told: asked for from the day after, for fourteen days."""
+def test_a_chore_is_overdue_from_the_next_day() -> None:
+    """A planting of 24 October that the journal does not have is overdue for fourteen days from the day after."""
     assert late(PLANTED_ON, "sown") == set()
     assert late(PLANTED_ON + timedelta(1), "sown") == {"12/transplant/1"}
     assert late(PLANTED_ON + timedelta(OVERDUE_DAYS), "sown") == {"12/transplant/1"}
     assert late(PLANTED_ON + timedelta(OVERDUE_DAYS + 1), "sown") == set()
 
 
-def test_what_was_told_is_not_asked_for() -> None:
-    """A week after the sowing it is overdue only if nobody told of it."""
+def test_a_recorded_chore_is_not_overdue() -> None:
+    """A week after its day, a sowing is overdue only if the journal does not have it."""
     assert late(SOWN_ON + timedelta(7)) == {"12/sow/1"}
     assert late(SOWN_ON + timedelta(7), "sown") == set()
 
 
-def test_nobody_is_asked_for_what_was_before_the_journal() -> None:
-    """A journal begun on the day after the sowing asks nothing of it, and without a journal nothing is asked at all."""
+def test_nothing_before_the_journal_is_overdue() -> None:
+    """With a journal begun the day after the sowing, the sowing is not overdue; without a journal nothing is."""
     assert late(SOWN_ON + timedelta(7), begun_on=SOWN_ON + timedelta(1)) == set()
     assert late(SOWN_ON + timedelta(7), begun_on=None) == set()
 
 
-def test_of_upkeep_nobody_is_asked_afterwards() -> None:
-    """A week after planting, nobody having told anything: sowing and planting are asked for, filling is not."""
+def test_upkeep_is_never_overdue() -> None:
+    """A week after planting only the planting is overdue, not the filling of its tote."""
     assert late(PLANTED_ON + timedelta(7)) == {"12/transplant/1"}
     assert late(date(2026, 12, 5), "sown", "transplanted") == {"12/harvest/2", "12/clear/1", "A/12/clean/1"}
+
+
+# Books that the caller has kept.
+
+
+def test_kept_books_give_the_same_chores() -> None:
+    """Chores are the same whether they keep the water books themselves or are given them."""
+    garden, plan = a_garden(), a_plan(a_batch(), heads())
+    facts = (Fact(number=1, kind="topped-up", on=date(2026, 11, 14), tote="A", litres=2.0),)
+    chores = list_chores(garden, plan, facts=facts)
+    assert list_chores(garden, plan, facts=facts, books=keep_books(garden, plan, facts)) == chores
+    # Without any book there is no tote to fill, so the books were not kept a second time.
+    assert not any(chore.kind == "fill" for chore in list_chores(garden, plan, facts=facts, books=()))
 
 
 # How much work it is.
 
 
 def work(*days: tuple[int, float]) -> list[Chore]:
-    """Give a chore for each day, counted from the first, of so many minutes."""
+    """Give a chore for each pair of a day, counted from the first, and minutes."""
     return [
         Chore(
             key=str(number),
@@ -124,7 +138,7 @@ def test_weeks_add_up_their_days() -> None:
 
 
 def test_weeks_add_up_to_all_the_work() -> None:
-    """However days are grouped, nothing is lost: the weeks of a plan sum to what its merged chores take."""
+    """The minutes of all weeks sum to the minutes of all merged chores."""
     listed = list_chores(a_garden(), a_plan(a_batch(), a_batch(13, (8, 9)), heads()))
     weeks = chore_minutes_by_week(listed, SOWN_ON)
     assert sum(weeks.values()) == pytest.approx(sum(chore.minutes for chore in merge(listed)))
@@ -132,19 +146,22 @@ def test_weeks_add_up_to_all_the_work() -> None:
     assert all(chore.minutes > 0 for chore in listed)
 
 
-def test_the_busiest_weeks_are_told_in_their_order() -> None:
-    """Five weeks of 10, 40, 20, 30 and 5 minutes: 21 on average; the three longest by their first days."""
+def test_the_busiest_weeks_are_named_by_day() -> None:
+    """Five weeks of 10, 40, 20, 30 and 5 minutes take 21 on average; the three busiest are named in order."""
     five = work((0, 10.0), (7, 40.0), (14, 20.0), (23, 30.0), (28, 5.0))
     assert busiest_weeks(five, SOWN_ON, SOWN_ON) == (
-        "With all upkeep a week takes about 21 minutes (estimate); most take those of Sat 10 Oct (40), Sat 17 Oct (20)"
-        " and Sat 24 Oct (30)."
+        "A week takes about 21 minutes with all upkeep (estimate). The busiest weeks begin on Sat 10 Oct (40 min), Sat"
+        " 17 Oct (20 min) and Sat 24 Oct (30 min)."
     )
 
 
 def test_weeks_that_are_over_do_not_count() -> None:
-    """On the last day of the second week it still counts, the first does not; when all are over nothing is told."""
+    """On the last day of the second week the first one no longer counts; when all are over there is no sentence."""
     three = work((0, 10.0), (7, 40.0), (14, 20.0))
-    told = busiest_weeks(three, SOWN_ON, SOWN_ON + timedelta(13))
-    assert "about 30 minutes (estimate); most take those of Sat 10 Oct (40) and Sat 17 Oct (20)." in told
+    sentence = busiest_weeks(three, SOWN_ON, SOWN_ON + timedelta(13))
+    assert "about 30 minutes with" in sentence
+    assert sentence.endswith("The busiest weeks begin on Sat 10 Oct (40 min) and Sat 17 Oct (20 min).")
+    last = busiest_weeks(three, SOWN_ON, SOWN_ON + timedelta(14))
+    assert last.endswith("The busiest week begins on Sat 17 Oct (20 min).")
     assert busiest_weeks(three, SOWN_ON, SOWN_ON + timedelta(21)) == ""
     assert busiest_weeks([], SOWN_ON, SOWN_ON) == ""

@@ -1,4 +1,4 @@
-"""The chores of totes: fill, top up, feed, change, scrub; their days follow from plants and facts made by hand."""
+"""The chores of totes: fill, top up, feed, change, scrub; plants and facts are made by hand."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -12,15 +12,15 @@ from steadysow.upkeep.fillings import list_fillings
 
 
 def test_cleaning_warns_of_water_power_and_weight() -> None:
-    """Whoever fills a tote is told to unplug first, to leave it in place, and whose word on wiring counts."""
+    """The chore of scrubbing says to unplug first and to drain in place, and whose word on wiring counts."""
     detail = " ".join(chores_of(a_batch())["A/12/clean/1"].detail)
-    for warning in ("Unplug lamp and pump", "holds 11 kg of water: fill and drain it in place", "RCD (GFCI)"):
+    for warning in ("Unplug the lamp and the pump", "holds 11 kg of water: fill and drain it in place", "RCD (GFCI)"):
         assert warning in detail
     assert "pump" not in " ".join(chores_of(heads())["F/7/clean/1"].detail)
 
 
-def test_where_nothing_is_plugged_in_cleaning_warns_of_weight_alone() -> None:
-    """A still tote in the shade of a yard has neither a lamp nor a pump."""
+def test_without_power_cleaning_warns_only_of_weight() -> None:
+    """A still tote in a yard has neither lamp nor pump, and no warning of power."""
     detail = " ".join(chores_of(replace(heads(), place="yard"))["F/7/clean/1"].detail)
     assert "fill and drain it in place" in detail
     assert "nplug" not in detail
@@ -28,7 +28,7 @@ def test_where_nothing_is_plugged_in_cleaning_warns_of_weight_alone() -> None:
 
 
 def test_tote_with_a_pump_is_cleaned_only_when_wholly_empty() -> None:
-    """Batches that overlap in a tote with a pump are one filling, cleaned when the last of them leaves."""
+    """Batches that overlap in a tote with a pump are one filling, and the tote is cleaned when the last one leaves."""
     second = a_batch(
         13, (7, 8), transplanted_on=date(2026, 11, 7), cleared_on=date(2026, 12, 12), harvests=(), emerges_on=None
     )
@@ -49,14 +49,14 @@ def test_tote_with_a_pump_is_cleaned_only_when_wholly_empty() -> None:
 
 
 def test_still_tote_is_cleaned_between_any_two_fillings() -> None:
-    """A still tote that is refilled on the very day it empties is cleaned in between."""
+    """A still tote that is planted again on the day its plants leave is cleaned in between."""
     again = replace(heads(8), transplanted_on=date(2026, 12, 5), cleared_on=date(2027, 1, 9), harvests=())
     keys = {key for key in chores_of(heads(), again) if "clean" in key}
     assert keys == {"F/7/clean/1", "F/8/clean/1"}
 
 
 def test_plants_that_entered_together_are_one_filling() -> None:
-    """A batch that dies on the day it entered a still tote leaves the filling of the others whole."""
+    """A batch that dies on the day it entered a still tote does not split the filling of the others."""
     dead = replace(heads(3), state="lost", cleared_on=PLANTED_ON, holes=(), harvests=())
     fillings = list_fillings(a_garden(), a_plan(dead, heads()))
     assert [filling.batches for filling in fillings] == [(3, 7)]
@@ -64,7 +64,7 @@ def test_plants_that_entered_together_are_one_filling() -> None:
 
 @pytest.mark.parametrize("planted_on", [date(2026, 12, 5), date(2026, 12, 12)])
 def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
-    """Where the next plants of a tote grow at another place, it is carried there when it is filled for them."""
+    """If the next plants of a tote grow at another place, the tote is carried there before it is filled for them."""
     stays = replace(a_batch(), transplanted_on=date(2026, 10, 24), cleared_on=date(2026, 12, 5))
     goes = replace(
         a_batch(13), place="yard", transplanted_on=planted_on, cleared_on=date(2027, 1, 9), harvests=(), emerges_on=None
@@ -75,12 +75,12 @@ def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
     assert (moves.title, moves.on, moves.latest_on) == ("Drain and scrub tote A", date(2026, 12, 5), planted_on)
     assert scrubs.title == "Drain and scrub tote A"
     assert (fills_there.title, fills_there.on) == ("Fill tote A", planted_on)
-    assert fills_there.detail[0].startswith("Tote A: carry it empty to the yard, then 11 litres of water with ")
+    assert fills_there.detail[0].startswith("Tote A: carry it empty to the yard, then fill in 11 litres of water with ")
     assert not any("carry" in line for line in fills_first.detail)
 
 
-def test_a_tote_is_filled_for_each_filling_and_never_after_the_last() -> None:
-    """Where the garden ends, the last cleaning leaves the tote dry: it is filled when plants come, and only then."""
+def test_a_tote_is_filled_only_when_plants_enter() -> None:
+    """A tote is filled on the day of each planting, and stays dry after the last plants."""
     again = replace(heads(8), transplanted_on=date(2026, 12, 5), cleared_on=date(2027, 1, 9), harvests=())
     chores = chores_of(heads(), again).values()
     assert [(chore.key, chore.on) for chore in chores if chore.kind == "fill"] == [
@@ -90,34 +90,34 @@ def test_a_tote_is_filled_for_each_filling_and_never_after_the_last() -> None:
     assert not any(chore.kind == "fill" and chore.on >= date(2027, 1, 9) for chore in chores)
 
 
-def test_filling_tells_what_to_weigh() -> None:
-    """11 litres at 1.3 g of the shipped powder a litre are 14.3 g; the chore weighs in with its litres."""
+def test_filling_says_what_to_weigh() -> None:
+    """11 litres take 14.3 g of the shipped powder, at 1.3 g a litre; the chore has its litres."""
     chore = chores_of(a_batch())["A/12/fill/1"]
     assert "Tote A: 11 litres of water with 14.3 g of powder." in chore.detail
     assert (chore.litres, chore.batches, chore.tote, chore.holes) == (11.0, (12,), "A", ())
 
 
-def test_filling_with_brew_tells_brew_and_water() -> None:
-    """Five parts of water to one of brew: of 11 litres, 1.8 are brew and 9.2 water."""
+def test_filling_with_brew_names_brew_and_water() -> None:
+    """With five parts of water to one of brew, 11 litres are 1.8 of brew and 9.2 of water."""
     chore = chores_of(a_batch(), garden=a_garden(nutrient="castings brew"))["A/12/fill/1"]
     assert "Tote A: 1.8 litres of strained castings brew and 9.2 litres of water." in chore.detail
 
 
-def test_changing_the_solution_warns_before_hands_go_in() -> None:
-    """A stay of eight weeks with the solution changed every 14 days; the lamp's light makes no difference."""
+def test_changing_the_solution_warns_of_power() -> None:
+    """In eight weeks the solution is changed three times, 14 days apart, each time with a warning to unplug."""
     long = a_batch(cleared_on=PLANTED_ON + timedelta(weeks=8), harvests=())
     chores = chores_of(long, garden=a_garden(change_every_days=14)).values()
     changes = [chore for chore in chores if chore.kind == "change"]
     assert [chore.on for chore in changes] == [PLANTED_ON + timedelta(weeks=each) for each in (2, 4, 6)]
     assert [chore.key for chore in changes] == [f"A/12/change/{number}" for number in (1, 2, 3)]
-    assert changes[0].title == "Change the solution: tote A"
-    assert any(line.startswith("Unplug lamp and pump") for line in changes[0].detail)
+    assert changes[0].title == "Change the solution in tote A"
+    assert any(line.startswith("Unplug the lamp and the pump") for line in changes[0].detail)
 
 
-def test_still_totes_are_topped_up_by_no_more_than_their_roots_bear() -> None:
-    """A lid of 28 by 40 cm: two centimetres are 2.24 litres; one with a pump is filled up to its line.
+def test_a_still_tote_is_topped_up_in_small_portions() -> None:
+    """On 28 by 40 cm a still tote gets at most 2 cm or 2.24 litres; one with a pump is filled to its line.
 
-    Five heads of 30 g drink 15 litres in it, by a profile of 6 litres for 60 g.
+    Five heads of 30 g drink 15 litres in the still tote, by a profile of 6 litres for 60 g.
     """
     thirsty = {"butterhead lettuce": replace(CROPS["butterhead lettuce"], litres_a_plant=6.0)}
     garden = a_garden()
@@ -126,14 +126,14 @@ def test_still_totes_are_topped_up_by_no_more_than_their_roots_bear() -> None:
     top_ups = [chore for chore in chores if chore.kind in ("top-up", "feed")]
     assert top_ups
     assert max(chore.litres for chore in top_ups) == pytest.approx(2.24)
-    assert all("no more: roots that hang in air" in chore.detail[0] for chore in top_ups)
+    assert all("Add no more: roots that hang in air" in chore.detail[0] for chore in top_ups)
     pumped = [chore for chore in chores_of(a_batch()).values() if chore.kind in ("top-up", "feed")]
     assert pumped
-    assert all("up to its line" in chore.detail[0] for chore in pumped)
+    assert all(chore.detail[0].endswith("Stop at the tote's line.") for chore in pumped)
 
 
 @pytest.mark.parametrize(
-    ("fact", "told"),
+    ("fact", "kinds"),
     [
         (Fact(number=1, kind="fed", on=PLANTED_ON, tote="A", litres=11.0), {"fill"}),
         (Fact(number=1, kind="fed", on=PLANTED_ON, tote="F", litres=11.0), set()),
@@ -142,9 +142,9 @@ def test_still_totes_are_topped_up_by_no_more_than_their_roots_bear() -> None:
     ],
     ids=["fed on the day of planting", "another tote", "topped up", "scrubbed while plants stand in it"],
 )
-def test_what_was_told_of_a_tote_answers_its_chore(fact: Fact, told: set[str]) -> None:
-    """A fact of the tote answers the chore of its kind, at its day; what was told is not asked again."""
+def test_a_fact_about_a_tote_records_its_chore(fact: Fact, kinds: set[str]) -> None:
+    """A fact records one chore of its tote and kind, and moves that chore to the day of the fact."""
     chores = list_chores(a_garden(), a_plan(a_batch()), facts=(fact,))
-    assert {chore.kind for chore in chores if chore.is_recorded} == told
-    assert sum(chore.is_recorded for chore in chores) == len(told)
+    assert {chore.kind for chore in chores if chore.is_recorded} == kinds
+    assert sum(chore.is_recorded for chore in chores) == len(kinds)
     assert all(chore.on == fact.on for chore in chores if chore.is_recorded)

@@ -1,4 +1,4 @@
-"""The journal's commands: words to facts, facts to sentences; the plan is that of `test_recording`, told there."""
+"""The words of `record` become facts, and facts become sentences; the plan is that of `test_recording`."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from cellar import CROPS, PLANTED_ON, SOWN_ON, a_batch, a_garden, a_plan, heads
 from steadysow.chores.chore import ANSWERED_BY, Chore
 from steadysow.chores.listing import list_chores
-from steadysow.door.words import read_holes, read_kind, sentence_of, told
+from steadysow.door.words import read_holes, read_kind, sentence_of, understand
 from steadysow.errors import InputFaults
 from steadysow.inputs.garden import Garden
 from steadysow.inputs.journal import Fact, Journal, imagined
@@ -35,7 +35,7 @@ def test_kinds_are_read_as_people_type_them(text: str, kind: str) -> None:
 )
 def test_a_kind_typed_wrongly_gets_the_nearest(text: str, near: str) -> None:
     """The nearest kind is suggested."""
-    with pytest.raises(InputFaults, match=f'FACT: "{text}" is no fact. Write "{near}".'):
+    with pytest.raises(InputFaults, match=rf'FACT: unknown word "{text}". Did you mean {near}\?'):
         read_kind(text)
 
 
@@ -92,11 +92,17 @@ def test_what_names_no_hole_is_refused(text: str) -> None:
         (Fact(number=10, kind="resting", on=ON, tote="A"), "Tote A resting, Sat 7 Nov (fact 10)."),
         (Fact(number=11, kind="topped-up", on=ON, tote="A"), "Tote A topped up, Sat 7 Nov (fact 11)."),
         (Fact(number=12, kind="note", on=ON, text="aphids"), 'Noted, Sat 7 Nov: "aphids" (fact 12).'),
-        (Fact(number=13, kind="note", on=ON, tote="A", text="slimy"), 'Noted of tote A, Sat 7 Nov: "slimy" (fact 13).'),
-        (Fact(number=14, kind="note", on=ON, batch=3, text="tall"), 'Noted of batch 3, Sat 7 Nov: "tall" (fact 14).'),
+        (
+            Fact(number=13, kind="note", on=ON, tote="A", text="slimy"),
+            'Noted about tote A, Sat 7 Nov: "slimy" (fact 13).',
+        ),
+        (
+            Fact(number=14, kind="note", on=ON, batch=3, text="tall"),
+            'Noted about batch 3, Sat 7 Nov: "tall" (fact 14).',
+        ),
     ],
 )  # fmt: skip
-def test_a_fact_is_told_as_it_was_understood(fact: Fact, sentence: str) -> None:
+def test_a_fact_is_shown_as_it_was_understood(fact: Fact, sentence: str) -> None:
     """One sentence says what, how much, where and when, with its number for an undo."""
     assert sentence_of(fact, "metric", Journal(facts=(fact,))) == sentence
 
@@ -117,7 +123,7 @@ def test_an_undo_tells_what_it_takes_back() -> None:
     assert sentence_of(again, "metric", journal) == "Took back fact 2: the taking back of fact 1 (fact 3)."
 
 
-# What `record done` makes of a day; the plan is that of `cellar`, told there.
+# What `record done` makes of a day; the plan is made of the batches of `cellar`.
 
 GARDEN = a_garden(change_every_days=14)
 PLAN = a_plan(a_batch(), heads())
@@ -129,7 +135,7 @@ def grounds(today: date, journal: Journal, garden: Garden = GARDEN) -> Grounds:
 
 
 def due(today: date, journal: Journal, garden: Garden = GARDEN) -> Mapping[str, Chore]:
-    """Give the chores of a day that can be recorded and nobody told of, by key."""
+    """Give the chores of a day that can be recorded and are not yet, by key."""
     now = grounds(today, journal, garden)
     plan = plan_as_recorded(PLAN, now.standing(today), today)
     chores = list_chores(garden, plan, facts=journal.standing)
@@ -142,7 +148,7 @@ def due(today: date, journal: Journal, garden: Garden = GARDEN) -> Mapping[str, 
 
 def done(today: date, journal: Journal, garden: Garden = GARDEN) -> tuple[Journal, tuple[Fact, ...]]:
     """Record the chores of a day as done."""
-    facts = told("done", Saying(kind="note", on=today), grounds(today, journal, garden)).facts
+    facts = understand("done", Saying(kind="note", on=today), grounds(today, journal, garden)).facts
     return imagined(journal, facts)
 
 
@@ -159,13 +165,13 @@ def test_who_says_done_every_day_is_asked_for_nothing_twice(nutrient: str) -> No
     for number in range(66):
         today = SOWN_ON + timedelta(number)
         chores = due(today, journal, garden)
-        assert not asked & set(chores), "asked again for what was told"
+        assert not asked & set(chores), "asked again for what is recorded"
         asked |= set(chores)
         if not chores:
             continue
         journal, facts = done(today, journal, garden)
         assert due(today, journal, garden) == {}
-        with pytest.raises(InputFaults, match="is left to tell"):
+        with pytest.raises(InputFaults, match="is left to record"):
             done(today, journal, garden)
         poured = sorted(
             (chore.tote, ANSWERED_BY[chore.kind], chore.litres) for chore in chores.values() if chore.litres
@@ -195,5 +201,5 @@ def test_what_cannot_be_recorded_is_not_asked_for() -> None:
         chore.on for chore in every if chore.kind in ANSWERED_BY
     }
     assert only
-    with pytest.raises(InputFaults, match="is left to tell"):
+    with pytest.raises(InputFaults, match="is left to record"):
         done(min(only), Journal())

@@ -1,4 +1,4 @@
-"""Light and warmth of days at a place, worked out by hand from the published equations."""
+"""Light and temperature of days at a place, computed by hand from the published equations."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -32,26 +32,26 @@ def sill(faces: Facing = "south", share: float = 0.5, lamp: Lamp | None = None) 
         (date(2026, 4, 25), 4 + 10 / 30),
         (date(2026, 3, 31), 3 + 16 / 31),
         (date(2026, 4, 1), 3 + 17 / 31),
-        # From December, 12, back to January, 1: 17 of 31 days.
+        # From 12 in December to 1 in January: 17 of 31 days.
         (date(2027, 1, 1), 12 - 11 * 17 / 31),
         (date(2026, 12, 31), 12 - 11 * 16 / 31),
-        # February of a leap year has a day more: 14 of 29 days, and 13 of 28 in others.
+        # In a leap year 14 of 29 days of February, in other years 13 of 28.
         (date(2028, 2, 29), 2 + 14 / 29),
         (date(2026, 2, 28), 2 + 13 / 28),
     ],
 )
 def test_months_run_into_each_other(day: date, value: float) -> None:
-    """A day between the middles of two months has its share of both."""
+    """A day between the middles of two months has a value on the straight line between them."""
     assert by_day(YEAR, day) == pytest.approx(value)
 
 
 def test_one_value_holds_all_year() -> None:
-    """Where one value is told it holds every day."""
+    """A single value holds on every day."""
     assert by_day(18.5, date(2028, 2, 29)) == 18.5
 
 
 def test_a_month_beside_none_keeps_its_own() -> None:
-    """May and September stand at the ends of a season: towards the months without a value they keep their own."""
+    """May and September begin and end a season: towards the months without a value they keep their own."""
     season: Months = (None, None, None, None, 10.0, 16.0, 18.0, 17.0, 12.0, None, None, None)
     assert by_day(season, date(2026, 5, 1)) == by_day(season, date(2026, 5, 15)) == 10
     assert by_day(season, date(2026, 5, 25)) == pytest.approx(10 + 6 * 10 / 31)
@@ -71,13 +71,13 @@ def test_a_month_beside_none_keeps_its_own() -> None:
     ],
 )
 def test_outdoors_is_in_use_between_the_frosts(day: date, in_use: bool) -> None:
-    """From the first day without frost up to, not including, the first with frost again; else cold and dark."""
+    """A place outdoors is in use from its first day without frost up to, not including, the first with frost again."""
     assert temperature_on(OUT, day) == (15.0 if in_use else NOT_IN_USE_C)
     assert (light_on(OUT, day, CLEAR) == NOTHING) is not in_use
 
 
 def test_a_summer_over_the_new_year() -> None:
-    """In the south the days without frost run over the new year."""
+    """In the south the frost-free days cross the new year."""
     yard = replace(OUT, outdoors=Outdoors(frost_free=((10, 1), (4, 15)), shade=0.0))
     sky = Sky(latitude=-33.9, clouds=0.0)
     used = [date(2026, 10, 1), date(2026, 12, 31), date(2027, 1, 1), date(2027, 4, 14)]
@@ -87,7 +87,7 @@ def test_a_summer_over_the_new_year() -> None:
 
 
 def test_a_month_left_out_is_a_month_without_use() -> None:
-    """In a month without a temperature there is neither warmth nor light nor day, with a lamp as without."""
+    """In a month without a temperature a place has no warmth and no light, with or without a lamp."""
     months: Months = (None, *YEAR[1:])
     for place in (
         replace(sill(), temperature_c=months),
@@ -101,7 +101,7 @@ def test_a_month_left_out_is_a_month_without_use() -> None:
 
 
 def test_light_outdoors_is_that_of_the_equations() -> None:
-    """Midsummer at 51.5 degrees: 41.72 MJ outside the air, of which 75, 50 or 25 %, at 2.0565 mol a MJ, less shade."""
+    """In midsummer at 51.5 degrees 75, 50 or 25 % of 41.72 MJ arrive, at 2.0565 mol a MJ, less the shade."""
     day, mol = date(2025, 6, 21), 41.72 * 2.0565
     for clouds, share in ((0.0, 0.75), (0.5, 0.50), (1.0, 0.25)):
         light = light_on(OUT, day, Sky(latitude=51.5, clouds=clouds))
@@ -113,7 +113,7 @@ def test_light_outdoors_is_that_of_the_equations() -> None:
 
 @pytest.mark.parametrize("row", read_publication("sun-reference-libraries").table["rows"], ids=str)
 def test_a_date_has_the_sun_of_its_day_of_the_year(row: list[Any]) -> None:
-    """Days are numbered from the first of January: hours and light of a date are those noted for it elsewhere."""
+    """Hours and light of a date are those that another library gives for it."""
     latitude, _, day, _, fao_hours, *_, fao_ra_mj, _ = row
     yard = replace(OUT, outdoors=Outdoors(frost_free=((1, 1), (12, 31)), shade=0.0))
     light = light_on(yard, date.fromisoformat(day), Sky(latitude=latitude, clouds=0.0))
@@ -122,7 +122,7 @@ def test_a_date_has_the_sun_of_its_day_of_the_year(row: list[Any]) -> None:
 
 
 def test_light_through_a_window_that_sees_all_the_sun() -> None:
-    """In midwinter all sun falls on a south window: half of 6.57 MJ, less the clouds, at 2.0565 mol a MJ."""
+    """In midwinter all sun falls on a south window: half of 6.57 MJ, less clouds, at 2.0565 mol a MJ."""
     day = date(2025, 12, 21)
     assert light_on(sill(), day, CLEAR).dli_mol == pytest.approx(0.5 * 0.75 * 6.57 * 2.0565, rel=1e-3)
     assert light_on(sill(), day, OVERCAST).dli_mol == pytest.approx(0.5 * 0.25 * 6.57 * 2.0565, rel=1e-3)
@@ -137,7 +137,7 @@ def test_a_window_that_sees_no_sun_has_the_light_of_an_overcast_sky(day: date) -
 
 
 def test_east_and_west_windows_see_half_the_sun_each() -> None:
-    """The sun before noon falls on the one, the sun after noon on the other."""
+    """An east window gets the sun before noon, a west window the sun after noon."""
     day = date(2025, 5, 1)
     south_and_north = light_on(sill("south"), day, CLEAR).dli_mol + light_on(sill("north"), day, CLEAR).dli_mol
     east, west = (light_on(sill(faces), day, CLEAR).dli_mol for faces in ("east", "west"))
@@ -146,7 +146,7 @@ def test_east_and_west_windows_see_half_the_sun_each() -> None:
 
 
 def test_a_lamp_runs_its_hours_whatever_the_sun_does() -> None:
-    """Without a limit the lamp adds its light to that of the window; the day is the longer of both."""
+    """A lamp without a limit adds its light to the window's, and the day is the longer of the two."""
     lit, bare = (light_on(place, date(2025, 12, 21), CLEAR) for place in (sill(lamp=LAMP), sill()))
     assert (lit.lamp_mol, lit.lamp_hours, lit.day_hours) == (12.0, 16.0, 16.0)
     assert lit.dli_mol == pytest.approx(12.0 + bare.dli_mol)
@@ -155,7 +155,7 @@ def test_a_lamp_runs_its_hours_whatever_the_sun_does() -> None:
 
 
 def test_a_lamp_of_unknown_hours() -> None:
-    """A lamp told by its daily light alone makes a day of no known length."""
+    """A lamp with only a daily light makes a day of unknown length."""
     shelf = Place(name="shelf", temperature_c=20.0, lamp=Lamp(dli_mol=12.0))
     assert light_on(shelf, date(2026, 1, 1)) == Light(daylight_mol=0.0, lamp_mol=12.0, sun_hours=0.0, lamp_hours=0.0)
 
@@ -171,7 +171,7 @@ def test_a_lamp_of_unknown_hours() -> None:
     ],
 )
 def test_a_lamp_that_fills_up_runs_as_long_as_it_takes(up_to_mol: float, lamp_mol: float) -> None:
-    """It adds what the window lacks: 12 mol take 16 hours, so 6 mol take 8, and never more than its hours."""
+    """The lamp adds what the window lacks, 6 mol in 8 of its 16 hours for 12 mol, and never more than its hours."""
     place = sill(lamp=replace(LAMP, up_to_dli_mol=up_to_mol))
     light = light_on(place, date(2025, 12, 21), OVERCAST)
     assert light.lamp_mol == pytest.approx(lamp_mol, abs=0.002)
@@ -181,7 +181,7 @@ def test_a_lamp_that_fills_up_runs_as_long_as_it_takes(up_to_mol: float, lamp_mo
 
 
 def test_conditions_are_the_days_one_by_one() -> None:
-    """The conditions of a span hold the warmth, the light and the length of each of its days, the leap day too."""
+    """Conditions have temperature, light and length of each of their days, also of a leap day."""
     place = replace(sill(lamp=replace(LAMP, up_to_dli_mol=10.0)), temperature_c=YEAR)
     first_on = date(2028, 2, 27)
     conditions = conditions_at(place, first_on, 4, CLEAR)
@@ -194,7 +194,7 @@ def test_conditions_are_the_days_one_by_one() -> None:
 
 
 def test_the_year_turns_without_a_jump() -> None:
-    """The 366th day of a leap year lies between its neighbours' light to within a hundredth."""
+    """The light of the 366th day of a leap year differs from its neighbours' by less than a hundredth."""
     yard = replace(OUT, outdoors=Outdoors(frost_free=((10, 1), (4, 15)), shade=0.0))
     conditions = conditions_at(yard, date(2028, 12, 29), 6, Sky(latitude=-33.9, clouds=0.0))
     for before, after in zip(conditions.dli_mol, conditions.dli_mol[1:], strict=False):
@@ -202,6 +202,6 @@ def test_the_year_turns_without_a_jump() -> None:
 
 
 def test_a_place_in_the_sun_needs_a_latitude() -> None:
-    """Daylight without a sky to come from is a bug."""
+    """Daylight without a sky is a bug."""
     with pytest.raises(AssertionError, match="needs a latitude"):
         light_on(sill(), date(2026, 1, 1))

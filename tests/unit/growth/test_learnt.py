@@ -1,4 +1,4 @@
-"""What a garden's record makes of profiles: by hand in fractions, by brute force, and against a statistics library."""
+"""Factors and germination learnt from a garden's record, against fractions, brute force and a statistics library."""
 
 import random
 import warnings
@@ -19,9 +19,9 @@ from steadysow.growth.learnt import (
     LEAST_PERCENT,
     MOST_PERCENT,
     PRIOR_SEEDS,
-    Came,
+    BatchOutcome,
     Factor,
-    Grown,
+    SowingOutcome,
     factors,
     germination,
     germinations,
@@ -39,7 +39,7 @@ MON = date(2026, 10, 5)
 SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=16.0), temperature_c=20.0)
 SILL = replace(SHELF, name="sill")
 
-# Ready 30 days after transplant, of which 2 stand still, and every 10 days after that.
+# Ready 30 days after transplant, of which 2 are standstill, and every 10 days after that.
 CROP = replace(
     make_crop("kale", "cut", first_days=30, between_days=10, window_days=5, grams=(100.0, 50.0)),
     transplant_shock_days=2,
@@ -50,14 +50,20 @@ CROPS = {"kale": CROP, "baby kale": POT_CROP}
 SEEDS = replace(make_crop("cress"), germination_percent=80.0, seeds_keep_years=4.0)
 
 
-def grown(days: float | None = None, grams: float | None = None, place: str = "shelf", crop: str = "kale") -> Grown:
-    """Make a finished batch."""
-    return Grown(crop=crop, place=place, days_ratio=days, grams_ratio=grams)
+def outcome(
+    days: float | None = None, grams: float | None = None, place: str = "shelf", crop: str = "kale"
+) -> BatchOutcome:
+    """Make the outcome of a finished batch."""
+    return BatchOutcome(crop=crop, place=place, days_ratio=days, grams_ratio=grams)
 
 
-def came(cells: int, up: int, seeds: int = 1, sown_year: int | None = None, packed_in: int | None = None) -> Came:
-    """Make a sowing."""
-    return Came(crop="cress", packed_in=packed_in, cells=cells, seeds_a_cell=seeds, cells_up=up, sown_year=sown_year)
+def sowing(
+    cells: int, up: int, seeds: int = 1, sown_year: int | None = None, packed_in: int | None = None
+) -> SowingOutcome:
+    """Make the outcome of a sowing."""
+    return SowingOutcome(
+        crop="cress", packed_in=packed_in, cells=cells, seeds_a_cell=seeds, cells_up=up, sown_year=sown_year
+    )
 
 
 # --- factors
@@ -77,21 +83,21 @@ def came(cells: int, up: int, seeds: int = 1, sown_year: int | None = None, pack
 )
 def test_the_profile_counts_as_one_batch(ratios: list[float], value: Fraction, own: Fraction | None) -> None:
     """A record of n batches with mean m makes a factor of (1 + n m) / (1 + n)."""
-    told = shrunk(ratios, 0.12)
-    assert told.value == pytest.approx(float(value), abs=1e-12)
-    assert told.own == (None if own is None else pytest.approx(float(own), abs=1e-12))
-    assert told.batches == len(ratios)
+    found = shrunk(ratios, 0.12)
+    assert found.value == pytest.approx(float(value), abs=1e-12)
+    assert found.own == (None if own is None else pytest.approx(float(own), abs=1e-12))
+    assert found.batches == len(ratios)
 
 
-def test_what_holds_without_a_record_may_be_another() -> None:
-    """Shrunk around 0.8, three batches that took 1.2 make (0.8 + 3.6) / 4."""
+def test_the_factor_without_a_record_may_be_another() -> None:
+    """Around 0.8, three batches that took 1.2 give (0.8 + 3.6) / 4; without a batch it stays 0.8."""
     assert shrunk([1.2] * 3, 0.2, around=0.8).value == pytest.approx(1.1, abs=1e-12)
     assert shrunk([], 0.2, around=0.8) == Factor(value=0.8, own=None, batches=0)
 
 
 @pytest.mark.parametrize("spread", [0.0, 1e-200])
 def test_an_exact_figure_learns_nothing(spread: float) -> None:
-    """Where the profile says that its figure is exact, no record changes it."""
+    """A figure without spread is exact, and no record changes it."""
     assert shrunk([0.8, 0.9], spread).value == 1.0
     assert shrunk([0.8, 0.9], spread, around=0.7).value == 0.7
 
@@ -112,7 +118,7 @@ def normal_by_brute_force(ratios: Sequence[float], spread: float, around: float)
 @pytest.mark.parametrize("spread", [0.1, 0.25])
 @pytest.mark.parametrize("ratios", [[0.8], [0.7, 1.1], [1.3, 1.2, 1.5, 1.1, 1.25]])
 def test_the_factor_is_the_mean_given_the_record(ratios: list[float], spread: float, around: float) -> None:
-    """Prior times likelihood, added up over all true factors, has the same mean."""
+    """The factor is the mean of prior times likelihood, summed over all true factors."""
     expected = normal_by_brute_force(ratios, spread, around)
     assert shrunk(ratios, spread, around=around).value == pytest.approx(expected, abs=1e-9)
 
@@ -120,7 +126,7 @@ def test_the_factor_is_the_mean_given_the_record(ratios: list[float], spread: fl
 @pytest.mark.parametrize("truth", [0.8, 1.3])
 @pytest.mark.parametrize("spread", [0.12, 0.2])
 def test_more_batches_come_nearer_to_the_truth(truth: float, spread: float) -> None:
-    """Over many made-up gardens the mean error falls with each doubling of the record, from that of the profile on."""
+    """Over many made-up gardens the mean error starts at that of the profile and falls with each doubling."""
     chance = random.Random(20261005)  # noqa: S311 - made-up gardens, no secrets
     gardens = [[chance.gauss(truth, spread) for _ in range(32)] for _ in range(2000)]
     errors = [
@@ -133,8 +139,8 @@ def test_more_batches_come_nearer_to_the_truth(truth: float, spread: float) -> N
     assert errors[-1] < errors[0] / 4
 
 
-def test_of_gardens_as_the_profile_says_even_one_batch_is_worth_it() -> None:
-    """Where gardens differ as widely as published, one batch learnt from errs less than the profile, or it alone."""
+def test_even_one_batch_is_worth_learning_from() -> None:
+    """If gardens differ as published, learning from one batch errs less than the profile or the batch alone."""
     chance = random.Random(7)  # noqa: S311 - made-up gardens, no secrets
     spread = 0.15
     gardens = [(truth, chance.gauss(truth, spread)) for truth in (chance.gauss(1, spread) for _ in range(4000))]
@@ -147,16 +153,16 @@ def test_of_gardens_as_the_profile_says_even_one_batch_is_worth_it() -> None:
 
 
 def test_no_record_leaves_the_crops_as_they_are() -> None:
-    """Nothing finished, nothing that tells of days or grams, or another crop: nothing learnt."""
+    """Without batches, without days and grams, or with another crop, nothing is learnt."""
     assert learn(CROPS, []) == CROPS
-    assert learn(CROPS, [grown()]) == CROPS
-    assert learn(CROPS, [grown(0.8, crop="unknown")]) == CROPS
+    assert learn(CROPS, [outcome()]) == CROPS
+    assert learn(CROPS, [outcome(0.8, crop="unknown")]) == CROPS
     assert factors(CROPS, []) == ()
 
 
 def test_a_record_multiplies_days_and_grams() -> None:
-    """One batch at 0.8 of the days and 1.5 of the grams makes 0.9 and 1.25; another crop is not changed."""
-    learnt = learn(CROPS, [grown(0.8, 1.5)])
+    """One batch at 0.8 of the days and 1.5 of the grams gives 0.9 and 1.25; another crop stays the same."""
+    learnt = learn(CROPS, [outcome(0.8, 1.5)])
     kale = learnt["kale"]
     assert kale.harvest.first_days == pytest.approx(27)
     assert kale.harvest.between_days == pytest.approx(9)
@@ -168,19 +174,19 @@ def test_a_record_multiplies_days_and_grams() -> None:
 
 
 def test_days_and_grams_are_learnt_apart() -> None:
-    """A batch that was not weighed says nothing of grams, and one that was moved nothing of days."""
-    (told,) = factors(CROPS, [grown(0.8), grown(0.6), grown(None, 1.2, "sill")])
-    assert (told.days.batches, told.grams.batches) == (2, 1)
-    assert told.days.value == pytest.approx(0.8)
-    assert told.grams.value == pytest.approx(1.1)
+    """A batch without weights says nothing about grams, and one without days says nothing about days."""
+    (found,) = factors(CROPS, [outcome(0.8), outcome(0.6), outcome(None, 1.2, "sill")])
+    assert (found.days.batches, found.grams.batches) == (2, 1)
+    assert found.days.value == pytest.approx(0.8)
+    assert found.grams.value == pytest.approx(1.1)
 
 
 def test_a_place_has_its_own_factor_from_three_batches_on() -> None:
-    """Two batches at the sill count in the crop's factor only, the third makes one of the sill's own."""
-    elsewhere = [grown(1.0, place="shelf")]
+    """Two batches at the sill count only in the crop's factor; with a third the sill has its own."""
+    elsewhere = [outcome(1.0, place="shelf")]
     for number in (1, 2):
-        assert learn(CROPS, [*elsewhere, *[grown(1.4, place="sill")] * number])["kale"].at_places == ()
-    kale = learn(CROPS, [*elsewhere, *[grown(1.4, place="sill")] * 3])["kale"]
+        assert learn(CROPS, [*elsewhere, *[outcome(1.4, place="sill")] * number])["kale"].at_places == ()
+    kale = learn(CROPS, [*elsewhere, *[outcome(1.4, place="sill")] * 3])["kale"]
     # Of the crop (1 + 1 + 3 x 1.4) / 5, and of the sill (1.24 + 3 x 1.4) / 4.
     assert kale.harvest.first_days == pytest.approx(30 * 1.24)
     assert kale.at("sill").harvest.first_days == pytest.approx(30 * 1.36)
@@ -192,8 +198,8 @@ def test_a_place_has_its_own_factor_from_three_batches_on() -> None:
 
 
 def test_a_place_without_enough_weights_takes_the_crops_factor_of_grams() -> None:
-    """Three batches tell of the sill's days, and two of its grams: those count for the crop alone."""
-    batches = [grown(1.4, 0.5, "sill"), grown(1.4, 0.5, "sill"), grown(1.4, None, "sill")]
+    """Three batches have days at the sill and two have grams, which count only for the crop."""
+    batches = [outcome(1.4, 0.5, "sill"), outcome(1.4, 0.5, "sill"), outcome(1.4, None, "sill")]
     everywhere, at_sill = factors(CROPS, batches)
     assert (everywhere.place, at_sill.place) == (None, "sill")
     assert at_sill.grams == Factor(value=everywhere.grams.value, own=None, batches=0)
@@ -205,41 +211,41 @@ def test_a_place_without_enough_weights_takes_the_crops_factor_of_grams() -> Non
 def test_an_exact_profile_learns_nothing_at_a_place_either() -> None:
     """Without a spread no place gets an entry."""
     exact = replace(CROP, days_spread=0.0, grams_spread=0.0)
-    assert learn({"kale": exact}, [grown(1.4, 0.5, "sill")] * 4) == {"kale": exact}
+    assert learn({"kale": exact}, [outcome(1.4, 0.5, "sill")] * 4) == {"kale": exact}
 
 
 @pytest.mark.parametrize(("crop", "least_days"), [(CROP, 3), (POT_CROP, 2)])
 def test_something_is_left_to_grow(crop: Crop, least_days: float) -> None:
-    """What stands still, or has yet to come up, is not learnt away: a day of growth is left."""
+    """However fast the record is, a day of growth is left after standstill or emergence."""
     brief = replace(crop, harvest=replace(crop.harvest, first_days=4))
-    learnt = learn({crop.name: brief}, [grown(0.4, crop=crop.name)] * 30)[crop.name]
+    learnt = learn({crop.name: brief}, [outcome(0.4, crop=crop.name)] * 30)[crop.name]
     assert learnt.harvest.first_days == least_days
 
 
-def test_what_leaves_less_in_the_profile_stays() -> None:
+def test_a_profile_that_leaves_less_than_a_day_stays() -> None:
     """A profile that leaves less than a day of growth is not stretched to one."""
     brief = replace(CROP, harvest=replace(CROP.harvest, first_days=2.5))
-    assert learn({"kale": brief}, [grown(0.4)])["kale"].harvest.first_days == 2.5
+    assert learn({"kale": brief}, [outcome(0.4)])["kale"].harvest.first_days == 2.5
 
 
 @pytest.mark.parametrize("crop", [CROP, POT_CROP])
 @pytest.mark.parametrize("truth", [0.8, 1.3])
 def test_forecasts_follow_the_record(crop: Crop, truth: float) -> None:
-    """After many batches at a factor, the crop is due in so many of its days, within one; the next cut likewise."""
-    learnt = learn(CROPS, [grown(truth, crop=crop.name)] * 400)[crop.name]
-    told = [forecast(each, SHELF, MON, nursery=SHELF, sky=None) for each in (crop, learnt)]
-    days = [(each.ready_on - each.planted_on).days for each in told if each.ready_on and each.planted_on]
+    """After many batches at a factor, the crop is due in its published days times that factor, within a day."""
+    learnt = learn(CROPS, [outcome(truth, crop=crop.name)] * 400)[crop.name]
+    found = [forecast(each, SHELF, MON, nursery=SHELF, sky=None) for each in (crop, learnt)]
+    days = [(each.ready_on - each.planted_on).days for each in found if each.ready_on and each.planted_on]
     assert days[0] == 30
     assert days[1] == pytest.approx(truth * 30, abs=1)
 
 
 def test_forecasts_ask_for_the_place() -> None:
-    """A crop that is slow and light at one place is so there only, in the days and in the words' weights."""
-    kale = learn(CROPS, [*[grown(1.0, 1.0, "shelf")] * 5, *[grown(1.5, 0.5, "sill")] * 5])["kale"]
+    """A crop that is slow and light at one place has other days and grams only there, also in the sentences."""
+    kale = learn(CROPS, [*[outcome(1.0, 1.0, "shelf")] * 5, *[outcome(1.5, 0.5, "sill")] * 5])["kale"]
     shelf, sill = (forecast(kale, place, MON, nursery=SHELF, sky=None) for place in (SHELF, SILL))
     assert shelf.ready_on is not None
     assert sill.ready_on is not None
-    # Of the sill: (crop's + 5 x own) / 6, with the crop's 13.5 / 11 and 8.5 / 11.
+    # The sill's factors are (crop's + 5 x own) / 6, and the crop's are 13.5 / 11 and 8.5 / 11.
     assert sill.ready_on - MON > shelf.ready_on - MON
     assert sill.grams == pytest.approx(100 * (8.5 / 11 + 2.5) / 6)
     assert shelf.grams == pytest.approx(100 * (8.5 / 11 + 5) / 6)
@@ -247,19 +253,19 @@ def test_forecasts_ask_for_the_place() -> None:
     assert "instead of 43.6." in why(kale, sill, "metric")
 
 
-def test_light_makes_as_much_less() -> None:
-    """Where the light bounds a weight, that is multiplied too."""
+def test_the_weight_that_light_makes_is_multiplied_too() -> None:
+    """In dim light, where light limits the weight, a factor of grams has its full effect."""
     dim = replace(CROP, growth=replace(CROP.growth, grams_per_mol=1.0))
-    learnt = learn({"kale": dim}, [grown(None, 0.5)])["kale"]
-    told = [forecast(each, SHELF, MON, nursery=SHELF, sky=None).grams for each in (dim, learnt)]
-    assert told[1] == pytest.approx(0.75 * told[0])
+    learnt = learn({"kale": dim}, [outcome(None, 0.5)])["kale"]
+    found = [forecast(each, SHELF, MON, nursery=SHELF, sky=None).grams for each in (dim, learnt)]
+    assert found[1] == pytest.approx(0.75 * found[0])
 
 
 def test_the_order_of_batches_does_not_matter() -> None:
-    """Shuffled records make the very same crops."""
+    """Shuffled records give exactly the same crops."""
     chance = random.Random(3)  # noqa: S311 - an order, no secret
     batches = [
-        grown(chance.uniform(0.3, 3), chance.uniform(0.3, 3), place, crop)
+        outcome(chance.uniform(0.3, 3), chance.uniform(0.3, 3), place, crop)
         for place in ("shelf", "sill", "yard")
         for crop in CROPS
         for _ in range(5)
@@ -271,15 +277,15 @@ def test_the_order_of_batches_does_not_matter() -> None:
 
 
 def test_sentences_say_what_they_rest_on() -> None:
-    """Each factor with a record is told, one batch as one, and a place only with what it knows itself."""
-    assert list(sentences(factors(CROPS, [grown(0.8)]))) == [
-        "Kale is reckoned with 90% of the days in its profile: one batch took 80%. That is of one batch only."
+    """Each factor with a record has a sentence, a single batch is named as such, and a place has only its own."""
+    assert list(sentences(factors(CROPS, [outcome(0.8)]))) == [
+        "Kale is planned with 90% of the days in its profile: one batch took 80%. That is one batch only."
     ]
-    batches = [grown(1.2, 0.5, "sill"), grown(1.2, 0.5, "sill"), grown(1.2, None, "sill")]
+    batches = [outcome(1.2, 0.5, "sill"), outcome(1.2, 0.5, "sill"), outcome(1.2, None, "sill")]
     assert list(sentences(factors(CROPS, batches))) == [
-        "Kale is reckoned with 115% of the days in its profile: 3 batches took 120% on average.",
-        "Kale is reckoned with 67% of the grams in its profile: 2 batches gave 50% on average.",
-        "Kale at sill is reckoned with 119% of the days in its profile: 3 batches took 120% on average.",
+        "Kale is planned with 115% of the days in its profile: 3 batches took 120% on average.",
+        "Kale is planned with 67% of the grams in its profile: 2 batches gave 50% on average.",
+        "Kale at sill is planned with 119% of the days in its profile: 3 batches took 120% on average.",
     ]
 
 
@@ -287,10 +293,10 @@ def test_sentences_say_what_they_rest_on() -> None:
 
 
 def exact_mean(percent: Fraction, counts: Mapping[int, tuple[int, int]], weight: int = 20) -> tuple[Fraction, Fraction]:
-    """Give mean and mean of squares of the chance given what came up, as exact fractions.
+    """Give mean and mean of squares of the chance, given the cells that came up, as exact fractions.
 
-    ``(1 - q^k)^u`` is multiplied out by the binomial theorem; what is left of each term is a moment of the beta
-    distribution, ``E[p^i q^j]`` being a ratio of rising products.  `counts`: cells up and failed, by seeds a cell.
+    ``(1 - q^k)^u`` is multiplied out by the binomial theorem.  Each term is then a moment of the beta distribution,
+    ``E[p^i q^j]``, which is a ratio of rising products.  `counts` has cells up and failed, by seeds a cell.
     """
     a, b = weight * percent / 100, weight * (1 - percent / 100)
     terms = {0: Fraction(1)}
@@ -332,11 +338,11 @@ def exact_mean(percent: Fraction, counts: Mapping[int, tuple[int, int]], weight:
     ],
 )
 def test_one_seed_a_cell_is_counted_out(percent: float, cells: int, up: int, posterior: Fraction) -> None:
-    """What the packet promises counts as twenty seeds sown before."""
-    told = germination(percent, [came(cells, up)])
-    assert told.percent == pytest.approx(100 * float(posterior), abs=1e-10)
-    assert (told.sowings, told.cells, told.cells_up) == (1, cells, up)
-    assert told.weight == pytest.approx(PRIOR_SEEDS + cells)
+    """The percentage on the packet counts as twenty seeds sown before."""
+    found = germination(percent, [sowing(cells, up)])
+    assert found.percent == pytest.approx(100 * float(posterior), abs=1e-10)
+    assert (found.sowings, found.cells, found.cells_up) == (1, cells, up)
+    assert found.weight == pytest.approx(PRIOR_SEEDS + cells)
 
 
 @pytest.mark.parametrize(
@@ -356,29 +362,29 @@ def test_one_seed_a_cell_is_counted_out(percent: float, cells: int, up: int, pos
     ],
 )
 def test_more_seeds_a_cell_are_those_of_the_exact_sum(percent: float, counts: dict[int, tuple[int, int]]) -> None:
-    """Multiplied out in whole numbers, any mixture of seeds a cell gives the same mean, and the same weight."""
-    told = germination(percent, [came(up + failed, up, seeds) for seeds, (up, failed) in counts.items()])
+    """Any mixture of seeds a cell gives the same mean and weight as the sum multiplied out in whole numbers."""
+    found = germination(percent, [sowing(up + failed, up, seeds) for seeds, (up, failed) in counts.items()])
     prior = Fraction(min(MOST_PERCENT, max(LEAST_PERCENT, percent)))
     mean, square = exact_mean(prior, counts)
-    assert told.percent == pytest.approx(100 * float(mean), abs=1e-7)
-    assert told.weight == pytest.approx(float((mean - square) / (square - mean**2)), rel=1e-7)
+    assert found.percent == pytest.approx(100 * float(mean), abs=1e-7)
+    assert found.weight == pytest.approx(float((mean - square) / (square - mean**2)), rel=1e-7)
 
 
 @pytest.mark.parametrize(("cells", "up"), [(2000, 1900), (1000, 20), (300, 300)])
 def test_large_sowings_come_near_what_was_seen(cells: int, up: int) -> None:
     """With many cells the packet counts little: cells up over cells is 1 - (1 - p)^2."""
-    told = germination(60, [came(cells, up, 2)])
-    assert (1 - (1 - told.percent / 100) ** 2) == pytest.approx(up / cells, abs=0.02)
+    found = germination(60, [sowing(cells, up, 2)])
+    assert (1 - (1 - found.percent / 100) ** 2) == pytest.approx(up / cells, abs=0.02)
 
 
 def test_sowings_add_up_in_any_order() -> None:
-    """Two sowings are one of as many cells; nothing sown says nothing; the order does not matter."""
-    parts = [came(10, 7, 2), came(5, 5, 2), came(4, 1, 1), came(6, 6, 3)]
-    whole = germination(80, [came(15, 12, 2), came(4, 1, 1), came(6, 6, 3)])
+    """Two sowings count as one with all their cells, an empty sowing says nothing, and the order does not matter."""
+    parts = [sowing(10, 7, 2), sowing(5, 5, 2), sowing(4, 1, 1), sowing(6, 6, 3)]
+    whole = germination(80, [sowing(15, 12, 2), sowing(4, 1, 1), sowing(6, 6, 3)])
     assert germination(80, parts) == replace(whole, sowings=4)
     assert germination(80, parts[::-1]) == germination(80, parts)
     assert germination(100, []).percent == 100
-    assert germination(100, [came(0, 0), came(3, 0, seeds=0)]).sowings == 0
+    assert germination(100, [sowing(0, 0), sowing(3, 0, seeds=0)]).sowings == 0
 
 
 @pytest.fixture(scope="module")
@@ -395,9 +401,9 @@ def test_the_next_seed_is_that_of_a_statistics_library(scipy_stats: Any, percent
     a, b = PRIOR_SEEDS * percent / 100, PRIOR_SEEDS * (1 - percent / 100)
     with_next = scipy_stats.betabinom.pmf(up + 1, cells + 1, a, b) * (up + 1) / (cells + 1)
     chance = float(with_next / scipy_stats.betabinom.pmf(up, cells, a, b))
-    assert germination(percent, [came(cells, up)]).percent == pytest.approx(100 * chance, abs=1e-8)
+    assert germination(percent, [sowing(cells, up)]).percent == pytest.approx(100 * chance, abs=1e-8)
     posterior = scipy_stats.beta(a + up, b + cells - up)
-    assert germination(percent, [came(cells, up)]).percent == pytest.approx(100 * float(posterior.mean()), abs=1e-8)
+    assert germination(percent, [sowing(cells, up)]).percent == pytest.approx(100 * float(posterior.mean()), abs=1e-8)
 
 
 # --- packets
@@ -405,61 +411,61 @@ def test_the_next_seed_is_that_of_a_statistics_library(scipy_stats: Any, percent
 CRESS = {"cress": SEEDS}
 
 
-def learnt_now(packets: Sequence[Packet], sowings: Sequence[Came], year: int = 2026) -> float:
-    """Give the percentage in a year with what was learnt."""
+def learnt_now(packets: Sequence[Packet], sowings: Sequence[SowingOutcome], year: int = 2026) -> float:
+    """Give the percentage in a year after learning."""
     learnt = {packet.crop: packet for packet in learn_packets(packets, CRESS, sowings, year)}
     return percent_now(SEEDS, learnt.get("cress"), year)
 
 
 def test_a_packet_learns_from_its_own_sowings() -> None:
-    """A packet of 90 % of this year: 18 of 20, and 2 of 10 more."""
+    """A packet of this year with 90 % counts as 18 of 20 seeds; with 2 of 10 more it is 20 of 30."""
     packet = Packet(crop="cress", percent=90.0, packed_in=2026)
-    assert learnt_now([packet], [came(10, 2, packed_in=2026)]) == pytest.approx(100 * 20 / 30)
+    assert learnt_now([packet], [sowing(10, 2, packed_in=2026)]) == pytest.approx(100 * 20 / 30)
 
 
 @pytest.mark.parametrize("packed_in", [None, 2025])
-def test_a_new_packet_begins_anew(packed_in: int | None) -> None:
-    """Sowings of last year's packet, or of one without a year, say nothing of this one."""
+def test_a_new_packet_starts_without_a_record(packed_in: int | None) -> None:
+    """Sowings of last year's packet, or of one without a year, say nothing about this one."""
     packet = Packet(crop="cress", percent=90.0, packed_in=2026)
-    assert learn_packets([packet], CRESS, [came(10, 2, packed_in=packed_in)], 2026) == (packet,)
+    assert learn_packets([packet], CRESS, [sowing(10, 2, packed_in=packed_in)], 2026) == (packet,)
 
 
 def test_an_old_packet_starts_from_its_age() -> None:
-    """Two years of four leave 60 of 80 %, 12 of 20; with 20 of 20 it is 32 of 40, and a year later it has aged."""
+    """After two of four years 80 % are 60 %, 12 of 20 seeds; with 20 of 20 they are 32 of 40, and age on."""
     packet = Packet(crop="cress", percent=None, packed_in=2024)
-    (learnt,) = learn_packets([packet], CRESS, [came(20, 20, packed_in=2024)], 2026)
+    (learnt,) = learn_packets([packet], CRESS, [sowing(20, 20, packed_in=2024)], 2026)
     assert percent_now(SEEDS, learnt, 2026) == pytest.approx(80)
     assert percent_now(SEEDS, learnt, 2027) == pytest.approx(80 * 0.625 / 0.75)
     assert learnt.packed_in == 2024
 
 
 def test_sowings_count_by_the_year_they_were_sown_in() -> None:
-    """Sown fresh in 2024, 80 % is confirmed, of which three quarters are left by 2026."""
+    """A sowing of 2024 confirms 80 %, of which three quarters are left in 2026."""
     packet = Packet(crop="cress", percent=None, packed_in=2024)
-    assert learnt_now([packet], [came(20, 16, packed_in=2024, sown_year=2024)]) == pytest.approx(60)
-    # And 20 of 20 more in 2026, told first or last, start from 60 % with the weight of 40 seeds: 44 of 60.
-    sowings = [came(20, 20, packed_in=2024), came(20, 16, packed_in=2024, sown_year=2024)]
-    for told in (sowings, sowings[::-1]):
-        assert learnt_now([packet], told) == pytest.approx(100 * 44 / 60)
+    assert learnt_now([packet], [sowing(20, 16, packed_in=2024, sown_year=2024)]) == pytest.approx(60)
+    # With 20 of 20 more in 2026, in any order, 60 % with the weight of 40 seeds become 44 of 60.
+    sowings = [sowing(20, 20, packed_in=2024), sowing(20, 16, packed_in=2024, sown_year=2024)]
+    for ordered in (sowings, sowings[::-1]):
+        assert learnt_now([packet], ordered) == pytest.approx(100 * 44 / 60)
     assert germinations([packet], CRESS, sowings, 2026)["cress"].cells == 40
 
 
 def test_without_a_packet_the_profile_learns() -> None:
-    """Seeds without a packet in the garden file get one that says what was learnt; the year stays untold."""
-    assert learnt_now([], [came(20, 0)]) == pytest.approx(40)
-    assert learn_packets([], CRESS, [came(20, 0)], 2026) == (Packet(crop="cress", percent=40.0, packed_in=None),)
-    assert learn_packets([], CRESS, [came(20, 0, packed_in=2026)], 2026) == ()
+    """Seeds without a packet in the garden file get one with the learnt percentage, and without a year."""
+    assert learnt_now([], [sowing(20, 0)]) == pytest.approx(40)
+    assert learn_packets([], CRESS, [sowing(20, 0)], 2026) == (Packet(crop="cress", percent=40.0, packed_in=None),)
+    assert learn_packets([], CRESS, [sowing(20, 0, packed_in=2026)], 2026) == ()
 
 
 def test_packets_without_a_record_stay_as_they_are() -> None:
     """Other packets, and sowings of unknown crops or of no cells, change nothing."""
     packets = (Packet(crop="cress", percent=None, packed_in=2025), Packet(crop="unknown", percent=70.0, packed_in=None))
-    other = replace(came(10, 2), crop="unknown")
-    assert learn_packets(packets, CRESS, [other, came(0, 0, packed_in=2025)], 2026) == packets
+    other = replace(sowing(10, 2), crop="unknown")
+    assert learn_packets(packets, CRESS, [other, sowing(0, 0, packed_in=2025)], 2026) == packets
 
 
 def test_growing_places_take_the_learnt_days() -> None:
-    """The days from one cut to the next are the learnt ones as well."""
-    learnt = learn(CROPS, [grown(0.8)] * 4)["kale"]
+    """The days from one cut to the next are corrected too."""
+    learnt = learn(CROPS, [outcome(0.8)] * 4)["kale"]
     place = GrowingPlace(learnt, conditions_at(SHELF, MON, 60))
     assert place.next_due(MON) == MON + timedelta(9)

@@ -1,4 +1,4 @@
-"""Dated stages of made-up crops, counted out by hand."""
+"""Dated stages of made-up crops are those counted by hand."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -60,8 +60,8 @@ def steady(temperature_c: float = 20, dli_mol: float = 12, length: int = 120) ->
 
 def test_steady_conditions_are_those_of_the_place() -> None:
     """Under a lamp every day has the place's temperature and light."""
-    told = Conditions(first_on=MON, temperature_c=(18, 18, 18), dli_mol=(9, 9, 9), day_hours=(0, 0, 0))
-    assert steady(18, 9, 3) == told
+    expected = Conditions(first_on=MON, temperature_c=(18, 18, 18), dli_mol=(9, 9, 9), day_hours=(0, 0, 0))
+    assert steady(18, 9, 3) == expected
 
 
 def test_days_are_found_in_the_conditions() -> None:
@@ -74,33 +74,33 @@ def test_days_are_found_in_the_conditions() -> None:
 
 @pytest.mark.parametrize("day", [MON - days(1), MON + days(10)])
 def test_days_outside_the_conditions_are_a_bug(day: date) -> None:
-    """A day of which nothing is known is never guessed."""
+    """A day outside the conditions is never guessed."""
     with pytest.raises(IndexError, match="outside the conditions, which run from 2026-10-05 until 2026-10-15"):
         steady(length=10).index(day)
 
 
 @pytest.mark.parametrize(("temperature_c", "after"), [(10, 10), (20, 4), (30, 5), (15, 6)])
 def test_emergence_by_temperature(temperature_c: float, after: int) -> None:
-    """Seeds show after the days of the table, or on the first whole day after a broken number (1 / 0.175 = 5.7)."""
+    """Seedlings emerge after the days of the table, or on the next whole day (1 / 0.175 = 5.7 becomes 6)."""
     assert timeline.emerges_on(CROP, MON, steady(temperature_c)) == MON + days(after)
 
 
 @pytest.mark.parametrize("temperature_c", [5, 7, 33, 40])
-def test_no_emergence_where_the_table_promises_none(temperature_c: float) -> None:
-    """Where none emerge, or the table is silent, no day is named."""
+def test_no_emergence_at_temperatures_without_it(temperature_c: float) -> None:
+    """Where no seed emerges, or outside the table, there is no day of emergence."""
     conditions = steady(temperature_c)
     assert timeline.emerges_on(CROP, MON, conditions) is None
     assert timeline.transplant_window(CROP, MON, conditions) is None
 
 
 def test_seeds_wait_through_a_cold_spell() -> None:
-    """Three days at which none emerge put off emergence by three days."""
+    """Three days without progress delay emergence by three days."""
     conditions = Conditions(first_on=MON, temperature_c=(20, 20, 2, 2, 2, *(20,) * 20), dli_mol=(12,) * 25)
     assert timeline.emerges_on(CROP, MON, conditions) == MON + days(4 + 3)
 
 
-def test_nothing_is_told_beyond_the_conditions() -> None:
-    """A stage is named only where its day, too, is known."""
+def test_no_stage_is_beyond_the_conditions() -> None:
+    """A stage has a day only within the conditions."""
     assert timeline.emerges_on(CROP, MON, steady(length=5)) == MON + days(4)
     assert timeline.emerges_on(CROP, MON, steady(length=4)) is None
     assert timeline.transplant_window(CROP, MON, steady(length=14)) is None
@@ -111,17 +111,17 @@ def test_nothing_is_told_beyond_the_conditions() -> None:
 
 @pytest.mark.parametrize("dli_mol", [timeline.SEEDLING_DLI_MOL, 12, 30])
 def test_transplant_window_at_the_profiles_temperature(dli_mol: float) -> None:
-    """At the profile's temperature the window is its nursery days, in any nursery with light enough for seedlings."""
+    """At the profile's temperature the window is its nursery days, in any nursery with enough light for seedlings."""
     assert timeline.transplant_window(CROP, MON, steady(20, dli_mol)) == (MON + days(14), MON + days(21))
 
 
 def test_transplant_window_in_a_cool_nursery() -> None:
-    """At 12 degrees emergence takes 1 / 0.13 = 7.7 days, 10 days of growth twice as long; the wait is the same."""
+    """At 12 degrees emergence takes 7.7 days and 10 days of growth take 20; the wait is the same."""
     assert timeline.transplant_window(CROP, MON, steady(12)) == (MON + days(8 + 20), MON + days(8 + 20 + 7))
 
 
 def test_transplant_window_in_a_dim_nursery() -> None:
-    """At 2 mol seedlings grow at a third of their pace at 6: 10 days take 30; emergence needs no light."""
+    """At 2 mol seedlings grow at a third of their pace at 6 mol, so 10 days take 30; emergence needs no light."""
     assert timeline.transplant_window(CROP, MON, steady(20, 2)) == (MON + days(4 + 30), MON + days(4 + 30 + 7))
 
 
@@ -132,7 +132,7 @@ def test_transplant_not_before_emergence() -> None:
 
 
 def test_profile_temperature_outside_the_emergence_table() -> None:
-    """Where the table is silent at the profile's temperature, seedlings owe what the fastest emergence leaves."""
+    """If the table lacks the profile's temperature, its fastest emergence is subtracted from the nursery days."""
     silent = replace(CROP, emergence=((10, 10), (15, 6)))
     conditions = Conditions(first_on=MON, temperature_c=(*(15,) * 6, *(20,) * 30), dli_mol=(12,) * 36)
     assert timeline.transplant_window(silent, MON, conditions) == (MON + days(14), MON + days(21))
@@ -144,7 +144,7 @@ def test_pot_sown_crops_are_not_moved() -> None:
 
 
 def test_development_is_one_at_the_profiles_conditions() -> None:
-    """A day at the profile's conditions counts one; half the warmth above the base is half, and light multiplies."""
+    """A day at the profile's conditions counts 1; temperature and light each multiply it."""
     assert timeline.development(CROP, 20, 12) == 1.0
     assert timeline.development(CROP, 12, 12) == pytest.approx(0.5)
     assert timeline.development(CROP, 12, 8) == pytest.approx(0.5 * (2 / 3) / (3 / 4))
@@ -152,12 +152,12 @@ def test_development_is_one_at_the_profiles_conditions() -> None:
 
 
 def test_standstill_after_transplant_does_not_depend_on_warmth() -> None:
-    """At half the pace the 20 days of growth take 40, the 3 days of standstill remain 3."""
+    """At half the pace 20 days of growth take 40, and 3 days of standstill stay 3."""
     assert GrowingPlace(CROP, steady(12)).first_due(MON) == MON + days(3 + 40)
 
 
 def test_next_due_counts_from_the_harvest_without_standstill() -> None:
-    """The next cut falls due the days between two cuts after the one taken, twice that at half the pace."""
+    """The next cut is due the days between cuts after the last one, or twice these days at half the pace."""
     assert GrowingPlace(CROP, steady()).next_due(MON + days(30)) == MON + days(40)
     assert GrowingPlace(CROP, steady(12)).next_due(MON + days(30)) == MON + days(50)
 
@@ -169,20 +169,20 @@ def test_pot_sown_crops_count_from_sowing() -> None:
 
 
 def test_pot_sown_crops_are_not_due_before_they_emerge() -> None:
-    """Where emergence takes longer than the days to harvest, the harvest waits; where none emerge, there is none."""
+    """If emergence takes longer than the days to harvest, the harvest waits; without emergence there is none."""
     quick = replace(POT_CROP, harvest=replace(CROP.harvest, first_days=2))
     assert GrowingPlace(quick, steady()).first_due(MON) == MON + days(4)
     assert GrowingPlace(POT_CROP, steady(31)).first_due(MON) is None
 
 
 def test_a_day_before_the_conditions_is_a_bug() -> None:
-    """A transplant before the first day known is refused, not counted from the end."""
+    """A transplant before the first known day raises an error."""
     with pytest.raises(IndexError, match="2026-10-04 is before the conditions, which begin on 2026-10-05"):
         GrowingPlace(CROP, steady()).next_due(MON - days(1))
 
 
 def test_light_is_summed_over_half_open_days() -> None:
-    """Light counts from the first day up to, not including, the last, and up to the last day known."""
+    """Light counts from the first day up to, not including, the last one."""
     conditions = Conditions(first_on=MON, temperature_c=(20,) * 4, dli_mol=(1, 2, 4, 8))
     place = GrowingPlace(CROP, conditions)
     assert place.light_mol(MON + days(1), MON + days(3)) == 6
@@ -193,7 +193,7 @@ def test_light_is_summed_over_half_open_days() -> None:
 
 
 def test_grams_are_the_profiles_unless_light_falls_short() -> None:
-    """On 0.04 m2 at 12 mol, 8 g a mol make 3.84 g a day: 60 g after 20 days are reached, after 10 days 38.4 g."""
+    """8 g a mol at 12 mol on 0.04 m2 are 3.84 g a day: after 20 days the profile's 60 g, after 10 days 38.4 g."""
     place = GrowingPlace(CROP, steady())
     assert place.grams(1, MON, MON + days(20), 0.04) == 60
     assert place.grams(2, MON, MON + days(20), 0.04) == 50
@@ -207,12 +207,12 @@ def test_conditions_of_uneven_length_are_a_bug() -> None:
 
 
 def bolter(bolting: Bolting) -> Crop:
-    """Give the crop with something that brings it to flower."""
+    """Give the crop with limits beyond which it bolts."""
     return replace(CROP, growth=replace(CROP.growth, bolting=bolting))
 
 
-def test_long_days_bring_to_flower() -> None:
-    """After the third day of more than 14 hours, counted from transplant, the plant has bolted; 14 hours it bears."""
+def test_long_days_make_a_plant_bolt() -> None:
+    """After the third day of more than 14 hours since transplant, the plant has bolted; days of 14 hours are fine."""
     hours = (15, 15, 14, 15, 14, 15, 15, *(12,) * 40)
     conditions = Conditions(first_on=MON, temperature_c=(20,) * 47, dli_mol=(12,) * 47, day_hours=hours)
     place = GrowingPlace(bolter(Bolting(after_days=3, longest_day_hours=14, above_c=None)), conditions)
@@ -222,8 +222,8 @@ def test_long_days_bring_to_flower() -> None:
     assert place.may_bolt
 
 
-def test_heat_brings_to_flower() -> None:
-    """Warmth above the limit counts like a long day, and a day that has both counts once."""
+def test_heat_makes_a_plant_bolt() -> None:
+    """A day above the temperature limit counts like a long day, and a day with both counts once."""
     warmth, hours = (26, 25, 26, 26, *(20,) * 20), (16, 10, 10, 10, *(10,) * 20)
     conditions = Conditions(first_on=MON, temperature_c=warmth, dli_mol=(12,) * 24, day_hours=hours)
     place = GrowingPlace(bolter(Bolting(after_days=3, longest_day_hours=15, above_c=25)), conditions)
@@ -232,7 +232,7 @@ def test_heat_brings_to_flower() -> None:
 
 
 def test_bolting_ends_the_days_a_harvest_may_wait() -> None:
-    """Due on day 23 for 7 days; bolted on day 25 the last day is the one before; bolted by then, there is none."""
+    """Due on day 23 for 7 days, a harvest ends the day before bolting; bolted by day 23, there is none."""
     conditions = Conditions(first_on=MON, temperature_c=(20,) * 90, dli_mol=(12,) * 90, day_hours=(16,) * 90)
 
     def latest(after_days: int) -> date | None:

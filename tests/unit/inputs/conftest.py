@@ -1,14 +1,16 @@
-"""A garden and three crop profiles in a folder of their own, so that tests see no profiles but what they write."""
+"""A garden and three crop profiles in a folder of their own, so that tests see only the profiles they write."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from steadysow.errors import Fault, InputFaults
-from steadysow.inputs import crops, garden_file
+from steadysow.inputs import crop_files, garden_file
+from steadysow.inputs.garden import Garden
 
 PROFILE = """\
 name: plain lettuce
@@ -88,7 +90,7 @@ def garden_text() -> str:
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, profile: str, cut_profile: str, fruit_profile: str) -> Path:
     """Give a garden folder with three profiles of its own; no profiles are shipped."""
-    monkeypatch.setattr(crops, "shipped_crops_folder", lambda: tmp_path / "shipped")
+    monkeypatch.setattr(crop_files, "shipped_crops_folder", lambda: tmp_path / "shipped")
     folder = tmp_path / "garden"
     (folder / "crops").mkdir(parents=True)
     for name, text in (("lettuce", profile), ("greens", cut_profile), ("fruit", fruit_profile)):
@@ -98,12 +100,23 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, profile: str, cut_pr
 
 @pytest.fixture
 def faults_of(folder: Path) -> Callable[[str], tuple[Fault, ...]]:
-    """Give a function that writes a garden file and tells its faults."""
+    """Give a function that writes a garden file and gives its faults."""
 
-    def tell(text: str) -> tuple[Fault, ...]:
+    def faults(text: str) -> tuple[Fault, ...]:
         (folder / "garden.yaml").write_text(text, encoding="utf-8")
         with pytest.raises(InputFaults, match=r"garden\.yaml") as caught:
             garden_file.read_garden(folder)
         return caught.value.faults
 
-    return tell
+    return faults
+
+
+@pytest.fixture
+def garden_of(folder: Path) -> Callable[[str], Garden]:
+    """Give a function that writes a garden file and gives its garden, without the crops."""
+
+    def garden(text: str) -> Garden:
+        (folder / "garden.yaml").write_text(text, encoding="utf-8")
+        return replace(garden_file.read_garden(folder), crops={})
+
+    return garden

@@ -1,4 +1,4 @@
-"""Salts and labels to elements: atoms counted by hand, and the factors of labels."""
+"""Salts and labels give the right elements, by atoms counted by hand and by the factors of labels."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ GRAMS_A_MOL = {
 
 @pytest.mark.parametrize("salt", SALTS)
 def test_shares_of_salts(salt: str) -> None:
-    """Each element has the weight of its atoms in the molar mass, and what is not counted is left out."""
+    """Each element's share is the weight of its atoms in the molar mass; elements that are not counted are left out."""
     shares = shares_of(SALTS[salt])
     assert shares.keys() == ATOMS[salt].keys() & ELEMENTS.keys()
     for element, share in shares.items():
@@ -49,7 +49,7 @@ def test_shares_of_salts(salt: str) -> None:
     ],
 )
 def test_labels_count_oxides(form: str, element: str, factor: float) -> None:
-    """An oxide of a label comes to its element by the factor of the trade; an element to itself."""
+    """An oxide on a label is converted to its element by the factor of the trade; an element stays itself."""
     assert shares_of(form) == {element: pytest.approx(factor, abs=6e-5)}
 
 
@@ -62,6 +62,6 @@ def test_greenhouse_calcium_nitrate_is_as_its_label_says() -> None:
 
 
 def test_capitals_do_not_matter() -> None:
-    """A salt is found whatever its capitals; another name is none."""
+    """A salt is found in capitals or not; another name is no salt."""
     assert salt_named("EPSOM SALT") == "Epsom salt"
     assert salt_named("table salt") is None

@@ -1,4 +1,4 @@
-"""Files that are not plain YAML, each told with its line."""
+"""Files that are not plain YAML are faults with their line."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def written(folder: Path, content: str | bytes) -> Path:
 
 @pytest.fixture(params=["libyaml", "pure python"])
 def loader(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Read once with the parser in C, and once with the one in Python."""
+    """Read with the parser in C, then with the one in Python."""
     if request.param == "libyaml":
         c_loader = getattr(yaml, "CSafeLoader", None)
         if c_loader is None:
@@ -52,7 +52,7 @@ REFUSED = {
     "list as key": ("a: 1\n? [b, c]\n: 2\n", 2, "a key must be a word"),
     "empty key": ("a: 1\n'': 2\n", 2, "a key must be a word"),
     "unknown alias": ("a: 1\nb: *nowhere\n", 2, ""),
-    "alias in itself": ("a: 1\nb: &loop\n  c: *loop\n", 3, "has no finished"),
+    "alias in itself": ("a: 1\nb: &loop\n  c: *loop\n", 3, "has no complete"),
     "escape character": ('a: 1\nb: "\\e[31mred"\n', 2, "a character that cannot be shown"),
     "not utf-8": (b"a: 1\nb: caf\xe9\n", 2, "is not UTF-8 text"),
     "larger than 1 MB": ("a: 1\n" + "#" * 1_000_000, None, "is larger than 1 MB"),
@@ -61,8 +61,10 @@ REFUSED = {
 
 @pytest.mark.usefixtures("loader")
 @pytest.mark.parametrize(("content", "line", "wrong"), REFUSED.values(), ids=REFUSED.keys())
-def test_refused_file_is_told_with_its_line(tmp_path: Path, content: str | bytes, line: int | None, wrong: str) -> None:
-    """A file that is not plain YAML data gives one fault that names the line and what is wrong."""
+def test_a_file_that_is_not_plain_yaml_is_a_fault(
+    tmp_path: Path, content: str | bytes, line: int | None, wrong: str
+) -> None:
+    """The one fault names the line and what is wrong."""
     fault = only_fault(written(tmp_path, content))
     assert fault.line == line
     assert wrong in fault.wrong
@@ -70,7 +72,7 @@ def test_refused_file_is_told_with_its_line(tmp_path: Path, content: str | bytes
 
 @pytest.mark.usefixtures("loader")
 def test_alias_bomb_is_refused(tmp_path: Path) -> None:
-    """Repeats of repeats that would grow past the limit are refused on the line that passes it."""
+    """Repeats of repeats are refused on the line on which they grow past the limit."""
     levels = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
     levels += [f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 10)}]" for n in range(1, 9)]
     fault = only_fault(written(tmp_path, "\n".join(levels)))
@@ -79,8 +81,8 @@ def test_alias_bomb_is_refused(tmp_path: Path) -> None:
     assert "once repeats (*) are written out" in fault.wrong
 
 
-def test_few_repeats_are_taken(tmp_path: Path) -> None:
-    """A repeat that stays small stands for the values it repeats."""
+def test_small_repeats_are_read(tmp_path: Path) -> None:
+    """A small repeat stands for the values that it repeats."""
     faults = FaultList()
     document = read_document(written(tmp_path, "a: &days [sat, wed]\nb: *days\n"), faults)
     assert document is not None
@@ -92,32 +94,32 @@ def test_few_repeats_are_taken(tmp_path: Path) -> None:
 @pytest.mark.parametrize("opening", ["[", "{a: "])
 @pytest.mark.parametrize("levels", [30, 100_000])
 def test_deep_nesting_is_refused(tmp_path: Path, opening: str, levels: int) -> None:
-    """Nesting that would exhaust the stack is refused as a fault."""
+    """Nesting that would exhaust the stack is a fault."""
     fault = only_fault(written(tmp_path, "a: " + opening * levels))
     assert fault.line == 1
     assert "nest" in fault.wrong
 
 
 @pytest.mark.usefixtures("loader")
-def test_duplicate_keys_are_all_told(tmp_path: Path) -> None:
-    """Every key that stands twice is told with its path, both its lines, and reading goes on."""
+def test_every_duplicate_key_is_a_fault(tmp_path: Path) -> None:
+    """Each fault has the path of the key and both its lines, and reading goes on."""
     faults = FaultList()
     read_document(written(tmp_path, "a: {b: 1,\n b: 2}\nc: 1\na: 3\n"), faults)
     assert [(fault.line, fault.field, fault.wrong) for fault in faults] == [
-        (2, "a.b", "stands twice, the first time on line 1"),
-        (4, "a", "stands twice, the first time on line 1"),
+        (2, "a.b", "appears twice, first on line 1"),
+        (4, "a", "appears twice, first on line 1"),
     ]
 
 
 def test_missing_file_missing_folder_and_folder_in_place_of_a_file(tmp_path: Path) -> None:
-    """A file that is not there is told apart from a folder that is not there, and from a folder of that name."""
+    """A missing file, a missing folder and a folder in place of the file are different faults."""
     assert only_fault(tmp_path / "garden.yaml").wrong == "there is no such file"
     assert "there is no folder" in only_fault(tmp_path / "nowhere" / "garden.yaml").wrong
     assert only_fault(tmp_path).wrong == "is a folder"
 
 
 def test_unreadable_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A file that the person may not read is a fault, not an exception of the system."""
+    """A file that the person may not read is a fault, not a system error."""
 
     def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
@@ -128,7 +130,7 @@ def test_unreadable_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 def test_byte_order_mark_and_windows_line_ends_are_taken(tmp_path: Path) -> None:
-    """A file saved by an editor that adds a byte order mark and CRLF reads as any other."""
+    """A file with a byte order mark and Windows line ends is read like any other."""
     faults = FaultList()
     document = read_document(written(tmp_path, b"\xef\xbb\xbfa: 1\r\nb: x\r\n"), faults)
     assert document is not None

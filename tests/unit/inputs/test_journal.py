@@ -1,336 +1,18 @@
-"""The journal: what is written comes back, every edit by hand is told, and nothing that was added is lost."""
+"""The journal's facts: which of them stand, in which order, and a hash that follows their content."""
 
 from __future__ import annotations
 
-import codecs
-import errno
-import json
-import os
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta, timezone
-from pathlib import Path
+from datetime import timedelta
 
-import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from steadysow.errors import Fault, InputFaults
-from steadysow.inputs.journal import JOURNAL_FILE, KINDS, TORN_FILE, Fact, Journal, add_facts, read_journal
+from drawn_facts import DAY, NOW, contents, facts, note
+from steadysow.inputs.journal import Fact, Journal, imagined
 
 UUID = "6f0e0a52-6a0d-4c0e-9d62-0a3f1f8f7c11"
-NOW = datetime(2026, 10, 3, 8, 15, tzinfo=UTC)
-DAY = date(2026, 10, 3)
-HEADER = f'{{"version": 1, "garden": "{UUID}"}}'
-NOTE = '{"number": 1, "fact": "note", "on": "2026-10-03", "text": "all well"}'
-
-TEXTS = st.text(max_size=30) | st.sampled_from(["", "a\u2028b\u2029c\x85d", "\r\n\x00\x1c", '"\\', "\ufeff", "🥬"])
-COUNTS = st.none() | st.integers(1, 1_000_000)
-AMOUNTS = st.none() | st.floats(0, 1e9)
-DAYS = st.none() | st.dates()
-
-
-def facts(kinds: Sequence[str] = KINDS[:-1]) -> st.SearchStrategy[Fact]:
-    """Draw facts of these kinds, undos left out."""
-    return st.builds(
-        Fact,
-        kind=st.sampled_from(kinds),
-        on=st.dates(),
-        batch=COUNTS,
-        tote=TEXTS,
-        crop=TEXTS,
-        want=TEXTS,
-        place=TEXTS,
-        holes=st.lists(st.integers(1, 99), max_size=4).map(tuple),
-        plants=COUNTS,
-        cells=COUNTS,
-        seeds=COUNTS,
-        grams=AMOUNTS,
-        planned_on=DAYS,
-        due_on=DAYS,
-        planned_grams=AMOUNTS,
-        until=DAYS,
-        what=TEXTS,
-        value=st.none() | st.floats(allow_nan=False, allow_infinity=False),
-        litres=AMOUNTS,
-        text=TEXTS,
-        assumed=st.booleans(),
-    )
-
-
-def note(text: str) -> Fact:
-    """Give a note of the day."""
-    return Fact(kind="note", on=DAY, text=text)
-
-
-def add(folder: Path, *wanted: Fact, now: datetime = NOW) -> tuple[Journal, tuple[Fact, ...]]:
-    """Add facts whatever the journal holds."""
-    return add_facts(folder, lambda _: wanted, new_uuid=UUID, now=now)
-
-
-def write(folder: Path, *lines: str) -> None:
-    """Write a journal by hand."""
-    (folder / JOURNAL_FILE).write_bytes("".join(f"{line}\n" for line in lines).encode("utf-8", "surrogatepass"))
-
-
-def faults_of(folder: Path) -> tuple[Fault, ...]:
-    """Give the faults of the journal."""
-    with pytest.raises(InputFaults, match=JOURNAL_FILE) as caught:
-        read_journal(folder)
-    return caught.value.faults
-
-
-def said(journal: Journal) -> list[Fact]:
-    """Give what stands, without what differs from one typing to the next."""
-    return [replace(fact, number=0, written_at=None) for fact in journal.standing]
-
-
-def test_no_file_is_an_empty_journal(tmp_path: Path) -> None:
-    """A garden begins without a journal, and reading makes none."""
-    assert read_journal(tmp_path) == Journal()
-    assert not list(tmp_path.iterdir())
-
-
-@settings(deadline=None)
-@given(wanted=st.lists(facts(), min_size=1, max_size=4))
-def test_any_fact_comes_back(wanted: list[Fact]) -> None:
-    """Whatever a fact says, it comes back the same, numbered, from a line of its own in any way of counting lines."""
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        journal, added = add(folder, *wanted)
-        assert read_journal(folder) == journal
-        assert journal.facts == added
-        assert added == tuple(replace(fact, number=n, written_at=NOW) for n, fact in enumerate(wanted, start=1))
-        text = (folder / JOURNAL_FILE).read_bytes().decode("utf-8")
-        assert len(text.splitlines()) == text.count("\n") == 1 + len(wanted)
-
-
-def test_lines_are_what_other_tools_expect(tmp_path: Path) -> None:
-    """A line is JSON with the number, the fact and the day, and beyond that only what was said."""
-    zone = timezone(timedelta(hours=2))
-    fact = Fact(kind="harvested", on=DAY, batch=3, holes=(1, 2), plants=0, grams=80, text="süß")
-    add(tmp_path, fact, now=datetime(2026, 10, 3, 10, 15, tzinfo=zone))
-    header, line = (tmp_path / JOURNAL_FILE).read_text(encoding="utf-8").splitlines()
-    assert json.loads(header) == {"version": 1, "garden": UUID}
-    assert json.loads(line) == {
-        "number": 1, "fact": "harvested", "on": "2026-10-03", "batch": 3, "holes": [1, 2], "plants": 0, "grams": 80,
-        "text": "süß", "written_at": "2026-10-03T08:15:00+00:00",
-    }  # fmt: skip
-    assert "süß" in line
-
-
-def test_numbers_go_on_and_the_uuid_stays(tmp_path: Path) -> None:
-    """Later facts get later numbers; the UUID is that of the first time."""
-    add(tmp_path, note("one"), note("two"))
-    journal, added = add_facts(tmp_path, lambda _: [replace(note("three"), number=1)], new_uuid="other", now=NOW)
-    assert [fact.number for fact in added] == [3]
-    assert [fact.number for fact in journal.facts] == [1, 2, 3]
-    assert read_journal(tmp_path).uuid == journal.uuid == UUID
-    assert journal.last_number == 3
-    assert Journal().last_number == 0
-
-
-def test_numbers_are_never_reused(tmp_path: Path) -> None:
-    """A fact that was taken out by hand leaves its number unused."""
-    write(tmp_path, HEADER, NOTE.replace("1", "7", 1))
-    assert [fact.number for fact in add(tmp_path, note("next"))[1]] == [8]
-
-
-@pytest.mark.parametrize(
-    ("line", "told"),
-    [
-        ("{", "is not JSON"),
-        ('{"number": 2 "fact": "note"}', "is not JSON"),
-        ("[" * 100_000, "is not JSON"),
-        ('{"number": ' + "9" * 5000 + "}", "is not JSON"),
-        ("[]", "has no keys and values"),
-        ("{}", "has no keys and values"),
-        ("3", "has no keys and values"),
-        ('{"number": 2, "number": 3, "fact": "note", "on": "2026-10-03"}', '"number" twice'),
-        ('{"fact": "note", "on": "2026-10-03"}', "number: is missing"),
-        ('{"number": 2, "on": "2026-10-03"}', "fact: is missing"),
-        ('{"number": 2, "fact": "note"}', "on: is missing"),
-        ('{"number": 2, "fact": "harvestd", "on": "2026-10-03"}', 'fact: "harvestd" is not a known fact. Write "harv'),
-        ('{"number": 2, "fact": ["note"], "on": "2026-10-03"}', 'fact: ["note"] is not a known fact'),
-        ('{"number": 2, "fact": "", "on": "2026-10-03"}', "is not a known fact. Write one of: sown, emerged"),
-        ('{"number": 2, "fact": "note", "on": "3 oct"}', 'on: "3 oct" is not a date'),
-        ('{"number": 2, "fact": "note", "on": "20261003"}', "is not a date"),
-        ('{"number": 2, "fact": "note", "on": "2026-02-30"}', "is not a date"),
-        ('{"number": 2, "fact": "note", "on": 20261003}', "is not a date"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "until": null}', "until: null is not a date"),
-        ('{"number": 1, "fact": "note", "on": "2026-10-03"}', "number: 1 comes after 1"),
-        ('{"number": 0, "fact": "note", "on": "2026-10-03"}', "number: 0 is not a count"),
-        ('{"number": 2.0, "fact": "note", "on": "2026-10-03"}', "number: 2.0 is not a count"),
-        ('{"number": "2", "fact": "note", "on": "2026-10-03"}', 'number: "2" is not a count'),
-        ('{"number": true, "fact": "note", "on": "2026-10-03"}', "number: true is not a count"),
-        ('{"number": 9999999999, "fact": "note", "on": "2026-10-03"}', "is not a count"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "gram": 3}', '"gram" is not a known key. Write "grams"'),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "kind": 3}', '"kind" is not a known key'),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "plants": 0}', "plants: 0 are too few for sown"),
-        ('{"number": 2, "fact": "harvested", "on": "2026-10-03", "plants": -1}', "plants: -1 is not a count"),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "holes": [1, 0]}', "holes: [1, 0] is not a list of holes"),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "holes": 3}', "holes: 3 is not a list of holes"),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "holes": {}}', "holes: {} is not a list of holes"),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "batch": 0}', "batch: 0 is not a count"),
-        ('{"number": 2, "fact": "sown", "on": "2026-10-03", "cells": 1.5}', "cells: 1.5 is not a count"),
-        ('{"number": 2, "fact": "harvested", "on": "2026-10-03", "grams": NaN}', "grams: NaN is not an amount"),
-        ('{"number": 2, "fact": "harvested", "on": "2026-10-03", "grams": 1e999}', "grams: Infinity is not an amount"),
-        ('{"number": 2, "fact": "harvested", "on": "2026-10-03", "grams": -1}', "grams: -1 is not an amount"),
-        ('{"number": 2, "fact": "harvested", "on": "2026-10-03", "grams": "80"}', 'grams: "80" is not an amount'),
-        ('{"number": 2, "fact": "measured", "on": "2026-10-03", "value": -Infinity}', "-Infinity is not a number"),
-        ('{"number": 2, "fact": "measured", "on": "2026-10-03", "value": true}', "value: true is not a number"),
-        ('{"number": 2, "fact": "measured", "on": "2026-10-03", "value": 1' + "0" * 400 + "}", "is not a number"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "text": 3}', "text: 3 is not text"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "text": "\\ud800"}', "is not text"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "assumed": 1}', "assumed: 1 is not true or false"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "written_at": "2026-10-03T08:15"}', "is not a time"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "written_at": 3}', "written_at: 3 is not a time"),
-        ('{"number": 2, "fact": "undo", "on": "2026-10-03"}', "undoes: is missing"),
-        ('{"number": 2, "fact": "undo", "on": "2026-10-03", "undoes": 2}', "undoes: 2 is not an earlier fact"),
-        ('{"number": 2, "fact": "undo", "on": "2026-10-03", "undoes": 9}', "undoes: 9 is not an earlier fact"),
-        ('{"number": 2, "fact": "note", "on": "2026-10-03", "undoes": 1}', "undoes: does not go with note"),
-    ],
-)
-def test_a_line_edited_by_hand_is_told(tmp_path: Path, line: str, told: str) -> None:
-    """Each kind of slip is told once, with its line and what to write; the message can be shown anywhere."""
-    write(tmp_path, HEADER, NOTE, line)
-    (fault,) = faults_of(tmp_path)
-    assert (fault.file, fault.line) == (JOURNAL_FILE, 3)
-    assert told in str(fault)
-    assert fault.write
-    assert str(fault).encode("utf-8").isascii()
-
-
-def test_bytes_that_are_no_text_are_told(tmp_path: Path) -> None:
-    """A line saved in another encoding is told."""
-    (tmp_path / JOURNAL_FILE).write_bytes(
-        f"{HEADER}\n".encode() + NOTE.replace("well", "süß").encode("latin-1") + b"\n"
-    )
-    (fault,) = faults_of(tmp_path)
-    assert (fault.line, fault.wrong) == (2, "is not UTF-8 text")
-
-
-@pytest.mark.parametrize(
-    ("first", "told"),
-    [
-        (NOTE, "does not say which garden"),
-        ('{"garden": "a"}', "does not say which garden"),
-        ('{"version": 1}', "does not say which garden"),
-        ('{"version": 2, "garden": "a"}', "written by a later version"),
-        ('{"version": 2, "house": "a"}', "written by a later version"),
-        ('{"version": 0, "garden": "a"}', "is not a good first line"),
-        ('{"version": true, "garden": "a"}', "is not a good first line"),
-        ('{"version": "1", "garden": "a"}', "is not a good first line"),
-        ('{"version": 1, "garden": ""}', "is not a good first line"),
-        ('{"version": 1, "garden": 3}', "is not a good first line"),
-        ('{"version": 1, "garden": "a", "gardener": "b"}', "is not a good first line"),
-        ("[1]", "has no keys and values"),
-        ("half a line", "is not JSON"),
-    ],
-)
-def test_a_first_line_that_is_no_header_is_told(tmp_path: Path, first: str, told: str) -> None:
-    """The first line must say version and garden; a good fact after it is not blamed."""
-    write(tmp_path, first, NOTE.replace("1", "2", 1))
-    (fault,) = faults_of(tmp_path)
-    assert fault.line == 1
-    assert told in fault.wrong
-
-
-def test_a_later_version_is_told_alone(tmp_path: Path) -> None:
-    """What a later version writes is not judged line by line."""
-    write(tmp_path, '{"version": 2, "garden": "a"}', '{"something": "new"}')
-    assert len(faults_of(tmp_path)) == 1
-
-
-def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
-    """A person mends the file in one go: every faulty line is told, in order, and the good ones are not."""
-    write(tmp_path, HEADER, "{", NOTE, "", '{"number": 1, "fact": "nte", "on": "x"}', NOTE.replace("1", "2", 1))
-    assert [(fault.line, fault.field) for fault in faults_of(tmp_path)] == [
-        (2, ""), (5, "fact"), (5, "on"), (5, "number"),
-    ]  # fmt: skip
-
-
-@settings(deadline=None, max_examples=200)
-@given(content=st.binary(max_size=60), headed=st.booleans())
-def test_any_bytes_are_a_journal_or_faults(content: bytes, headed: bool) -> None:
-    """Whatever stands in the file, reading ends in a journal or in faults, and adding does the same."""
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        (folder / JOURNAL_FILE).write_bytes((f"{HEADER}\n".encode() if headed else b"") + content)
-        before = Journal()
-        faults: tuple[Fault, ...] = ()
-        try:
-            before = read_journal(folder)
-        except InputFaults as told:
-            faults = told.faults
-        if faults:
-            with pytest.raises(InputFaults) as again:
-                add(folder, note("more"))
-            assert again.value.faults == faults
-        else:
-            assert add(folder, note("more"))[0].facts[:-1] == before.facts
-            assert read_journal(folder).facts[-1].text == "more"
-
-
-def test_marks_of_editors_are_taken(tmp_path: Path) -> None:
-    """A byte order mark, ends of lines as on Windows, and blank lines change nothing, also when more is added."""
-    lines = ["", HEADER, "", "  ", NOTE, ""]
-    (tmp_path / JOURNAL_FILE).write_bytes(codecs.BOM_UTF8 + "\r\n".join(lines).encode())
-    journal = read_journal(tmp_path)
-    assert (journal.uuid, [fact.text for fact in journal.facts], journal.warnings) == (UUID, ["all well"], ())
-    add(tmp_path, note("more"))
-    assert [fact.text for fact in read_journal(tmp_path).facts] == ["all well", "more"]
-
-
-@pytest.mark.parametrize("content", [b"", b"\n", b"\r\n \n", codecs.BOM_UTF8], ids=repr)
-def test_an_empty_file_is_an_empty_journal(tmp_path: Path, content: bytes) -> None:
-    """A file without lines is a journal that has not begun; there is nothing to warn of."""
-    (tmp_path / JOURNAL_FILE).write_bytes(content)
-    assert read_journal(tmp_path) == Journal()
-    add(tmp_path, note("first"))
-    assert (read_journal(tmp_path).uuid, read_journal(tmp_path).facts[0].text) == (UUID, "first")
-
-
-def test_torn_at_every_byte(tmp_path: Path) -> None:
-    """Wherever a power cut ends the file, the whole lines are kept, the rest is set aside, and adding goes on."""
-    add(tmp_path, note("süß 🥬"), Fact(kind="harvested", on=DAY, batch=1, grams=80), note("three"))
-    whole = (tmp_path / JOURNAL_FILE).read_bytes()
-    every_fact = read_journal(tmp_path).facts
-    for length in range(len(whole) + 1):
-        folder = tmp_path / str(length)
-        folder.mkdir()
-        cut = whole[:length]
-        (folder / JOURNAL_FILE).write_bytes(cut)
-        # A line is whole with or without its end: a cut at its end leaves it whole.
-        kept = cut if whole[length : length + 1] == b"\n" else cut[: cut.rfind(b"\n") + 1]
-        torn = cut[len(kept) :]
-        kept_facts = every_fact[: max(kept.rstrip(b"\n").count(b"\n"), 0)]
-
-        read = read_journal(folder)
-        assert read.facts == kept_facts
-        assert len(read.warnings) == bool(torn)
-        assert (folder / JOURNAL_FILE).read_bytes() == cut
-
-        journal, added = add(folder, note("after"))
-        assert journal.facts == (*kept_facts, *added)
-        assert [fact.number for fact in added] == [len(kept_facts) + 1]
-        assert len(journal.warnings) == bool(torn)
-        assert read_journal(folder) == replace(journal, warnings=())
-        aside = folder / TORN_FILE
-        assert (aside.read_bytes() if aside.exists() else b"") == (torn + b"\n" if torn else b"")
-
-
-def test_torn_lines_gather(tmp_path: Path) -> None:
-    """What is set aside later is put after what was set aside before; a refusal then does no harm."""
-    write(tmp_path, HEADER, NOTE)
-    for torn in (b'{"num', b"\x00\x00"):
-        with (tmp_path / JOURNAL_FILE).open("ab") as stream:
-            stream.write(torn)
-        assert "line 3" in read_journal(tmp_path).warnings[0].casefold()
-        add(tmp_path)
-    assert (tmp_path / TORN_FILE).read_bytes() == b'{"num\n\x00\x00\n'
-    assert (tmp_path / JOURNAL_FILE).read_text(encoding="utf-8") == f"{HEADER}\n{NOTE}\n"
 
 
 @st.composite
@@ -347,13 +29,13 @@ def chains(draw: st.DrawFn) -> tuple[Fact, ...]:
 
 
 def stands(number: int, chain: Sequence[Fact]) -> bool:
-    """Say by the definition whether a fact stands: no later undo that stands names it."""
+    """Say by the definition whether a fact stands: no standing undo names it."""
     return not any(each.undoes == number and stands(each.number, chain) for each in chain if each.number > number)
 
 
 @given(chain=chains())
 def test_undos_take_back(chain: tuple[Fact, ...]) -> None:
-    """What stands, and what the next undo takes back, are those of the definition, followed from each fact on."""
+    """The facts that stand, and the one that the next undo takes back, are those of the definition."""
     journal = Journal(uuid=UUID, facts=chain)
     standing = [fact.number for fact in chain if fact.kind == "note" and stands(fact.number, chain)]
     assert sorted(fact.number for fact in journal.standing) == standing
@@ -361,18 +43,8 @@ def test_undos_take_back(chain: tuple[Fact, ...]) -> None:
     assert (last.number if last else 0) == max(standing, default=0)
 
 
-def test_an_undo_can_be_undone(tmp_path: Path) -> None:
-    """Through the file: taken back, taken back again, and then it stands again."""
-    add(tmp_path, note("one"), note("two"))
-    journal, _ = add(tmp_path, Fact(kind="undo", on=DAY, undoes=2))
-    assert [fact.text for fact in journal.standing] == ["one"]
-    journal, _ = add(tmp_path, Fact(kind="undo", on=DAY, undoes=3))
-    assert [fact.text for fact in journal.standing] == ["one", "two"]
-    assert len(read_journal(tmp_path).facts) == 4
-
-
-def test_facts_stand_in_the_order_of_the_garden() -> None:
-    """By day, then as things happen to a batch, then by batch, tote and hole; never by the order of typing."""
+def test_facts_are_sorted_by_day_and_kind() -> None:
+    """Facts are sorted by day, then as things happen to a batch, then by batch, tote and hole."""
     ordered = [
         Fact(kind="note", on=DAY - timedelta(1)),
         Fact(kind="sown", on=DAY, batch=9),
@@ -383,23 +55,23 @@ def test_facts_stand_in_the_order_of_the_garden() -> None:
         Fact(kind="cleared", on=DAY, batch=1),
     ]
     typed = tuple(replace(fact, number=number) for number, fact in enumerate(reversed(ordered), start=1))
-    assert said(Journal(facts=typed)) == ordered
+    assert contents(Journal(facts=typed)) == ordered
 
 
 @given(data=st.data(), chosen=st.lists(facts(), max_size=5))
 def test_the_order_of_typing_does_not_matter(data: st.DataObject, chosen: list[Fact]) -> None:
-    """Typed in another order, at another time, in another garden: the same stands, and the mark is the same."""
+    """The same facts typed in another order, at another time, in another garden have the same order and hash."""
     shuffled = data.draw(st.permutations(chosen))
     one = Journal(uuid="a", facts=tuple(replace(fact, number=n) for n, fact in enumerate(chosen, start=1)))
     later = tuple(replace(fact, number=n, written_at=NOW) for n, fact in enumerate(shuffled, start=7))
     other = Journal(uuid="b", facts=later)
-    assert said(one) == said(other)
+    assert contents(one) == contents(other)
     assert one.digest() == other.digest()
 
 
 @given(one=facts(), other=facts())
-def test_the_mark_tells_contents_apart(one: Fact, other: Fact) -> None:
-    """Journals have the same mark if and only if they say the same; what was taken back says nothing."""
+def test_the_hash_depends_on_content_alone(one: Fact, other: Fact) -> None:
+    """Journals have the same hash if and only if the same facts stand; a fact that was taken back does not count."""
     first, second = (Journal(facts=(replace(fact, number=1),)) for fact in (one, other))
     assert (first.digest() == second.digest()) == (one == other)
     undone = (replace(other, number=2), Fact(number=3, kind="undo", on=DAY, undoes=2))
@@ -407,209 +79,35 @@ def test_the_mark_tells_contents_apart(one: Fact, other: Fact) -> None:
     assert Journal(facts=(*first.facts, replace(other, number=2))).digest() != first.digest()
 
 
-def test_the_mark_follows_every_field() -> None:
-    """A change of any field but number and time changes the mark; 5 g to 5.0 g is no change."""
+def test_the_hash_follows_every_field() -> None:
+    """A change of any field but number and time changes the hash; 5 g and 5.0 g are the same."""
     fact = Fact(kind="harvested", on=DAY, batch=1, grams=5)
     changes: list[dict[str, object]] = [
         {"kind": "lost"}, {"on": DAY + timedelta(1)}, {"batch": 2}, {"batch": None}, {"tote": "A"}, {"holes": (1,)},
         {"plants": 0}, {"grams": 5.5}, {"planned_on": DAY}, {"due_on": DAY}, {"text": "x"}, {"assumed": True},
     ]  # fmt: skip
     varied = [replace(fact, **change) for change in changes]  # type: ignore[arg-type]
-    marks = {Journal(facts=(each,)).digest() for each in (fact, *varied)}
-    assert len(marks) == 1 + len(changes)
+    hashes = {Journal(facts=(each,)).digest() for each in (fact, *varied)}
+    assert len(hashes) == 1 + len(changes)
     same = replace(fact, grams=5.0, number=4, written_at=NOW)
     assert Journal(facts=(same,)).digest() == Journal(facts=(fact,)).digest()
     zero, minus = (Fact(kind="measured", on=DAY, value=value) for value in (0.0, -0.0))
     assert Journal(facts=(zero,)).digest() == Journal(facts=(minus,)).digest()
 
 
-def refuse(_: Journal) -> Sequence[Fact]:
-    """Refuse whatever there is."""
-    raise InputFaults((Fault(file="--on", line=None, field="", wrong="is refused", write="Write another"),))
+@given(before=st.lists(facts(), max_size=3), more=st.lists(facts(), max_size=3))
+def test_imagined_facts_get_the_next_numbers(before: list[Fact], more: list[Fact]) -> None:
+    """Imagined facts follow those of the journal, with the next numbers, and the journal itself stays as it is."""
+    journal = Journal(uuid=UUID, facts=tuple(replace(fact, number=n) for n, fact in enumerate(before, start=3)))
+    facts_before = journal.facts
+    longer, added = imagined(journal, more)
+    assert journal.facts == facts_before
+    assert longer == replace(journal, facts=(*facts_before, *added))
+    assert [fact.number for fact in added] == [journal.last_number + place for place in range(1, len(more) + 1)]
+    assert [replace(fact, number=0) for fact in added] == more
 
 
-def make_nothing(_: Journal) -> Sequence[Fact]:
-    """Add nothing."""
-    return ()
-
-
-def test_a_refusal_adds_nothing(tmp_path: Path) -> None:
-    """Where the facts are refused or none are given, no file is made, and a journal stays as it is."""
-    with pytest.raises(InputFaults, match="is refused"):
-        add_facts(tmp_path, refuse, new_uuid=UUID, now=NOW)
-    assert add_facts(tmp_path, make_nothing, new_uuid=UUID, now=NOW) == (Journal(), ())
-    assert not list(tmp_path.iterdir())
-    journal, _ = add(tmp_path, note("one"))
-    before = (tmp_path / JOURNAL_FILE).read_bytes()
-    with pytest.raises(InputFaults, match="is refused"):
-        add_facts(tmp_path, refuse, new_uuid=UUID, now=NOW)
-    assert add_facts(tmp_path, make_nothing, new_uuid=UUID, now=NOW) == (journal, ())
-    assert (tmp_path / JOURNAL_FILE).read_bytes() == before
-
-
-def test_the_facts_are_made_for_the_journal_as_it_is(tmp_path: Path) -> None:
-    """What is added may depend on what is there."""
-    add(tmp_path, note("one"))
-    seen: list[Journal] = []
-
-    def make(journal: Journal) -> Sequence[Fact]:
-        seen.append(journal)
-        return [note(f"after {journal.last_number}")]
-
-    _, (added,) = add_facts(tmp_path, make, new_uuid=UUID, now=NOW)
-    assert (added.text, added.number) == ("after 1", 2)
-    assert [[fact.text for fact in journal.facts] for journal in seen] == [["one"]]
-
-
-def test_a_journal_begun_by_somebody_else_meanwhile_is_seen(tmp_path: Path) -> None:
-    """Two commands begin a journal at once: the second sees the facts of the first, and keeps its UUID."""
-    is_first = True
-
-    def make(journal: Journal) -> Sequence[Fact]:
-        nonlocal is_first
-        if is_first:
-            is_first = False
-            add_facts(tmp_path, lambda _: [note("other")], new_uuid="other", now=NOW)
-        return [note(f"after {len(journal.facts)}")]
-
-    journal, _ = add_facts(tmp_path, make, new_uuid=UUID, now=NOW)
-    assert [fact.text for fact in journal.facts] == ["other", "after 1"]
-    assert read_journal(tmp_path) == journal
-    assert journal.uuid == "other"
-
-
-@pytest.mark.parametrize(
-    "fact",
-    [
-        Fact(kind="sown", on=DAY, plants=0),
-        Fact(kind="harvested", on=DAY, grams=float("nan")),
-        Fact(kind="undo", on=DAY, undoes=2),
-        Fact(kind="undo", on=DAY),
-        Fact(kind="note", on=DAY, text="\ud800"),
-    ],
-)
-def test_what_could_not_be_read_is_not_added(tmp_path: Path, fact: Fact) -> None:
-    """A fact that reading would refuse is refused before it spoils the journal."""
-    add(tmp_path, note("one"))
-    before = (tmp_path / JOURNAL_FILE).read_bytes()
-    with pytest.raises(InputFaults, match=f"{JOURNAL_FILE}, line 3"):
-        add(tmp_path, fact)
-    assert (tmp_path / JOURNAL_FILE).read_bytes() == before
-
-
-def test_nothing_is_added_to_a_journal_with_faults(tmp_path: Path) -> None:
-    """A journal with faults is told, and left as it is."""
-    write(tmp_path, HEADER, "{")
-    with pytest.raises(InputFaults, match=f"{JOURNAL_FILE}, line 2: is not JSON"):
-        add(tmp_path, note("one"))
-    assert (tmp_path / JOURNAL_FILE).read_text(encoding="utf-8") == f"{HEADER}\n{{\n"
-
-
-Write = Callable[[int, bytes], int]
-
-
-@pytest.mark.parametrize("begun", [True, False])
-def test_a_full_disk_leaves_the_journal_as_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, begun: bool) -> None:
-    """Where the disk fills up in the middle of a line, none of it stays, and the fault says what to do."""
-    if begun:
-        add(tmp_path, note("one"))
-    before = read_journal(tmp_path)
-    real: Write = os.write
-    written = 0
-
-    def write_some(descriptor: int, content: bytes) -> int:
-        nonlocal written
-        if written:
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        written = real(descriptor, content[:25])
-        return written
-
-    monkeypatch.setattr(os, "write", write_some)
-    with pytest.raises(InputFaults, match="Make room there") as caught:
-        add(tmp_path, note("two"), note("three"))
-    monkeypatch.setattr(os, "write", real)
-    assert written == 25
-    assert str(tmp_path / JOURNAL_FILE) == caught.value.faults[0].file
-    assert read_journal(tmp_path) == before
-    assert not (tmp_path / TORN_FILE).exists()
-    assert [fact.text for fact in add(tmp_path, note("four"))[1]] == ["four"]
-
-
-def test_short_writes_are_carried_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where the system takes less than it is given, the rest follows."""
-    real: Write = os.write
-    monkeypatch.setattr(os, "write", lambda descriptor, content: real(descriptor, content[:7]))
-    add(tmp_path, note("one"), note("two"))
-    assert [fact.text for fact in read_journal(tmp_path).facts] == ["one", "two"]
-
-
-def test_facts_are_on_the_disk_before_they_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The file is synced after its last byte; and so is the folder where the journal is new."""
-    synced: list[tuple[bool, int]] = []
-    real = os.fsync
-
-    def watch(descriptor: int) -> None:
-        state = os.fstat(descriptor)
-        synced.append((state.st_ino == tmp_path.stat().st_ino, state.st_size))
-        real(descriptor)
-
-    monkeypatch.setattr(os, "fsync", watch)
-    add(tmp_path, note("one"))
-    assert (False, (tmp_path / JOURNAL_FILE).stat().st_size) in synced
-    assert any(is_folder for is_folder, _ in synced) == (os.name != "nt")
-    add(tmp_path, note("two"))
-    assert synced[-1] == (False, (tmp_path / JOURNAL_FILE).stat().st_size)
-
-
-def test_a_disk_that_fails_to_sync_adds_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What may not have reached the disk is not kept, and the person is told."""
-    journal, _ = add(tmp_path, note("one"))
-
-    def fail(descriptor: int) -> None:
-        raise OSError(errno.EIO, os.strerror(errno.EIO))
-
-    monkeypatch.setattr(os, "fsync", fail)
-    with pytest.raises(InputFaults, match="left as it was"):
-        add(tmp_path, note("two"))
-    assert read_journal(tmp_path) == journal
-
-
-def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
-    """Reading finds no journal there, and adding says what to do."""
-    assert read_journal(tmp_path / "away") == Journal()
-    with pytest.raises(InputFaults, match=r"could not be written: .*name another folder"):
-        add(tmp_path / "away", note("one"))
-
-
-def test_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
-    """Where a folder has the name of the journal, reading and adding tell of it."""
-    (tmp_path / JOURNAL_FILE).mkdir()
-    with pytest.raises(InputFaults, match=r"cannot be read .*Put a file there"):
-        read_journal(tmp_path)
-    with pytest.raises(InputFaults, match="could not be written"):
-        add(tmp_path, note("one"))
-
-
-def test_a_folder_that_takes_no_files_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where nothing may be written, the fault says so and what to do."""
-
-    def fail(file: Path, *_: int) -> int:
-        raise OSError(errno.EACCES, os.strerror(errno.EACCES), str(file))
-
-    monkeypatch.setattr(os, "open", fail)
-    with pytest.raises(InputFaults, match=r"could not be written: Permission denied\. Give yourself the right"):
-        add(tmp_path, note("one"))
-    assert not list(tmp_path.iterdir())
-
-
-@pytest.mark.skipif(os.name == "nt", reason="locks of another system")
-def test_a_file_system_without_locks_will_do(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Some network folders know no locks; one person alone needs none."""
-    import fcntl
-
-    def fail(descriptor: int, how: int) -> None:
-        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
-
-    monkeypatch.setattr(fcntl, "flock", fail)
-    add(tmp_path, note("one"))
-    assert [fact.text for fact in read_journal(tmp_path).facts] == ["one"]
+def test_an_empty_journal_has_nothing_to_take_back() -> None:
+    """Without facts the last number is 0 and no fact stands."""
+    assert (Journal().last_number, Journal().last_standing, Journal().standing) == (0, None, ())
+    assert Journal().standing_undos == frozenset()

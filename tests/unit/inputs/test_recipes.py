@@ -1,4 +1,4 @@
-"""Recipes and tap water: what is read, and every fault with its line."""
+"""Recipes and tap water are read, and every fault has its line."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def read(folder: Path, text: str) -> Garden:
 
 
 def test_a_brew_is_read(folder: Path, garden_text: str) -> None:
-    """Parts of a brew keep their grams; a salt is known by its name, castings by nothing; it steeps a day."""
+    """Parts of a brew keep their grams; the content of a salt is known, that of castings is not; it steeps a day."""
     garden = read(folder, garden_text + RECIPES)
     assert garden.nutrient == "shelf brew"
     assert garden.tap_water == TapWater(content=(("Ca", 40), ("Mg", 6)), ec=0.4)
@@ -67,7 +67,7 @@ def test_a_brew_is_read(folder: Path, garden_text: str) -> None:
 
 
 def test_a_direct_recipe_is_read(folder: Path, garden_text: str) -> None:
-    """Amounts a litre go straight in; a label's oxides become elements; what it does not name is not told."""
+    """Amounts for a litre go straight in; oxides on a label become elements; other elements are unknown."""
     two = recipe_named("two bottles", read(folder, garden_text + RECIPES).recipes)
     assert two is not None
     assert (two.makes_litres, two.water_to_one, two.is_brew, two.note) == (1, 0, False, "by its labels")
@@ -97,7 +97,7 @@ recipes:
 
 
 def test_shipped_recipes(folder: Path, garden_text: str) -> None:
-    """Without a word on nutrients there is the shipped powder; one brew is shipped too, and both say whose they are."""
+    """A garden without a nutrient uses the shipped powder; one brew is shipped too, both marked as our estimate."""
     garden = read(folder, garden_text)
     assert (garden.nutrient, garden.recipes, garden.tap_water) == (NUTRIENT, (), None)
     assert recipe_named(garden.nutrient, garden.recipes) is not None
@@ -106,7 +106,7 @@ def test_shipped_recipes(folder: Path, garden_text: str) -> None:
 
 
 def test_own_recipe_replaces_shipped(folder: Path, garden_text: str) -> None:
-    """A garden's own recipe takes the place of the shipped one of its name, and the name counts once."""
+    """A garden's own recipe replaces the shipped one with its name, and the name is listed once."""
     own = read(folder, garden_text + f"recipes: {{{NUTRIENT}: {{parts: {{salt: {{grams_per_litre: 2}}}}}}}}\n").recipes
     found = recipe_named(NUTRIENT, own)
     assert isinstance(found, Recipe)
@@ -115,8 +115,14 @@ def test_own_recipe_replaces_shipped(folder: Path, garden_text: str) -> None:
 
 
 FAULTS = {
-    "no such recipe": ("nutrient: shelf brew", "nutrient: self brew", 0, "nutrient", 'Write "shelf brew"'),
-    "water that is no element": ("{Ca: 40,", "{Calcium: 40,", 1, "tap_water.Calcium", 'Write "Ca"'),
+    "no such recipe": ("nutrient: shelf brew", "nutrient: self brew", 0, "nutrient", "Did you mean shelf brew?"),
+    "water that is no element": (
+        "{Ca: 40,",
+        "{Calcium: 40,",
+        1,
+        "tap_water.Calcium",
+        'unknown element "Calcium". Write Ca',
+    ),
     "water below nothing": ("Mg: 6,", "Mg: -6,", 1, "tap_water.Mg", "too small"),
     "part without an amount": (
         "{grams: 800}",
@@ -151,7 +157,7 @@ FAULTS = {
         "{grams: 800, ml: 900}",
         7,
         "recipes.shelf brew.parts.worm castings.ml",
-        "once more",
+        "gives the amount again, after grams",
     ),
     "percent beyond a hundred": (
         "{N: 5, K2O: 4, Ca: 4}",
@@ -165,14 +171,14 @@ FAULTS = {
         "{P205: 4}",
         13,
         "recipes.two bottles.parts.bottle B.percent.P205",
-        'Write "P2O5"',
+        'unknown element "P205". Did you mean P2O5?',
     ),
     "element twice": (
         "{P2O5: 4}",
         "{P2O5: 4, P: 2}",
         13,
         "recipes.two bottles.parts.bottle B.percent.P",
-        "a second time",
+        "gives phosphorus again",
     ),
     "percent of a liquid without density": (
         "grams_per_ml: 1.1, ",
@@ -218,25 +224,31 @@ FAULTS = {
         "{pounds: 2}",
         7,
         "recipes.shelf brew.parts.worm castings.pounds",
-        "taken only with units: us",
+        "allowed only with units: us",
     ),
-    "unknown key": ("water_to_one: 5", "water_to_on: 5", 5, "recipes.shelf brew.water_to_on", 'Write "water_to_one"'),
+    "unknown key": (
+        "water_to_one: 5",
+        "water_to_on: 5",
+        5,
+        "recipes.shelf brew.water_to_on",
+        "Did you mean water_to_one?",
+    ),
     "no parts": ("    note: by its labels\n", "  empty: {note: nothing}\n", 14, "recipes.empty.parts", "is missing"),
 }
 
 
 @pytest.mark.parametrize("case", FAULTS)
 def test_every_fault_says_where_and_what_to_write(case: str, faults_of: FaultsOf, garden_text: str) -> None:
-    """A mistake is told with its line, its field, and what to write instead."""
-    old, new, line, field, told = FAULTS[case]
+    """Each fault has its line, its field, what is wrong and what to write."""
+    old, new, line, field, message = FAULTS[case]
     assert RECIPES.count(old) == 1
     faults = faults_of(garden_text + RECIPES.replace(old, new))
     assert (FIRST + line, field) in {(fault.line, fault.field) for fault in faults}
-    assert any(told in str(fault) for fault in faults if fault.field == field)
+    assert any(message in str(fault) for fault in faults if fault.field == field)
 
 
 def test_one_mistake_is_one_fault(faults_of: FaultsOf, garden_text: str) -> None:
-    """US and metric amounts of one part side by side are told once, and so is each other mistake."""
+    """Each mistake gives one fault, also a US and a metric amount side by side."""
     for case in set(FAULTS) - {"brew without dilution", "dilution without a brew", "unknown key"}:
         old, new, *_ = FAULTS[case]
         assert len(faults_of(garden_text + RECIPES.replace(old, new))) == 1, case
@@ -244,8 +256,8 @@ def test_one_mistake_is_one_fault(faults_of: FaultsOf, garden_text: str) -> None
     assert len(faults_of("units: us\n" + garden_text + both)) == 1
 
 
-def test_five_mistakes_are_told_at_once(faults_of: FaultsOf, garden_text: str) -> None:
-    """All mistakes of a file come together."""
+def test_five_mistakes_are_reported_at_once(faults_of: FaultsOf, garden_text: str) -> None:
+    """All mistakes of a file are reported together."""
     cases = ("no such recipe", "water below nothing", "both amounts", "no element", "nearly a salt")
     text = RECIPES
     for case in cases:
@@ -256,6 +268,6 @@ def test_five_mistakes_are_told_at_once(faults_of: FaultsOf, garden_text: str) -
 
 @pytest.mark.parametrize("name", ["sea salt", "kelp meal", "fish hydrolysate", "worm castings"])
 def test_a_name_of_its_own_is_no_slip(name: str, folder: Path, garden_text: str) -> None:
-    """What is no salt we know is of unknown composition, without a fault."""
+    """A part that is no known salt has an unknown content, without a fault."""
     garden = read(folder, garden_text + RECIPES.replace("worm castings", name))
     assert garden.recipes[0].parts[0].known_by == "nothing"

@@ -1,4 +1,4 @@
-"""The schemas for editors stay in step with the readers."""
+"""The schemas for editors agree with the readers."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any, Literal
 import pytest
 import yaml
 
-from steadysow.inputs.crops import shipped_crops_folder
+from steadysow.inputs.crop_files import shipped_crops_folder
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.schema import Schema, schema
 from steadysow.inputs.values import Section, Value
@@ -59,7 +59,7 @@ def everything(garden_text: str) -> str:
 
 
 def keys_of_schema(node: Any) -> set[Keys]:
-    """Give the key sets of all the mappings with known keys in a schema."""
+    """Give the key sets of all mappings with known keys in a schema."""
     if isinstance(node, list):
         return {keys for item in node for keys in keys_of_schema(item)}
     if not isinstance(node, dict):
@@ -86,9 +86,9 @@ def keys_of_readers(monkeypatch: pytest.MonkeyPatch) -> dict[str, set[Keys]]:
 def test_schema_and_readers_know_the_same_keys(
     folder: Path, garden_text: str, keys_of_readers: dict[str, set[Keys]]
 ) -> None:
-    """Every mapping the readers know is in the schema with the same keys, and the other way round.
+    """The readers and the schema have the same mappings with the same keys.
 
-    What is at hand is counted in what suits each thing, and the schema has one mapping for them all.
+    The readers ask for other units for each thing in the stock; the schema has one mapping for all of them.
     """
     for units in ("metric", "us"):
         text = f"units: {units}\n{everything(garden_text)}"
@@ -102,7 +102,7 @@ def test_schema_and_readers_know_the_same_keys(
 
 @pytest.mark.parametrize("kind", ["garden", "crop"])
 def test_schema_is_json(kind: Literal["garden", "crop"]) -> None:
-    """A schema can be written as JSON and names its draft."""
+    """A schema can be written as JSON, and names its draft."""
     written: Schema = json.loads(json.dumps(schema(kind)))
     assert written == schema(kind)
     assert written["$schema"] == "https://json-schema.org/draft/2020-12/schema"
@@ -111,7 +111,7 @@ def test_schema_is_json(kind: Literal["garden", "crop"]) -> None:
 def test_schema_accepts_what_the_readers_accept(
     garden_text: str, profile: str, cut_profile: str, fruit_profile: str
 ) -> None:
-    """A garden, every kind of profile and the shipped ones pass their schema, by an independent validator."""
+    """An independent validator accepts a garden, every kind of profile and the shipped profiles."""
     jsonschema = pytest.importorskip("jsonschema")
     shipped = tuple(path.read_text(encoding="utf-8") for path in sorted(shipped_crops_folder().glob("*.yaml")))
     kinds: tuple[tuple[Literal["garden", "crop"], tuple[str, ...]], ...] = (

@@ -1,4 +1,4 @@
-"""Published sources: every field read, every citation found, and figures called computed worked out once more."""
+"""Published sources: every field is read, every citation found, and every computed figure computed again."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def table(key: str) -> Any:
 
 
 def test_every_field_is_read(shelf: Path) -> None:
-    """Every field lands in its place; a table keeps numbers as numbers and quoted text as text."""
+    """Every field is read; a table keeps numbers as numbers and quoted text as text."""
     faults = FaultList()
     expected = Publication(
         key="doe-2001",
@@ -88,15 +88,15 @@ def test_what_was_not_visible_is_none(shelf: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "field", "wrong"),
     [
-        ("key: doe-2001", "key: roe-2001", 1, "key", "is not the name of the file"),
-        ("read: seen second-hand", "read: heard", 7, "read", '"heard" is not known here'),
+        ("key: doe-2001", "key: roe-2001", 1, "key", "differs from the name of the file"),
+        ("read: seen second-hand", "read: heard", 7, "read", 'unknown word "heard"'),
         ("year: 2001", "year: soon", 5, "year", '"soon" is not a number'),
         ("where: table 2\n", "", 1, "where", "is missing"),
         ("author: Jo Doe", "writer: Jo Doe", 2, "writer", "there is no such key"),
     ],
 )
 def test_a_bad_file_is_a_fault(shelf: Path, old: str, new: str, line: int, field: str, wrong: str) -> None:
-    """What is wrong is told with its line, and the publication is left out."""
+    """The fault has its line, and the publication is left out."""
     (shelf / "doe-2001.yaml").write_text(FILE.replace(old, new), encoding="utf-8")
     faults = FaultList()
     assert read_publications(faults) == {}
@@ -113,7 +113,7 @@ def test_a_table_must_hold_something(shelf: Path) -> None:
 
 
 def test_a_key_without_a_file_is_a_fault(shelf: Path) -> None:
-    """Asking for what is not shipped tells the file that is missing."""
+    """The fault of a key that is not shipped names the missing file."""
     with pytest.raises(InputFaults, match=r"roe-2002\.yaml"):
         read_publication("roe-2002")
 
@@ -128,18 +128,18 @@ def test_a_key_without_a_file_is_a_fault(shelf: Path) -> None:
     ],
 )
 def test_cited_keys(text: str, keys: tuple[str, ...]) -> None:
-    """Keys stand in square brackets, each counts once, in the order of first citing."""
+    """Keys are in square brackets; each is given once, in the order of its first citation."""
     assert cited_keys(text) == keys
 
 
 def test_only_shipped_publications_are_cited(shelf: Path) -> None:
-    """Brackets that name no publication are passed over, and each publication is given once."""
+    """Brackets without a publication's key are ignored, and each publication is given once."""
     cited = cited_publications(["[mine] of my own", "[doe-2001] (seen)", "[doe-2001] again"])
     assert [publication.key for publication in cited] == ["doe-2001"]
 
 
 def test_reference_as_a_sentence(shelf: Path) -> None:
-    """A reference tells who, when, what, where and how it was read; what is unknown is left out or said."""
+    """A reference has author, year, title, part and how it was read; what is unknown is left out or named unknown."""
     assert reference_text(read_publication("doe-2001")) == (
         'Jo Doe (2001), "Peas in Pots", Journal of Pots 3, 4-5: table 2 (seen second-hand; as given by another).'
     )
@@ -151,7 +151,7 @@ def test_reference_as_a_sentence(shelf: Path) -> None:
 
 
 def test_shipped_files_are_free_of_faults() -> None:
-    """Every file is read."""
+    """Every shipped file is read as one publication."""
     faults = FaultList()
     found = read_publications(faults)
     assert [str(fault) for fault in faults] == []
@@ -159,15 +159,15 @@ def test_shipped_files_are_free_of_faults() -> None:
     assert len(found) >= 60
 
 
-def test_what_is_unknown_is_told_in_a_note() -> None:
-    """A publication without author or title has a note or a place of publication by which it can be found."""
+def test_a_publication_without_author_or_title_can_be_found() -> None:
+    """It has a note or a place of publication."""
     for publication in read_publications(FaultList()).values():
         if publication.author is None or publication.title is None:
             assert publication.note or publication.published_in, publication.key
 
 
 def test_binomial_counts() -> None:
-    """So many seeds, and no fewer, leave enough plants with the confidence asked for."""
+    """The published number of seeds gives enough plants with the stated confidence, and one seed fewer does not."""
 
     def chance(seeds: int, share: float, plants: int) -> float:
         return sum(math.comb(seeds, up) * share**up * (1 - share) ** (seeds - up) for up in range(plants, seeds + 1))
@@ -181,7 +181,7 @@ def test_binomial_counts() -> None:
 
 
 def test_water_of_floats() -> None:
-    """Gallons over plants, and plants over a sheet, are the litres a plant and the plants a square metre."""
+    """Gallons divided by plants are the litres a plant; plants divided by the sheet are the plants a square metre."""
     floats = table("shuler-floats")
     assert floats["plants_a_float"] == floats["plants_a_week"] / floats["floats_planted_a_week"]
     assert floats["weeks_a_float"] == floats["floats"] / floats["floats_planted_a_week"]
@@ -192,7 +192,7 @@ def test_water_of_floats() -> None:
 
 
 def test_arithmetic_of_single_figures() -> None:
-    """Weights, waters and lights that were computed from what was printed."""
+    """Weights, waters and lights that were computed from printed figures are right."""
     assert table("cornell-lettuce-handbook")["head_g"] == round(5 * 28.349523125)
     chain = table("rutgers-lettuce")
     assert chain["days_from_transplant"] == chain["harvested_on_day"] - chain["transplanted_on_day"]
@@ -212,14 +212,14 @@ def test_arithmetic_of_single_figures() -> None:
 
 
 def test_two_sources_agree_on_the_light_of_head_lettuce() -> None:
-    """The target of one source is the best of the treatments told of in another, and lies among those tried."""
+    """The target of one source is the best treatment of the other, and within the range tried there."""
     lettuce = table("hernandez-2020")["lettuce"]
     least, most = lettuce["dli_mol_tried"]
     assert least < table("gagne-mattson-2019")["target_dli_mol"]["head lettuce"] == lettuce["best_dli_mol"] < most
 
 
 def test_photons_of_sunlight() -> None:
-    """The share and the photons a joule of two sources make the mol a MJ."""
+    """The light share of one source times the photons a joule of the other is the mol a MJ."""
     choices = table("par-per-global")
     share, _ = table("akitsu-2022")["customary_share"]
     per_joule = table("thimijan-heins-1983")["umol_per_j"]["sun and sky"]
@@ -231,7 +231,7 @@ def test_photons_of_sunlight() -> None:
 
 
 def test_where_nothing_emerged_few_seedlings_were_normal() -> None:
-    """Both tables of the emergence trial are of one experiment: no emergence goes with few normal seedlings."""
+    """In the emergence trial, temperatures without emergence have fewer normal seedlings than the best ones with it."""
     trial = table("harrington-minges-1954")
     for crop, percents in trial["percent_normal_by_temperature_c"].items():
         days = trial["days_by_temperature_c"][crop]

@@ -1,4 +1,4 @@
-"""What is at hand: amounts in the units of the file, and faults."""
+"""The stock is read in the units of the file, and every fault has its line."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def read_with(folder: Path, garden_text: str, more: str) -> Garden:
 
 
 def test_every_thing_is_counted_in_what_suits_it(folder: Path, garden_text: str) -> None:
-    """Seeds, pieces, litres, grams and millilitres; what a pack holds is in the same, and what is left out is none."""
+    """Things are counted in seeds, pieces, litres, grams or millilitres, a pack in the same; a thing left out is 0."""
     stock = """\
 stock_counted_on: 2026-10-03
 stock:
@@ -54,7 +54,7 @@ stock:
 
 
 def test_days_of_orders_and_counting_are_read(folder: Path, garden_text: str) -> None:
-    """With nothing told, an order takes a week."""
+    """Order days and the day of counting are read; by default an order takes a week."""
     more = "order_days: 12\nstock_counted_on: 2026-10-01\nstock: {net pots: {pieces: 4}}\n"
     garden = read_with(folder, garden_text, more)
     assert (garden.order_days, garden.stock_counted_on) == (12, date(2026, 10, 1))
@@ -89,8 +89,18 @@ stock:
     ("stock", "where", "wrong", "write"),
     [
         ("plain lettuce: {seeds: -1}", "stock.plain lettuce.seeds", "-1", "0"),
-        ("plain letuce: {seeds: 10}", "stock.plain letuce", 'the garden uses no "plain letuce"', '"plain lettuce"'),
-        ("rockwool cube: {pieces: 10}", "stock.rockwool cube", "the garden uses no", '"rockwool cubes"'),
+        (
+            "plain letuce: {seeds: 10}",
+            "stock.plain letuce",
+            'does not use "plain letuce"',
+            "Did you mean plain lettuce?",
+        ),
+        (
+            "rockwool cube: {pieces: 10}",
+            "stock.rockwool cube",
+            'does not use "rockwool cube"',
+            "Did you mean rockwool cubes?",
+        ),
         ("plain lettuce: {seeds: 10, price: 2}", "stock.plain lettuce.price", "pack of unknown size", "Add pack"),
         ("plain lettuce: {seeds: 10, pack: 0}", "stock.plain lettuce.pack", "0", "above 0"),
         ("plain lettuce: {grams: 10}", "stock.plain lettuce", "grams", "seeds"),
@@ -102,7 +112,7 @@ stock:
 def test_faults_say_where_what_and_what_to_write(
     faults_of: FaultsOf, garden_text: str, stock: str, where: str, wrong: str, write: str
 ) -> None:
-    """One fault each, of the thing that it is about, with what is wrong and the remedy."""
+    """Each mistake gives one fault with its thing, its line, what is wrong and what to write."""
     before = f"{garden_text}{RECIPES}stock_counted_on: 2026-10-03\nstock:\n"
     (fault,) = faults_of(f"{before}  {stock}\n")
     assert fault.field.startswith(where)
@@ -111,8 +121,8 @@ def test_faults_say_where_what_and_what_to_write(
     assert write in str(fault)
 
 
-def test_all_faults_are_told_at_once(faults_of: FaultsOf, garden_text: str) -> None:
-    """Three things, each with a fault of its own; and nobody says when they were counted."""
+def test_all_faults_are_reported_at_once(faults_of: FaultsOf, garden_text: str) -> None:
+    """Three things have a fault each, the order days another, and the day of counting is missing."""
     text = "stock:\n  plain lettuce: {seeds: -1}\n  basil: {seeds: 1}\n  net pots: {pieces: many}\norder_days: 0\n"
     fields = {fault.field for fault in faults_of(garden_text + text)}
     assert fields == {
@@ -125,7 +135,7 @@ def test_all_faults_are_told_at_once(faults_of: FaultsOf, garden_text: str) -> N
 
 
 def test_the_same_in_two_units_is_a_fault(faults_of: FaultsOf, garden_text: str) -> None:
-    """Ounces beside grams: nobody knows which holds."""
+    """Ounces beside grams leave open which is right."""
     (fault,) = faults_of(
         f"units: us\nstock_counted_on: 2026-10-03\n{garden_text}stock: {{powder: {{grams: 28, ounces: 1}}}}\n"
     )
@@ -133,8 +143,8 @@ def test_the_same_in_two_units_is_a_fault(faults_of: FaultsOf, garden_text: str)
     assert "says the same as grams" in str(fault)
 
 
-def test_what_is_not_told_is_not_at_hand() -> None:
-    """Nothing of it, and nobody knows what it costs."""
+def test_a_thing_that_is_not_in_the_stock_is_not_at_hand() -> None:
+    """None of it is at hand, and its price is unknown."""
     stock = (Item(name="kale", measure="seeds", have=5.0),)
     assert item_of(stock, "kale", "seeds").have == 5.0
     assert item_of(stock, "powder", "grams") == Item(name="powder", measure="grams")

@@ -1,4 +1,4 @@
-"""What power costs: every way to write a tariff, and every fault with its line."""
+"""A tariff is read in every way to write it, and every fault has its line."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def tariff_of(folder: Path, garden_text: str) -> Callable[[str], Tariff]:
 
 
 def test_one_price(tariff_of: Callable[[str], Tariff]) -> None:
-    """One price holds in every minute, and no clock changes."""
+    """One price holds in every minute, and clocks do not change."""
     tariff = tariff_of("{currency: EUR, per_kwh: 0.22}")
     assert tariff == Tariff(currency="EUR", per_kwh=0.22)
     assert (set(tariff.by_minute), len(tariff.by_minute)) == ({0.22}, 1440)
@@ -44,7 +44,7 @@ def test_one_price(tariff_of: Callable[[str], Tariff]) -> None:
 
 
 def test_one_span_over_midnight(tariff_of: Callable[[str], Tariff]) -> None:
-    """From 22:00 to 7:00 is cheap, both nights' halves; 22:00 is in it and 7:00 is not."""
+    """Power is cheap from 22:00 to 7:00, before and after midnight; 22:00 is in the span and 7:00 is not."""
     tariff = tariff_of(f"{{currency: EUR, per_kwh: 0.22, cheap: {NIGHT}, zone: Europe/Helsinki}}")
     assert tariff.zone == "Europe/Helsinki"
     cheap = {minute for minute, price in enumerate(tariff.by_minute) if price == 0.11}
@@ -54,7 +54,7 @@ def test_one_span_over_midnight(tariff_of: Callable[[str], Tariff]) -> None:
 
 
 def test_spans_in_a_list(tariff_of: Callable[[str], Tariff]) -> None:
-    """Each span has its own price; one may begin when another ends."""
+    """Each span has its own price, and one may begin when another ends."""
     tariff = tariff_of(
         '{currency: EUR, per_kwh: 0.30, cheap: [{from: "01:00", until: "06:00", per_kwh: 0.1},'
         ' {from: "06:00", until: "06:30", per_kwh: 0.2}]}'
@@ -75,7 +75,7 @@ def test_spans_in_a_list(tariff_of: Callable[[str], Tariff]) -> None:
 
 
 def test_a_price_for_each_hour(tariff_of: Callable[[str], Tariff]) -> None:
-    """Twenty-four prices from midnight on, below zero too, as markets by the hour have them."""
+    """Twenty-four prices from midnight on are read, also below zero."""
     tariff = tariff_of(f"{{currency: EUR, by_hour: {HOURLY}}}")
     assert tariff == Tariff(currency="EUR", by_hour=tuple(HOURLY))
     assert [tariff.by_minute[60 * hour] for hour in range(24)] == HOURLY
@@ -83,7 +83,7 @@ def test_a_price_for_each_hour(tariff_of: Callable[[str], Tariff]) -> None:
 
 
 def test_pump_is_optional(folder: Path, garden_text: str) -> None:
-    """A pump that is not told has no watts; one that is has its own."""
+    """A garden without a pump has no watts for it; one with a pump has the pump's."""
     (folder / "garden.yaml").write_text(garden_text, encoding="utf-8")
     assert read_garden(folder).air_pump_watts is None
     (folder / "garden.yaml").write_text(f"{garden_text}air_pump: {{watts: 2.5}}\n", encoding="utf-8")
@@ -95,7 +95,7 @@ WRONG = {
         f'per_kwh: 0.2, cheap: [{NIGHT}, {{from: "12:00", until: "13:00", per_kwh: 0}},'
         ' {from: "12:59", until: "14:00", per_kwh: 0}]',
         "tariff.cheap.3",
-        "overlaps with 12:00 to 13:00. Let one span begin when the other ends",
+        "overlaps with 12:00 to 13:00. End one span when the other begins",
     ),
     "spans overlap over midnight": (
         f'per_kwh: 0.2, cheap: [{NIGHT}, {{from: "06:59", until: "08:00", per_kwh: 0}}]',
@@ -110,7 +110,7 @@ WRONG = {
     "an empty span": (
         'per_kwh: 0.2, cheap: {from: "07:00", until: "07:00", per_kwh: 0}',
         "tariff.cheap",
-        "begins and ends at 07:00. Write two times that differ",
+        "begins and ends at 07:00. Write two different times",
     ),
     "a span without an end": (
         'per_kwh: 0.2, cheap: [{from: "07:00", per_kwh: 0}]', "tariff.cheap.1.until", "is missing"
@@ -123,34 +123,34 @@ WRONG = {
         f"by_hour: {HOURLY}".replace("[0.3", "[cheap"), "tariff.by_hour.1", '"cheap" is not a number'
     ),
     "one price and 24": (
-        f"per_kwh: 0.2, by_hour: {HOURLY}", "tariff.by_hour", "stands next to per_kwh. Write one price"
+        f"per_kwh: 0.2, by_hour: {HOURLY}", "tariff.by_hour", "cannot be combined with per_kwh. Write one price"
     ),
-    "spans and 24 prices": (f"cheap: {NIGHT}, by_hour: {HOURLY}", "tariff.by_hour", "stands next to cheap"),
+    "spans and 24 prices": (f"cheap: {NIGHT}, by_hour: {HOURLY}", "tariff.by_hour", "cannot be combined with cheap"),
     "no price": (f"cheap: {NIGHT}", "tariff.per_kwh", "is missing"),
     "far below zero": ("per_kwh: -11", "tariff.per_kwh", "-11 is too small"),
-    "unknown key": ("per_kwh: 0.2, by_hours: 3", "tariff.by_hours", 'there is no such key. Write "by_hour"'),
+    "unknown key": ("per_kwh: 0.2, by_hours: 3", "tariff.by_hours", 'there is no such key. Did you mean by_hour?'),
     "unknown key of a span": (
         'per_kwh: 0.2, cheap: {from: "07:00", until: "08:00", per_kwh: 0, per_kw: 0}',
         "tariff.cheap.per_kw",
-        'there is no such key. Write "per_kwh"',
+        'there is no such key. Did you mean per_kwh?',
     ),
-    "a city": ("per_kwh: 0.2, zone: Helsinki", "tariff.zone", 'no time zone "Helsinki". Write "Europe/Helsinki"'),
-    "nowhere": ("per_kwh: 0.2, zone: xyzzy", "tariff.zone", 'no time zone "xyzzy". Write "Europe/Helsinki", or'),
+    "a city": ("per_kwh: 0.2, zone: Helsinki", "tariff.zone", 'no time zone "Helsinki". Did you mean Europe/Helsinki?'),
+    "nowhere": ("per_kwh: 0.2, zone: xyzzy", "tariff.zone", 'no time zone "xyzzy". Write an IANA name such as'),
     "a continent": ("per_kwh: 0.2, zone: Europe", "tariff.zone", 'no time zone "Europe"'),
     "a way out": ("per_kwh: 0.2, zone: ../passwd", "tariff.zone", 'no time zone "../passwd"'),
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("tariff", "field", "told"), WRONG.values(), ids=WRONG)
-def test_faults_of_a_tariff(faults_of: FaultsOf, garden_text: str, tariff: str, field: str, told: str) -> None:
-    """Every fault of a tariff is told with its line, its field, and what to write instead; and it is the only one."""
+@pytest.mark.parametrize(("tariff", "field", "message"), WRONG.values(), ids=WRONG)
+def test_faults_of_a_tariff(faults_of: FaultsOf, garden_text: str, tariff: str, field: str, message: str) -> None:
+    """Each mistake gives one fault with its line, its field, what is wrong and what to write."""
     (fault,) = faults_of(f"{garden_text}tariff: {{currency: EUR, {tariff}}}\n")
     assert (fault.file.rsplit("/", 1)[-1], fault.line, fault.field) == ("garden.yaml", 12, field)
-    assert told in f"{fault.wrong}. {fault.write}"
+    assert message in f"{fault.wrong}. {fault.write}"
 
 
-def test_faults_of_a_tariff_are_gathered(faults_of: FaultsOf, garden_text: str) -> None:
-    """All that is wrong is told at once."""
+def test_all_faults_of_a_tariff_are_reported_at_once(faults_of: FaultsOf, garden_text: str) -> None:
+    """Five mistakes give five faults."""
     tariff = f"tariff: {{per_kwh: dear, zone: Atlantis, cheap: [{NIGHT}, {NIGHT}]}}\nair_pump: {{}}\n"
     fields = {fault.field for fault in faults_of(garden_text + tariff)}
     assert fields == {"tariff.currency", "tariff.per_kwh", "tariff.zone", "tariff.cheap.2", "air_pump.watts"}
@@ -159,7 +159,7 @@ def test_faults_of_a_tariff_are_gathered(faults_of: FaultsOf, garden_text: str) 
 def test_a_machine_without_zones_says_so(
     faults_of: FaultsOf, garden_text: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Where no zone can be looked up, that is told, and not that the name is wrong."""
+    """On a machine without time zones the fault says so, and does not blame the name."""
 
     def no_zones(_name: str) -> None:
         raise zoneinfo.ZoneInfoNotFoundError
@@ -175,12 +175,12 @@ def test_a_lamp_brighter_than_full_is_a_fault(faults_of: FaultsOf, garden_text: 
     """A lamp cannot be turned to 140 % of its light."""
     (fault,) = faults_of(garden_text.replace("hours: 14}", "hours: 14, brightness: 140%}"))
     assert (fault.line, fault.field) == (4, "places.shelf.lamp.brightness")
-    assert "140% is not above 0 and at most 100%" in fault.wrong
+    assert "140% must be above 0 and at most 100%" in fault.wrong
 
 
 @pytest.mark.parametrize("watts", ["0", "-3", "30000", "four"])
 def test_faults_of_the_pump(faults_of: FaultsOf, garden_text: str, watts: str) -> None:
-    """A pump that draws nothing, less than nothing or far too much is a fault."""
+    """A pump with no power, negative power or far too much power is a fault."""
     (fault,) = faults_of(f"{garden_text}air_pump: {{watts: {watts}}}\n")
     assert (fault.line, fault.field) == (12, "air_pump.watts")
 
@@ -190,7 +190,7 @@ def test_faults_of_the_pump(faults_of: FaultsOf, garden_text: str, watts: str) -
     [f"per_kwh: 0.2, cheap: {NIGHT}, zone: Europe/Helsinki", f"per_kwh: 1, cheap: [{NIGHT}]", f"by_hour: {HOURLY}"],
 )
 def test_schema_takes_every_kind_of_tariff(garden_text: str, tariff: str) -> None:
-    """What the reader takes passes the schema for editors, by an independent validator."""
+    """An independent validator accepts every way to write a tariff by the schema for editors."""
     jsonschema = pytest.importorskip("jsonschema")
     seen = json.loads(json.dumps(yaml.safe_load(f"{garden_text}tariff: {{currency: EUR, {tariff}}}\n"), default=str))
     jsonschema.validate(seen, schema("garden"), cls=jsonschema.Draft202012Validator)

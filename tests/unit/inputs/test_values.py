@@ -1,4 +1,4 @@
-"""Typed values: what each type takes, and what it tells of what it does not take."""
+"""Typed values: what each type accepts, and the fault of what it refuses."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from steadysow.errors import InputFaults
 from steadysow.inputs.documents import read_document
-from steadysow.inputs.values import FaultList, Value, nearest
+from steadysow.inputs.values import FaultList, Value, nearest, read_amount, read_span, suggestion
 
 
 def value_of(folder: Path, written: str) -> Value:
@@ -63,8 +63,8 @@ TAKEN: list[tuple[Getter, str, object]] = [
 
 
 @pytest.mark.parametrize(("getter", "written", "expected"), TAKEN)
-def test_taken(tmp_path: Path, getter: Getter, written: str, expected: object) -> None:
-    """A value is taken as the type that is asked for, whatever YAML itself would make of it."""
+def test_a_value_is_accepted(tmp_path: Path, getter: Getter, written: str, expected: object) -> None:
+    """A value is read as the type that is asked for, whatever type YAML itself would give it."""
     value = value_of(tmp_path, written)
     assert getter(value) == expected
     assert not value.faults
@@ -78,14 +78,14 @@ REFUSED: list[tuple[Getter, str, str]] = [
     (number, "1e999", "too large"),
     (number, "-1", "-1 is too small"),
     (number, "101", "101 is too large"),
-    (number, "0,7", "decimals take a point"),
+    (number, "0,7", "decimals need a point"),
     (number, '"12"', "is text because of its quotes"),
-    (number, "[1, 2]", "several values where one is expected"),
+    (number, "[1, 2]", "has several values, but needs one"),
     (whole, "1.5", "1.5 is not a whole number"),
     (whole, "0", "Write a whole number from 1 to 156"),
     (whole, "-3", "-3 is too small"),
-    (Value.share, "70", "not above 0 and at most 100%"),
-    (Value.share, "170%", "not above 0 and at most 100%"),
+    (Value.share, "70", "70 must be above 0 and at most 100%"),
+    (Value.share, "170%", "170% must be above 0 and at most 100%"),
     (Value.share, "most", "not a percentage or a share"),
     (Value.day, "2026-02-30", '"2026-02-30" is not a date'),
     (Value.day, "03.10.2026", "year-month-day"),
@@ -98,34 +98,34 @@ REFUSED: list[tuple[Getter, str, str]] = [
     (Value.weekdays, "t", "not a day of the week"),
     (Value.weekdays, "[]", "is an empty list"),
     (Value.text, '" "', "is empty"),
-    (Value.text, "{a: b}", "several values where one is expected"),
+    (Value.text, "{a: b}", "has several values, but needs one"),
     (Value.text, "x" * 201, "has 201 characters"),
     (Value.items, "x", "is not a list"),
     (Value.entries, "[x]", "has no names with values"),
-    (lambda value: value.choice(("dwc", "kratky")), "kratki", 'Write "kratky"'),
+    (lambda value: value.choice(("dwc", "kratky")), "kratki", 'unknown word "kratki". Did you mean kratky?'),
     (lambda value: value.choice(("dwc", "kratky")), "soil", "Write one of: dwc, kratky"),
     (lambda value: value.pair(least=0, most=9), "[2, 1]", "runs from 2 down to 1"),
     (lambda value: value.pair(least=0, most=9), "[1, 2, 3]", "not a list of two numbers"),
     (lambda value: value.section("holes"), "12", "has no keys"),
-    (lambda value: value.section("holes", "litres"), "{hole: 1}", 'no such key. Write "holes"'),
+    (lambda value: value.section("holes", "litres"), "{hole: 1}", "no such key. Did you mean holes?"),
     (lambda value: value.section("holes", "litres"), "{zzz: 1}", "Write one of: holes, litres"),
     (lambda value: value.section("holes").need("holes"), "{holes: }", "key.holes: is missing"),
 ]
 
 
-@pytest.mark.parametrize(("getter", "written", "told"), REFUSED)
-def test_refused(tmp_path: Path, getter: Getter, written: str, told: str) -> None:
-    """A value of another type or out of range gives one fault with its line, field, what is wrong and what to write."""
+@pytest.mark.parametrize(("getter", "written", "message"), REFUSED)
+def test_a_value_is_refused(tmp_path: Path, getter: Getter, written: str, message: str) -> None:
+    """A value of another type or out of range gives one fault with line, field, what is wrong and what to write."""
     value = value_of(tmp_path, written)
     getter(value)
     (fault,) = value.faults
     assert fault.line == 2
     assert fault.field.startswith("key")
-    assert told in str(fault)
+    assert message in str(fault)
 
 
-def test_missing_value_stays_silent(tmp_path: Path) -> None:
-    """A key that is missing is told once, however much is asked of its stand-in."""
+def test_a_missing_value_is_one_fault(tmp_path: Path) -> None:
+    """A missing key gives one fault, however much is asked of its stand-in."""
     section = value_of(tmp_path, "{a: 1}").section("a", "b")
     missing = section.need("b").section("c").need("c")
     missing.text(), missing.whole(least=1, most=2), missing.day(), missing.items(), missing.weekdays(), missing.clock()
@@ -133,7 +133,7 @@ def test_missing_value_stays_silent(tmp_path: Path) -> None:
 
 
 def test_faults_are_raised_sorted_by_line(tmp_path: Path) -> None:
-    """All faults are raised at once in the order of the file, whatever the order they were found in."""
+    """All faults are raised at once in the order of the file, not in the order they were found."""
     path = tmp_path / "values.yaml"
     path.write_text("a: x\nb: y\n", encoding="utf-8")
     faults = FaultList()
@@ -148,13 +148,15 @@ def test_faults_are_raised_sorted_by_line(tmp_path: Path) -> None:
 
 
 def test_no_faults_raise_nothing() -> None:
-    """Without faults reading goes on."""
-    FaultList().raise_if_any()
+    """A list without faults raises nothing."""
+    faults = FaultList()
+    assert len(faults) == 0
+    faults.raise_if_any()
 
 
 @pytest.mark.parametrize(("word", "known"), [("Mizzuna", "mizuna"), ("MIZUNA", "mizuna"), ("quinoa plant", None)])
 def test_nearest(word: str, known: str | None) -> None:
-    """The nearest known word is found whatever its case, and none where none looks alike."""
+    """The nearest known word is found in capitals or not; a word that looks like none has none."""
     assert nearest(word, ("mizuna", "arugula")) == known
 
 
@@ -170,7 +172,7 @@ def test_numbers_agree_with_yaml_core_schema(tmp_path: Path, drawn: float) -> No
 )
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=60)
 def test_any_data_gives_faults_and_never_another_exception(tmp_path: Path, data: object) -> None:
-    """Whatever YAML data stands in a file, asking for typed values gives values or faults."""
+    """Whatever YAML data a file has, asking for typed values gives values or faults."""
     path = tmp_path / "any.yaml"
     path.write_text(yaml.safe_dump({"key": data}, allow_unicode=True), encoding="utf-8")
     document = read_document(path, FaultList())
@@ -178,3 +180,46 @@ def test_any_data_gives_faults_and_never_another_exception(tmp_path: Path, data:
         for getter in (number, whole, Value.share, Value.day, Value.month_day, Value.clock, Value.weekdays, Value.text):
             getter(value)
         value.section("a").need("a").entries()
+
+
+@pytest.mark.parametrize(
+    ("word", "known", "sentence"),
+    [
+        ("hols", ("holes", "litres"), "Did you mean holes?"),
+        ("lettuce", ("kale", "leaf lettuce", "head lettuce"), "Did you mean leaf lettuce or head lettuce?"),
+        ("basil", ("lime basil", "red basil", "thai basil"), "Did you mean lime basil, red basil or thai basil?"),
+        ("zzz", ("holes", "litres"), "Write one of: holes, litres"),
+        ("", ("holes", "litres"), "Write one of: holes, litres"),
+        ("zzz", (), "There is none yet, so add one first"),
+    ],
+)
+def test_suggestions_name_the_words_that_look_alike(word: str, known: tuple[str, ...], sentence: str) -> None:
+    """The nearest word is suggested, or all words that contain the one typed; otherwise all words are listed."""
+    assert suggestion(word, known) == sentence
+
+
+@pytest.mark.parametrize(("key", "metric"), [("litres", 3.0), ("gallons", 30.0)])
+def test_only_the_us_form_of_an_amount_is_converted(tmp_path: Path, key: str, metric: float) -> None:
+    """An amount in litres stays, one in gallons is turned into litres by the function given."""
+    value = value_of(tmp_path, f"{{{key}: 3}}").section("litres", "gallons").need(key)
+    assert read_amount(value, us_key="gallons", metric_of=lambda gallons: 10 * gallons) == metric
+
+
+@pytest.mark.parametrize(
+    ("written", "span", "faults"),
+    [
+        ("{}", (None, None), []),
+        ("{from: 2026-10-03}", (date(2026, 10, 3), None), []),
+        ("{from: 2026-10-03, until: 2026-10-04}", (date(2026, 10, 3), date(2026, 10, 4)), []),
+        ("{from: 2026-10-03, until: 2026-10-03}", None, ["2026-10-03 is not after from, 2026-10-03"]),
+        ("{from: soon, until: 2026-10-03}", None, ['"soon" is not a date from 2000 to 2100']),
+    ],
+)
+def test_a_span_ends_after_it_begins(
+    tmp_path: Path, written: str, span: tuple[date | None, date | None] | None, faults: list[str]
+) -> None:
+    """Both dates may be left out; the second must be after the first, unless the first is a fault itself."""
+    value = value_of(tmp_path, written)
+    found = read_span(value.section("from", "until"), "from", "until")
+    assert [fault.wrong for fault in value.faults] == faults
+    assert span is None or found == span

@@ -2,14 +2,18 @@
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
 from cellar import a_garden
+from steadysow.chores.chore import Chore
+from steadysow.chores.listing import list_chores
 from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, HarvestFigures
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Stand, Tote, Want
 from steadysow.plan.batch import Batch, Harvest
 from steadysow.plan.plan import Plan, Proof, WantWeek, Week
+from unit.outputs.calendar_server import CalendarServer, Publisher
 
 STARTS_ON = date(2026, 10, 3)
 
@@ -215,3 +219,15 @@ def _week(starts_on: date, number: int) -> Week:
         by_crop=(("butterhead lettuce", 2.0),) if number in (8, 9) else (),
     )
     return Week(starts_on=starts_on, wants=(salad, heads))
+
+
+@pytest.fixture
+def chores(garden: Garden, plan: Plan) -> tuple[Chore, ...]:
+    """Give the chores of the plan made by hand."""
+    return list_chores(garden, plan)
+
+
+@pytest.fixture
+def publisher(tmp_path: Path) -> Publisher:
+    """Give an empty calendar on a server, to which nothing was published yet."""
+    return Publisher(CalendarServer(), tmp_path / "publish-state.json")

@@ -1,4 +1,4 @@
-"""Where the password of a server comes from, with a keyring made up here."""
+"""Where the password of a server comes from, with a made-up keyring."""
 
 from __future__ import annotations
 
@@ -25,13 +25,13 @@ class Ring:
     error: type[Exception] = Exception
 
     def get_password(self, service: str, user: str) -> str | None:
-        """Give what was kept."""
+        """Give the password that was kept."""
         if self.is_locked:
             raise self.error
         return self.kept.get((service, user))
 
     def set_password(self, service: str, user: str, password: str) -> None:
-        """Keep it."""
+        """Keep a password."""
         if self.is_locked:
             raise self.error
         self.kept[service, user] = password
@@ -39,7 +39,7 @@ class Ring:
 
 @pytest.fixture
 def ring(monkeypatch: pytest.MonkeyPatch) -> Ring:
-    """Let a keyring be installed."""
+    """Install a keyring."""
     module, errors = ModuleType("keyring"), ModuleType("keyring.errors")
     error = type("KeyringError", (Exception,), {})
     ring = Ring(error=error)
@@ -53,7 +53,7 @@ def ring(monkeypatch: pytest.MonkeyPatch) -> Ring:
 
 @pytest.fixture
 def no_ring(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let none be installed."""
+    """Install no keyring."""
     monkeypatch.setitem(sys.modules, "keyring", None)
 
 
@@ -74,21 +74,21 @@ def find(
 
 
 def test_environment_goes_first(ring: Ring) -> None:
-    """A password in the environment is taken before a kept one, and an empty one is none."""
+    """A password in the environment comes before a kept one; an empty one does not count."""
     keep_password(ORIGIN, "me", "kept")
     assert find({"STEADYSOW_PASSWORD": "given"}) == "given"
     assert find({"STEADYSOW_PASSWORD": ""}) == "kept"
 
 
 def test_environment_that_is_not_text_is_refused_unshown() -> None:
-    """Bytes that are not UTF-8 cannot be sent, and a password is never printed."""
+    """A password that is not UTF-8 cannot be sent, and the fault does not show it."""
     with pytest.raises(InputFaults, match=r"STEADYSOW_PASSWORD.*not text in UTF-8") as refused:
         find({"STEADYSOW_PASSWORD": b"secret\xff".decode(errors="surrogateescape")})
     assert "secret" not in str(refused.value)
 
 
 def test_kept_password_is_for_one_user_on_one_server(ring: Ring) -> None:
-    """What was kept is found again for the same name and server only."""
+    """A kept password is found only for the same name and server."""
     keep_password(ORIGIN, "me", "kept")
     assert find() == "kept"
     with pytest.raises(AssertionError, match=r"Password of you at https://example\.org"):
@@ -96,18 +96,18 @@ def test_kept_password_is_for_one_user_on_one_server(ring: Ring) -> None:
 
 
 def test_kept_password_is_renewed_on_demand(ring: Ring) -> None:
-    """With --keep-password a person is asked although one is kept."""
+    """With --keep-password a person is asked even if a password is kept."""
     keep_password(ORIGIN, "me", "old")
     assert find(prompt=lambda _: "typed", is_renewed=True) == "typed"
 
 
 def test_without_a_keyring_a_person_is_asked(no_ring: None) -> None:
-    """The keyring is an optional extra."""
+    """Without a keyring a person is asked, since it is an optional extra."""
     assert find(prompt=lambda _: "typed") == "typed"
 
 
-def test_locked_keyring_is_no_reason_not_to_ask(ring: Ring) -> None:
-    """A keyring that does not open is passed over; only keeping something in it is a fault."""
+def test_with_a_locked_keyring_a_person_is_asked(ring: Ring) -> None:
+    """A locked keyring is skipped; only to keep a password in it is a fault."""
     ring.is_locked = True
     assert find(prompt=lambda _: "typed") == "typed"
     with pytest.raises(InputFaults, match="Unlock the system's keyring") as raised:
@@ -116,12 +116,12 @@ def test_locked_keyring_is_no_reason_not_to_ask(ring: Ring) -> None:
 
 
 def test_nobody_to_ask_is_a_fault(no_ring: None) -> None:
-    """Run by a timer, it says how to give the password."""
+    """If nobody can be asked, the fault says how to give the password."""
     with pytest.raises(InputFaults, match="Set STEADYSOW_PASSWORD"):
         find(prompt=None)
 
 
 def test_keeping_needs_the_extra(no_ring: None) -> None:
-    """What is missing is told before anybody types a password."""
+    """If the extra is missing, the fault says so before anybody types a password."""
     with pytest.raises(InputFaults, match="steadysow\\[keyring\\]"):
         find({"STEADYSOW_PASSWORD": "given"}, is_renewed=True)

@@ -1,4 +1,4 @@
-"""The server: its address, what people are told about it, and what it bears from clients; run as people run it."""
+"""The server as people run it: its secret address, its advice to people, and what clients may do to it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from serving import PATIENCE, Serving, serving
 from steadysow.errors import InputFaults
-from steadysow.outputs.ical import CalendarState, read_state, write_state
+from steadysow.outputs.calendar_state import CalendarState, read_state, write_state
 from steadysow.outputs.serve import ServedAddress, address_text, bound, lan_host, qr_text, reach_of, secret_of
 from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import save
@@ -35,7 +35,7 @@ TINY = b"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\nUID:1\r\nEND:VEVENT\r\nEND:VCALENDAR
 
 
 def test_secret_is_random_and_lasts(tmp_path: Path) -> None:
-    """The first time it is made, of 128 bits (22 characters of 6 bits); afterwards it is what it was."""
+    """The first secret has 128 random bits (22 characters of 6 bits), and stays the same afterwards."""
     secret, is_new = secret_of(tmp_path)
     assert is_new
     assert re.fullmatch(r"[A-Za-z0-9_-]{22}", secret)
@@ -46,7 +46,7 @@ def test_secret_is_random_and_lasts(tmp_path: Path) -> None:
 
 
 def test_new_secret_replaces_the_old_and_nothing_else(tmp_path: Path) -> None:
-    """Asked for, another one is made; what else the state remembers stays."""
+    """If a new secret is asked for, only the secret changes in the state."""
     state = CalendarState(secret="0123456789abcdefABCD_-")
     write_state(tmp_path / "calendar-state.json", state)
     secret, is_new = secret_of(tmp_path, is_new=True)
@@ -55,16 +55,16 @@ def test_new_secret_replaces_the_old_and_nothing_else(tmp_path: Path) -> None:
     assert read_state(tmp_path / "calendar-state.json") == replace(state, secret=secret)
 
 
-@pytest.mark.parametrize("spoilt", ["", "short", "../../../etc/passwd/and/more", "with space in it, 22 and more"])
-def test_secret_that_is_none_is_replaced(tmp_path: Path, spoilt: str) -> None:
-    """What can be guessed, or would not stand in an address, is not taken for a secret."""
-    write_state(tmp_path / "calendar-state.json", CalendarState(secret=spoilt))
+@pytest.mark.parametrize("unfit", ["", "short", "../../../etc/passwd/and/more", "with space in it, 22 and more"])
+def test_unfit_secret_is_replaced(tmp_path: Path, unfit: str) -> None:
+    """A secret that can be guessed, or cannot stand in an address, is replaced."""
+    write_state(tmp_path / "calendar-state.json", CalendarState(secret=unfit))
     secret, is_new = secret_of(tmp_path)
     assert is_new
     assert re.fullmatch(r"[A-Za-z0-9_-]{22}", secret)
 
 
-# What people are told.
+# The advice to people.
 
 
 @pytest.mark.parametrize(
@@ -96,33 +96,33 @@ def test_secret_that_is_none_is_replaced(tmp_path: Path, spoilt: str) -> None:
     ],
 )
 def test_reach_goes_by_the_kind_of_address(host: str, reach: str) -> None:
-    """Loopback stays on the machine, private ranges and .local in the network; the rest is the internet."""
+    """Loopback addresses reach the machine, private ranges and .local the network, and all others the internet."""
     assert reach_of(host) == reach
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1", "192.168.100.200", "8.8.4.4"])
-def test_what_is_told_fits_the_address(host: str) -> None:
-    """Both forms of the address; for clouds what to do instead, where they cannot reach it; phones where they can."""
+def test_advice_fits_the_address(host: str) -> None:
+    """Both forms of the address are given, with advice for those clouds and phones that need it."""
     address = ServedAddress(host=host, port=65535, secret="0123456789abcdefABCD_-")
-    told = address_text(address, has_tasks=False, is_new=False)
-    assert f"http://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in told
-    assert f"webcal://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in told
-    words = " ".join(told.split())
+    text = address_text(address, has_tasks=False, is_new=False)
+    assert f"http://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in text
+    assert f"webcal://{host}:65535/0123456789abcdefABCD_-/calendar.ics\n" in text
+    words = " ".join(text.split())
     assert ("cloud cannot reach it" in words) == ("steadysow publish" in words) == (host != "8.8.4.4")
     assert ("On a phone" in words) == ("It goes by http, so others" in words) == (host != "127.0.0.1")
     assert ("--lan" in words) == (host == "127.0.0.1")
-    assert all(len(line) <= 80 for line in told.splitlines())
-    assert "tasks" not in told
+    assert all(len(line) <= 80 for line in text.splitlines())
+    assert "tasks" not in text
     assert "This address is new" not in words
 
 
-def test_tasks_and_new_addresses_are_told() -> None:
-    """The second file has its address where it is there; a new address has to be subscribed to anew."""
+def test_tasks_and_new_addresses_are_named() -> None:
+    """The file of tasks has an address too, and a new address asks people to subscribe again."""
     address = ServedAddress(host="192.168.1.20", port=8765, secret="s")
-    told = address_text(address, has_tasks=True, is_new=True)
+    text = address_text(address, has_tasks=True, is_new=True)
     for scheme in ("http", "webcal"):
-        assert f"{scheme}://192.168.1.20:8765/s/calendar-tasks.ics\n" in told
-    assert "This address is new" in told
+        assert f"{scheme}://192.168.1.20:8765/s/calendar-tasks.ics\n" in text
+    assert "This address is new" in text
 
 
 Mask = Callable[[int, int], bool]
@@ -139,7 +139,7 @@ MASKS: tuple[Mask, ...] = (
 
 
 def read_qr(drawn: str) -> str:
-    """Read a QR code of versions 1 to 5 and level L from half blocks, as ISO/IEC 18004 tells; faults are not mended."""
+    """Read a QR code of versions 1 to 5 and level L from half blocks, by ISO/IEC 18004, without correcting errors."""
     halves = {" ": (1, 1), "▀": (0, 1), "▄": (1, 0), "█": (0, 0)}
     rows = [[halves[char][half] for char in line] for line in drawn.splitlines() for half in (0, 1)]
     size = len(rows[0])
@@ -172,8 +172,8 @@ def read_qr(drawn: str) -> str:
 
 
 @given(host=st.ip_addresses(v=4).map(str), port=st.integers(1, 65535), secret=st.text(BASE64, min_size=22, max_size=22))
-def test_qr_code_says_the_address(host: str, port: int, secret: str) -> None:
-    """Read by the letter of the standard, the code is the address, and it fits a terminal of 80 columns."""
+def test_qr_code_holds_the_address(host: str, port: int, secret: str) -> None:
+    """A strict reader reads the address from the code, and the code fits a terminal of 80 columns."""
     url = ServedAddress(host=host, port=port, secret=secret).url()
     drawn = qr_text(url, is_terminal=False)
     assert read_qr(drawn) == url
@@ -184,7 +184,7 @@ def test_qr_code_says_the_address(host: str, port: int, secret: str) -> None:
 
 
 def test_lan_host_is_an_address_of_this_machine() -> None:
-    """What is found can be listened at, which no machine can at an address that is not its own."""
+    """The machine can listen at the address that is found, which is only possible at its own."""
     try:
         host = lan_host()
     except InputFaults:
@@ -194,24 +194,24 @@ def test_lan_host_is_an_address_of_this_machine() -> None:
 
 
 def test_no_network_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A machine without a network is told so."""
+    """On a machine without a network, --lan is a fault."""
 
     class Unconnected(socket.socket):
         def connect(self, _: object) -> None:
             raise OSError(101, "Network is unreachable")
 
     monkeypatch.setattr(socket, "socket", Unconnected)
-    with pytest.raises(InputFaults, match=r"--lan: this machine is in no network\. Join one"):
+    with pytest.raises(InputFaults, match=r"--lan: this machine is in no network\. Join one, or leave out --lan"):
         lan_host()
 
 
 def test_taken_port_is_a_fault_that_names_a_free_one() -> None:
-    """The port that is named can be taken."""
+    """If a port is taken, the fault names another one, and that one is free."""
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
-        with pytest.raises(InputFaults, match=rf"--port: port {port} is taken\. Write --port \d+,") as told:
+        with pytest.raises(InputFaults, match=rf"--port: port {port} is taken\. Write --port \d+,") as raised:
             bound("127.0.0.1", port)
-        free = re.search(r"Write --port (\d+)", str(told.value))
+        free = re.search(r"Write --port (\d+)", str(raised.value))
         assert free
         bound("127.0.0.1", int(free[1])).close()
 
@@ -221,7 +221,7 @@ def test_taken_port_is_a_fault_that_names_a_free_one() -> None:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """Give a garden's folder with a calendar, as small as can be."""
+    """Give a garden's folder with a tiny calendar."""
     shutil.copy(SMALL_GARDEN, tmp_path)
     (tmp_path / "calendar.ics").write_bytes(TINY)
     return tmp_path
@@ -247,13 +247,13 @@ def ask(served: Serving, path: str | None = None, method: str = "GET", **headers
 
 
 def body(response: http.client.HTTPResponse) -> bytes:
-    """Give the body that was read."""
+    """Give the body of a response."""
     read: bytes = response.body  # type: ignore[attr-defined]
     return read
 
 
 def talk(served: Serving, sent: bytes) -> bytes:
-    """Send bytes and give all that comes back until the server closes."""
+    """Send bytes, and give everything that comes back until the server closes."""
     with socket.create_connection(served.where, timeout=PATIENCE) as client:
         client.sendall(sent)
         answer = b""
@@ -269,7 +269,7 @@ def log_lines(served: Serving) -> list[str]:
 
 @pytest.mark.parametrize("with_signal", [signal.SIGINT, signal.SIGTERM])
 def test_server_ends_cleanly(served: Serving, with_signal: signal.Signals) -> None:
-    """Ctrl-C and SIGTERM end it with status 0 and a word, also while a client holds a connection."""
+    """Ctrl-C and SIGTERM end the server with status 0 and a sentence, even while a client holds a connection."""
     with socket.create_connection(served.where, timeout=PATIENCE):
         assert ask(served).status == 200
         assert served.stop(with_signal) == (0, "Ended: the calendar is not served any more.\n")
@@ -278,7 +278,7 @@ def test_server_ends_cleanly(served: Serving, with_signal: signal.Signals) -> No
 
 
 def test_calendar_goes_over_the_wire(served: Serving, folder: Path) -> None:
-    """Over one connection: the file, what changed, HEAD without a body, and 304."""
+    """One connection carries the file, HEAD without a body, the changed file, and 304."""
     connection = http.client.HTTPConnection(*served.where, timeout=PATIENCE)
     try:
         for method, expected in (("GET", TINY), ("HEAD", b""), ("GET", TINY)):
@@ -299,8 +299,8 @@ def test_calendar_goes_over_the_wire(served: Serving, folder: Path) -> None:
         connection.close()
 
 
-def test_broken_calendar_is_not_served_but_told(served: Serving, folder: Path) -> None:
-    """503 and a word in the log while the file is cut off; afterwards it is served again."""
+def test_broken_calendar_is_logged_and_not_served(served: Serving, folder: Path) -> None:
+    """While the file is cut off, the answer is 503 and the log says why; a whole file is served again."""
     (folder / "calendar.ics").write_bytes(TINY[:40])
     response = ask(served)
     assert (response.status, int(response.headers["Retry-After"]) > 0) == (503, True)
@@ -310,12 +310,12 @@ def test_broken_calendar_is_not_served_but_told(served: Serving, folder: Path) -
     assert log_lines(served) == [cut_off, f"GET 200 {len(TINY)} 127.0.0.1 calendar"]
 
 
-def test_broken_calendar_is_told_at_the_start(folder: Path) -> None:
-    """Whoever begins to serve a file that cannot be served is told so, and how to mend it."""
+def test_broken_calendar_is_reported_at_the_start(folder: Path) -> None:
+    """If the file cannot be served, the command says so at the start, with a remedy."""
     (folder / "calendar.ics").write_bytes(b"")
     with serving(folder) as served:
-        told = served.log.read_text(encoding="utf-8")
-        assert "calendar.ics is empty: nothing is served until `steadysow calendar` has written it again." in told
+        log = served.log.read_text(encoding="utf-8")
+        assert "calendar.ics is empty: nothing is served until `steadysow calendar` has written it again." in log
         assert ask(served).status == 503
 
 
@@ -347,8 +347,8 @@ def test_broken_calendar_is_told_at_the_start(folder: Path) -> None:
         (b"{path}\r\n\r\n", 400),
     ],
 )
-def test_spoilt_requests_are_refused(shared: Serving, sent: bytes, status: int) -> None:
-    """Whatever is no request, too long or meant to go astray gets its plain answer and one line without the path."""
+def test_broken_requests_are_refused(shared: Serving, sent: bytes, status: int) -> None:
+    """A broken, too long or malicious request gets a plain answer and one line in the log without the path."""
     lines = len(log_lines(shared))
     answer = talk(shared, sent.replace(b"{path}", shared.path.encode()))
     assert re.match(rb"HTTP/1\.[01] %d " % status, answer)
@@ -363,7 +363,7 @@ def test_spoilt_requests_are_refused(shared: Serving, sent: bytes, status: int) 
 
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
-    """Serve one folder for many tests that change nothing."""
+    """Serve one folder for all tests that change nothing."""
     folder = tmp_path_factory.mktemp("shared")
     (folder / "calendar.ics").write_bytes(TINY)
     with serving(folder) as served:
@@ -371,7 +371,7 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
 
 
 def test_new_address_ends_the_old_one_also_where_it_is_served(served: Serving, folder: Path) -> None:
-    """A second command with --new-address makes the running server forget the old address at once."""
+    """A second command with --new-address ends the old address in the running server at once."""
     assert ask(served).status == 200
     command = [sys.executable, "-m", "steadysow", "serve", "-g", str(folder), "--new-address", "--port"]
     second = subprocess.run(
@@ -386,16 +386,16 @@ def test_new_address_ends_the_old_one_also_where_it_is_served(served: Serving, f
 
 
 def test_address_lasts_over_restarts(folder: Path) -> None:
-    """The path is the same each time, and is told as new the first time only."""
+    """The path is the same each time, and is called new only the first time."""
     with serving(folder) as first:
         pass
     with serving(folder) as second:
         assert second.path == first.path
-    assert ("This address is new" in first.told, "This address is new" in second.told) == (True, False)
+    assert ("This address is new" in first.greeting, "This address is new" in second.greeting) == (True, False)
 
 
 def test_lan_is_asked_for(folder: Path) -> None:
-    """Only with --lan does the server answer at an address of the network, and it tells that one."""
+    """Only with --lan the server answers at its address in the network, and names that address."""
     try:
         host = lan_host()
     except InputFaults:
@@ -410,16 +410,16 @@ def test_lan_is_asked_for(folder: Path) -> None:
 
 
 def test_qr_code_is_drawn_where_asked(folder: Path) -> None:
-    """Into a pipe it is drawn only with --qr, and says the address that is told."""
+    """Into a pipe the code is drawn only with --qr, and it holds the address that is printed."""
     with serving(folder) as served:
-        assert "█" not in served.told
+        assert "█" not in served.greeting
     with serving(folder, "--qr") as served:
-        drawn = "\n".join(line for line in served.told.splitlines() if re.fullmatch("[ ▀▄█]{20,}", line))
+        drawn = "\n".join(line for line in served.greeting.splitlines() if re.fullmatch("[ ▀▄█]{20,}", line))
         assert read_qr(drawn) == served.url
 
 
 def test_missing_calendar_is_written_from_the_plan(folder: Path, plan: Plan) -> None:
-    """With a plan and no calendar, the calendar is written first; without a plan there is a fault."""
+    """If the calendar is missing, it is first written from the plan; without a plan that is a fault."""
     (folder / "calendar.ics").unlink()
     command = [sys.executable, "-m", "steadysow", "serve", "-g", str(folder), "--port", "0"]
     ended = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE, check=False)
@@ -443,16 +443,16 @@ folder = Path(sys.argv[2])
 secret, _ = secret_of(folder)
 listener = bound("127.0.0.1", 0)
 log = lambda line: print(line, file=sys.stderr, flush=True)
-feed = Subscription(folder, secret, now=lambda: datetime.now(UTC), log=log)
-def tell():
+subscription = Subscription(folder, secret, now=lambda: datetime.now(UTC), log=log)
+def announce():
     print(ServedAddress(host="127.0.0.1", port=listener.getsockname()[1], secret=secret).url())
     print("Ctrl-C ends it.", flush=True)
-Server(feed, listener, Limits(seconds=2, connections=230)).run(tell)
+Server(subscription, listener, Limits(seconds=2, connections=230)).run(announce)
 """
 
 
 def test_slow_clients_starve_nobody_and_are_cut_off(folder: Path) -> None:
-    """While 200 clients send their headers a byte at a time, others are answered; in the end each is closed."""
+    """While 200 clients send their headers byte by byte, others get answers; in the end all 200 are cut off."""
     with serving(folder, command=("-c", IMPATIENT)) as served:
         slow = [socket.create_connection(served.where, timeout=PATIENCE) for _ in range(200)]
         try:
@@ -480,7 +480,7 @@ def test_slow_clients_starve_nobody_and_are_cut_off(folder: Path) -> None:
 
 
 def test_silent_clients_are_cut_off(folder: Path) -> None:
-    """A connection on which nothing comes, before a request or after one, is closed by the server."""
+    """The server closes a connection that stays silent, before or after a request."""
     with serving(folder, command=("-c", IMPATIENT)) as served:
         assert talk(served, b"") == b""
         answer = talk(served, f"GET {served.path} HTTP/1.1\r\nHost: here\r\n\r\n".encode())

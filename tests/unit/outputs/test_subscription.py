@@ -1,4 +1,4 @@
-"""Answers to subscribers: what RFC 9110 asks of them, one secret address, and never a calendar that is not whole."""
+"""Answers to subscribers keep to RFC 9110, have one secret address, and never hold a broken calendar."""
 
 from __future__ import annotations
 
@@ -18,12 +18,13 @@ from hypothesis import strategies as st
 
 from steadysow.chores.listing import list_chores
 from steadysow.inputs.garden import Garden
-from steadysow.outputs.ical import CalendarState, calendar_bytes, write_state
+from steadysow.outputs.calendar_state import CalendarState, write_state
+from steadysow.outputs.ical import calendar_bytes
 from steadysow.outputs.subscription import Answer, Subscription, headers_of, is_known, wants_gzip, what_is_wrong
 from steadysow.plan.plan import Plan
 
 NOW = datetime(2026, 10, 5, 7, 30, 15, 123456, tzinfo=UTC)
-# When the file changed, as the file system and as HTTP tells it.
+# When the file changed, for the file system and in HTTP.
 CHANGED = datetime(2026, 10, 3, 6, 0, 0, tzinfo=UTC)
 CHANGED_TEXT = "Sat, 03 Oct 2026 06:00:00 GMT"
 
@@ -37,14 +38,14 @@ TINY_TASKS = TINY.replace(b"VEVENT", b"VTODO")
 
 @dataclass
 class Served:
-    """A feed of a folder at a moment that a test sets, and what it logged."""
+    """A subscription to a folder at a moment that a test sets, with its log."""
 
     folder: Path
     now: datetime = NOW
     log: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.feed = Subscription(self.folder, SECRET, now=lambda: self.now, log=self.log.append)
+        self.subscription = Subscription(self.folder, SECRET, now=lambda: self.now, log=self.log.append)
 
     @property
     def file(self) -> Path:
@@ -52,15 +53,17 @@ class Served:
         return self.folder / "calendar.ics"
 
     def put(self, content: bytes, at: datetime = CHANGED) -> None:
-        """Replace the calendar as a writer does that never leaves a part, and date it."""
+        """Replace the calendar in one step, with a date of its change."""
         fresh = self.folder / "fresh"
         fresh.write_bytes(content)
         os.utime(fresh, (at.timestamp(), at.timestamp()))
         fresh.replace(self.file)
 
     def ask(self, target: str = CALENDAR, method: str = "GET", **headers: str) -> Answer:
-        """Ask as a client; headers with underscores for hyphens."""
-        return self.feed.answer(method, target, {name.replace("_", "-"): value for name, value in headers.items()})
+        """Ask as a client; headers have underscores for hyphens."""
+        return self.subscription.answer(
+            method, target, {name.replace("_", "-"): value for name, value in headers.items()}
+        )
 
 
 @pytest.fixture
@@ -71,14 +74,14 @@ def content(garden: Garden, plan: Plan) -> bytes:
 
 @pytest.fixture
 def served(tmp_path: Path, content: bytes) -> Served:
-    """Give a feed of a real calendar."""
+    """Give a subscription to a real calendar."""
     served = Served(tmp_path)
     served.put(content)
     return served
 
 
 def header(answer: Answer, name: str) -> str | None:
-    """Give a header of an answer, which may be there once at most."""
+    """Give a header of an answer; it must not be there twice."""
     found = [value for key, value in headers_of(answer) if key.casefold() == name.casefold()]
     assert len(found) <= 1
     return found[0] if found else None
@@ -88,7 +91,7 @@ def header(answer: Answer, name: str) -> str | None:
 
 
 def test_calendar_is_served_as_it_is_on_disk(served: Served, content: bytes) -> None:
-    """All bytes of the file, named as a calendar, to be asked for again each time."""
+    """The answer has all bytes of the file and the type of a calendar, and clients must ask again each time."""
     answer = served.ask()
     assert (answer.status, answer.body) == (200, content)
     assert header(answer, "Content-Type") == "text/calendar; charset=utf-8"
@@ -101,8 +104,8 @@ def test_calendar_is_served_as_it_is_on_disk(served: Served, content: bytes) -> 
     assert re.fullmatch(r'"[\x21\x23-\x7e]+"', header(answer, "ETag") or "")
 
 
-def test_tag_goes_by_bytes_and_nothing_else(served: Served, content: bytes) -> None:
-    """The same bytes have the same tag whenever and wherever they are; other bytes have another."""
+def test_tag_depends_on_the_bytes_alone(served: Served, content: bytes) -> None:
+    """The same bytes always have the same tag, and other bytes have another tag."""
     first = header(served.ask(), "ETag")
     served.put(content, CHANGED + timedelta(hours=5))
     assert header(served.ask(), "ETag") == first
@@ -111,8 +114,8 @@ def test_tag_goes_by_bytes_and_nothing_else(served: Served, content: bytes) -> N
     assert header(served.ask(), "ETag") != first
 
 
-def test_tasks_are_served_if_they_are_there(served: Served) -> None:
-    """The second file has its address under the same secret, and is not missed while there is none."""
+def test_tasks_are_served_if_they_exist(served: Served) -> None:
+    """The file of tasks has an address under the same secret; a missing file is no fault, a broken one is."""
     assert served.ask(TASKS).status == 404
     (served.folder / "calendar-tasks.ics").write_bytes(TINY_TASKS)
     answer = served.ask(TASKS)
@@ -124,7 +127,7 @@ def test_tasks_are_served_if_they_are_there(served: Served) -> None:
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "TRACE", "PROPFIND", "get", "MADEUP"])
 @pytest.mark.parametrize("target", [CALENDAR, "/", "*"])
 def test_other_methods_are_refused(served: Served, method: str, target: str) -> None:
-    """Every method but GET and HEAD is told which are allowed, and changes nothing."""
+    """Any method but GET and HEAD is refused with the allowed methods, and changes nothing."""
     before = {path: path.read_bytes() for path in served.folder.iterdir()}
     answer = served.ask(target, method)
     assert (answer.status, header(answer, "Allow")) == (405, "GET, HEAD")
@@ -180,7 +183,7 @@ def test_other_methods_are_refused(served: Served, method: str, target: str) -> 
     ],
 )
 def test_nothing_else_is_there(served: Served, target: str) -> None:
-    """Whatever is not the address itself, to the letter, is told plainly that there is nothing."""
+    """Any target but the exact address gets the plain answer that nothing is there."""
     for path in ("garden.yaml", "plan.json", "calendar-tasks.ics.bak", "index.html"):
         (served.folder / path).write_text("hidden", encoding="utf-8")
     answer = served.ask(target)
@@ -200,17 +203,17 @@ def test_host_and_query_make_no_difference(served: Served, content: bytes, targe
 )
 @example(CALENDAR)
 def test_no_other_target_is_answered(target: str) -> None:
-    """Only the two addresses themselves are ever taken for them, whatever comes."""
-    feed = Subscription(Path("/nonexistent"), SECRET, now=lambda: NOW, log=lambda _: None)
+    """Whatever a client asks for, only the exact address is answered."""
+    subscription = Subscription(Path("/nonexistent"), SECRET, now=lambda: NOW, log=lambda _: None)
     expected = HTTPStatus.SERVICE_UNAVAILABLE if target == CALENDAR else HTTPStatus.NOT_FOUND
-    assert feed.answer("GET", target, {}).status == expected
+    assert subscription.answer("GET", target, {}).status == expected
 
 
 # The secret.
 
 
 def test_new_secret_ends_the_old_address_at_once(served: Served, content: bytes) -> None:
-    """A secret that another command writes into the state counts from the next request on."""
+    """A secret that another command writes into the state is valid from the next request on."""
     assert served.ask().status == 200
     state = CalendarState(secret="another-secret-of-22-ch")
     write_state(served.folder / "calendar-state.json", state)
@@ -218,30 +221,30 @@ def test_new_secret_ends_the_old_address_at_once(served: Served, content: bytes)
     assert served.ask("/another-secret-of-22-ch/calendar.ics").body == content
 
 
-@pytest.mark.parametrize("spoilt", ["gone", "without", "", "{"])
-def test_address_outlasts_a_lost_state(served: Served, spoilt: str) -> None:
-    """A state that is lost or spoilt while serving takes no phone's address away."""
+@pytest.mark.parametrize("damage", ["gone", "without", "", "{"])
+def test_address_outlasts_a_lost_state(served: Served, damage: str) -> None:
+    """If the state is lost or damaged while serving, the address stays valid."""
     state_file = served.folder / "calendar-state.json"
     write_state(state_file, CalendarState(secret="another-secret-of-22-ch"))
     assert served.ask().status == 404
     state_file.unlink()
-    if spoilt == "without":
+    if damage == "without":
         write_state(state_file, CalendarState())
-    elif spoilt != "gone":
-        state_file.write_text(spoilt, encoding="utf-8")
+    elif damage != "gone":
+        state_file.write_text(damage, encoding="utf-8")
     for _ in range(3):
         assert served.ask("/another-secret-of-22-ch/calendar.ics").status == 200
         assert served.ask().status == 404
-    # A new address and a spoilt state are told of once, not at every request.
-    assert len(served.log) == (2 if spoilt in ("", "{") else 1)
-    assert "the address is another from now on" in served.log[0]
+    # The new address and the damaged state are logged once, not at every request.
+    assert len(served.log) == (2 if damage in ("", "{") else 1)
+    assert "the address has changed" in served.log[0]
 
 
 # Requests on a condition (RFC 9110, 13).
 
 
 def test_unchanged_calendar_is_not_sent_again(served: Served) -> None:
-    """To its own tag or date the answer is 304 with the same stamps, no body and no length."""
+    """If the client has this tag or date, the answer is 304 with the same stamps, no body and no length."""
     first = served.ask()
     for condition in (
         {"if_none_match": header(first, "ETag") or ""},
@@ -288,20 +291,20 @@ def test_unchanged_calendar_is_not_sent_again(served: Served) -> None:
     ],
 )
 def test_conditions(condition: dict[str, str], known: bool) -> None:
-    """Tags are looked at first, in lists, weak ones alike, and dates only without any."""
+    """Tags come first, in lists and also weak ones; a date only counts without tags."""
     assert is_known(condition, "abc", CHANGED) is known
 
 
-def test_date_still_to_come_is_neither_told_nor_compared(served: Served, content: bytes) -> None:
-    """A file from a clock that is ahead has no date for clients until the time has come (8.8.2.1)."""
+def test_date_in_the_future_is_neither_sent_nor_compared(served: Served, content: bytes) -> None:
+    """A file with a date in the future has no date for clients until then (8.8.2.1)."""
     served.put(content, NOW + timedelta(days=1))
     assert header(served.ask(), "Last-Modified") is None
     assert served.ask(if_modified_since="Fri, 01 Jan 2100 00:00:00 GMT").status == 200
 
 
 @pytest.mark.parametrize("later", [timedelta(0), timedelta(days=-30), timedelta(milliseconds=400)])
-def test_other_bytes_are_never_taken_for_the_same_by_their_date(served: Served, later: timedelta) -> None:
-    """A second version within a second, or an older file put back, is sent to whoever goes by the date."""
+def test_other_bytes_never_look_unchanged_by_their_date(served: Served, later: timedelta) -> None:
+    """A second version within a second, or an older file put back, is sent to clients that compare dates."""
     date = header(served.ask(), "Last-Modified") or ""
     served.put(TINY, CHANGED + later)
     answer = served.ask(if_modified_since=date)
@@ -341,19 +344,19 @@ def test_other_bytes_are_never_taken_for_the_same_by_their_date(served: Served, 
         (",;,;q=1,", False),
     ],
 )
-def test_gzip_is_sent_to_whoever_would_rather_have_it(accepted: str, wanted: bool) -> None:
-    """Weights are heard, zero forbids, and what cannot be read asks for nothing."""
+def test_gzip_is_sent_to_clients_that_prefer_it(accepted: str, wanted: bool) -> None:
+    """Weights count, zero forbids, and a weight that cannot be read counts as zero."""
     assert wants_gzip(accepted) is wanted
 
 
 @given(st.text(max_size=60))
-def test_any_wish_is_understood_or_passed_over(accepted: str) -> None:
-    """Nothing in the header makes the server fail, and without the word or a star there is no gzip."""
+def test_any_header_can_be_read(accepted: str) -> None:
+    """No header makes the server fail, and without the word gzip or a star there is no gzip."""
     assert not wants_gzip(accepted) or "gzip" in accepted.casefold() or "*" in accepted
 
 
 def test_gzip_has_a_tag_of_its_own(served: Served, content: bytes) -> None:
-    """Zipped, it is smaller and the same when unzipped; caches are told, and each form has its tag."""
+    """The zipped calendar is smaller and unzips to the same; each form has its tag, and caches know of both."""
     plain, zipped = served.ask(), served.ask(accept_encoding="gzip")
     assert gzip.decompress(zipped.body) == content
     assert len(zipped.body) < len(content) / 2
@@ -372,7 +375,7 @@ def test_gzip_has_a_tag_of_its_own(served: Served, content: bytes) -> None:
 
 
 def test_replaced_file_is_picked_up(served: Served) -> None:
-    """The next request after a change gets the new bytes and another tag."""
+    """The next request after a change gets the new bytes and a new tag."""
     old = header(served.ask(), "ETag") or ""
     served.put(TINY, CHANGED + timedelta(hours=1))
     answer = served.ask(if_none_match=old)
@@ -380,7 +383,7 @@ def test_replaced_file_is_picked_up(served: Served) -> None:
 
 
 def test_change_in_place_is_picked_up(served: Served, content: bytes) -> None:
-    """Even a file of the same size and date, written over, is seen to have changed."""
+    """A file that is overwritten with the same size and date is seen to have changed."""
     served.ask()
     other = content.replace(b"mizuna", b"mizunb")
     served.file.write_bytes(other)
@@ -389,7 +392,7 @@ def test_change_in_place_is_picked_up(served: Served, content: bytes) -> None:
 
 
 def test_unchanged_file_is_not_read_again(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
-    """As long as nothing changes, the file is only looked at."""
+    """As long as nothing changes, the file is not opened."""
     served.ask()
 
     def refuse(*_: object, **__: object) -> None:
@@ -400,13 +403,13 @@ def test_unchanged_file_is_not_read_again(served: Served, monkeypatch: pytest.Mo
 
 
 def replace_by_pipe(file: Path) -> None:
-    """Put something in place of a file that never ends when it is read."""
+    """Replace a file by a pipe, which never ends when it is read."""
     file.unlink()
     os.mkfifo(file)
 
 
 @pytest.mark.parametrize(
-    ("spoil", "why"),
+    ("damage", "why"),
     [
         (lambda file: file.unlink(), "is missing"),
         (lambda file: file.write_bytes(b""), "is empty"),
@@ -425,10 +428,10 @@ def replace_by_pipe(file: Path) -> None:
         (lambda file: (file.unlink(), file.symlink_to(file)), "cannot be read"),
     ],
 )
-def test_calendar_that_is_not_whole_is_never_served(served: Served, content: bytes, spoil: Any, why: str) -> None:
-    """Come later, in plain words, with the reason in the log; and all is well once the file is."""
+def test_broken_calendar_is_never_served(served: Served, content: bytes, damage: Any, why: str) -> None:
+    """The answer asks to come later and names the reason, which the log has too; a whole file is served again."""
     tag = header(served.ask(), "ETag") or ""
-    spoil(served.file)
+    damage(served.file)
     for condition in ({}, {"if_none_match": tag}, {"if_none_match": "*"}, {"if_modified_since": CHANGED_TEXT}):
         answer = served.ask(**condition)
         assert answer.status == 503
@@ -446,8 +449,8 @@ def test_calendar_that_is_not_whole_is_never_served(served: Served, content: byt
     assert (answer.status, header(answer, "ETag")) == (200, tag)
 
 
-def test_no_beginning_of_a_calendar_is_a_calendar(content: bytes) -> None:
-    """Cut anywhere but in the last line break, it is seen not to be whole; whole, it is."""
+def test_a_part_of_a_calendar_is_not_whole(content: bytes) -> None:
+    """A calendar that is cut anywhere before its last line break is not whole."""
     assert what_is_wrong(content, b"VEVENT") == ""
     whole = content.rstrip()
     assert [end for end in range(len(whole)) if not what_is_wrong(content[:end], b"VEVENT")] == []
@@ -456,23 +459,23 @@ def test_no_beginning_of_a_calendar_is_a_calendar(content: bytes) -> None:
 # The log.
 
 
-def ask_server(feed: Subscription, method: str, target: str, **more: str) -> tuple[str, dict[str, str], bytes]:
+def ask_server(subscription: Subscription, method: str, target: str, **more: str) -> tuple[str, dict[str, str], bytes]:
     """Ask through the server's interface (PEP 3333)."""
-    told: list[tuple[str, list[tuple[str, str]]]] = []
+    started: list[tuple[str, list[tuple[str, str]]]] = []
 
     def start_response(status: str, headers: list[tuple[str, str]], *_: object) -> Any:
-        told.append((status, headers))
+        started.append((status, headers))
 
     environ = {"REQUEST_METHOD": method, "REQUEST_URI": target, "REMOTE_ADDR": "192.168.1.7", **more}
-    body: Iterable[bytes] = feed(environ, start_response)
-    ((status, headers),) = told
+    body: Iterable[bytes] = subscription(environ, start_response)
+    ((status, headers),) = started
     return status, dict(headers), b"".join(body)
 
 
 def test_head_is_get_without_its_body(served: Served, content: bytes) -> None:
-    """Every header, the length too, and no byte of the body."""
-    got = ask_server(served.feed, "GET", CALENDAR)
-    head = ask_server(served.feed, "HEAD", CALENDAR)
+    """HEAD gets every header of GET, even the length, and no byte of the body."""
+    got = ask_server(served.subscription, "GET", CALENDAR)
+    head = ask_server(served.subscription, "HEAD", CALENDAR)
     assert got == ("200 OK", head[1], content)
     assert head[0] == got[0]
     assert head[2] == b""
@@ -480,24 +483,26 @@ def test_head_is_get_without_its_body(served: Served, content: bytes) -> None:
 
 
 def test_headers_arrive_from_the_server(served: Served) -> None:
-    """Names are those of the server's interface."""
-    zipped = ask_server(served.feed, "GET", CALENDAR, HTTP_ACCEPT_ENCODING="gzip")[1]
+    """Headers with the names of the server's interface are understood."""
+    zipped = ask_server(served.subscription, "GET", CALENDAR, HTTP_ACCEPT_ENCODING="gzip")[1]
     assert zipped["Content-Encoding"] == "gzip"
-    again = ask_server(served.feed, "GET", CALENDAR, HTTP_ACCEPT_ENCODING="gzip", HTTP_IF_NONE_MATCH=zipped["ETag"])
+    again = ask_server(
+        served.subscription, "GET", CALENDAR, HTTP_ACCEPT_ENCODING="gzip", HTTP_IF_NONE_MATCH=zipped["ETag"]
+    )
     assert (again[0], again[2]) == ("304 Not Modified", b"")
 
 
 def test_each_request_is_one_line_without_the_address(served: Served, content: bytes) -> None:
-    """Time, method, status, bytes, client and what it was; never the secret, the path or what a client made up."""
+    """A line has time, method, status, bytes, client and file, but never the secret, the path or a made-up method."""
     tag = header(served.ask(), "ETag") or ""
-    ask_server(served.feed, "GET", CALENDAR)
-    ask_server(served.feed, "HEAD", CALENDAR)
-    ask_server(served.feed, "GET", CALENDAR, HTTP_IF_NONE_MATCH=tag)
-    ask_server(served.feed, "GET", f"/{SECRET}/../garden.yaml")
-    ask_server(served.feed, "GET", TASKS)
-    ask_server(served.feed, "X\x1b[31m", CALENDAR)
+    ask_server(served.subscription, "GET", CALENDAR)
+    ask_server(served.subscription, "HEAD", CALENDAR)
+    ask_server(served.subscription, "GET", CALENDAR, HTTP_IF_NONE_MATCH=tag)
+    ask_server(served.subscription, "GET", f"/{SECRET}/../garden.yaml")
+    ask_server(served.subscription, "GET", TASKS)
+    ask_server(served.subscription, "X\x1b[31m", CALENDAR)
     served.put(b"")
-    ask_server(served.feed, "GET", CALENDAR)
+    ask_server(served.subscription, "GET", CALENDAR)
     moment = "2026-10-05T07:30:15+00:00"
     assert [line.removesuffix(")").split(" ", 6) for line in served.log] == [
         [moment, "GET", "200", str(len(content)), "192.168.1.7", "calendar"],
@@ -511,31 +516,31 @@ def test_each_request_is_one_line_without_the_address(served: Served, content: b
     assert not any(SECRET in line or "garden.yaml" in line or "\x1b" in line for line in served.log)
 
 
-def test_fault_of_ours_says_nothing_of_itself(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
-    """An unforeseen fault is answered in plain words; nobody sees its text, which may hold the address."""
+def test_fault_of_ours_shows_no_details(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An unforeseen fault is answered in plain words, without its text, which could hold the address."""
 
     def fail(*_: object) -> Answer:
         raise ValueError(CALENDAR)
 
-    monkeypatch.setattr(served.feed, "answer", fail)
-    status, _, body = ask_server(served.feed, "GET", CALENDAR)
-    assert (status, body) == ("500 Internal Server Error", b"This went wrong here, not with you.\n")
-    assert served.log[0].endswith("500 36 192.168.1.7 ? (a fault of steadysow: ValueError)")
+    monkeypatch.setattr(served.subscription, "answer", fail)
+    status, _, body = ask_server(served.subscription, "GET", CALENDAR)
+    assert (status, body) == ("500 Internal Server Error", b"The mistake is here, not in your request.\n")
+    assert served.log[0].endswith("500 42 192.168.1.7 ? (a fault of steadysow: ValueError)")
 
 
 @pytest.mark.parametrize("error", [BrokenPipeError(), ValueError("I/O operation on closed file")])
 def test_lost_log_stops_no_answer(tmp_path: Path, error: Exception) -> None:
-    """Phones are served also when whoever read the log is gone."""
+    """Phones get answers even if the log cannot be written any more."""
 
     def fail(_: str) -> None:
         raise error
 
-    feed = Subscription(tmp_path, SECRET, now=lambda: NOW, log=fail)
-    assert ask_server(feed, "GET", "/")[0] == "404 Not Found"
+    subscription = Subscription(tmp_path, SECRET, now=lambda: NOW, log=fail)
+    assert ask_server(subscription, "GET", "/")[0] == "404 Not Found"
 
 
 def test_serving_changes_no_file(served: Served) -> None:
-    """Neither the calendar nor its state is written, whatever is asked for."""
+    """Whatever a client asks for, neither the calendar nor its state is written."""
     write_state(served.folder / "calendar-state.json", CalendarState(secret=SECRET))
     before = {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in served.folder.iterdir()}
     assert [served.ask(target).status for target in (CALENDAR, TASKS, "/")] == [200, 404, 404]

@@ -1,7 +1,7 @@
-"""One server on the web: addresses as people type them, redirects, patience, and troubles in plain words.
+"""Requests to a server: addresses as people type them, redirects, patience, and troubles in plain words.
 
-Requests go over a real socket to a server of the standard library in a thread, or, where a fault of the network is
-asked for, to an exchange that raises it.
+Requests go over a real socket to a server of the standard library in a thread.  Faults of the network come from an
+exchange that raises them.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ SOMEWHERE = read_address("https://example.org/me/garden/")
 
 
 class Handler(BaseHTTPRequestHandler):
-    """Answers by path: redirects, closes the connection, or echoes what it got."""
+    """Answers by path: redirects, closes the connection, or sends back the name and password."""
 
     protocol_version = "HTTP/1.1"
     seen: ClassVar[list[tuple[str, str, int, bytes]]] = []
@@ -58,18 +58,18 @@ class Handler(BaseHTTPRequestHandler):
         self.end_headers()
         self.wfile.write(content)
         if self.path == "/then-close":
-            # Without a word of warning, as a server does with a connection that was idle too long.
+            # Without warning, as servers do with a connection that was idle too long.
             self.close_connection = True
 
     do_GET = do_PUT = do_PROPFIND = _answer  # noqa: N815 - named so by the library
 
     def log_message(self, format: str, *args: object) -> None:
-        """Say nothing."""
+        """Log nothing."""
 
 
 @pytest.fixture
 def here() -> Iterator[Address]:
-    """Run the server and give its address."""
+    """Run the server, and give its address."""
     Handler.seen.clear()
     with ThreadingHTTPServer(("127.0.0.1", 0), Handler) as server:
         thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
@@ -105,7 +105,7 @@ def never(seconds: float) -> None:
     ],
 )
 def test_address_is_read_as_typed(typed: str, read: str) -> None:
-    """An address is told as it is used: in small letters where that makes no difference, with percent signs."""
+    """An address is shown as it is sent: in lower case where that makes no difference, and with percent signs."""
     assert str(read_address(typed)) == read
 
 
@@ -124,8 +124,8 @@ def test_address_is_read_as_typed(typed: str, read: str) -> None:
         "https://h/x#y",
     ],
 )
-def test_what_is_no_address_is_a_fault(typed: str) -> None:
-    """What cannot be published to is told, with what to write."""
+def test_a_wrong_address_is_a_fault(typed: str) -> None:
+    """A text to which nothing can be published is a fault with a remedy."""
     with pytest.raises(InputFaults, match="URL: "):
         read_address(typed)
 
@@ -134,7 +134,7 @@ def test_what_is_no_address_is_a_fault(typed: str) -> None:
     "typed", ["https://me:sesame@h/x/", "https://me:sesame@h:99x/", "http://:sesame@h/", "me:sesame@h/x/"]
 )
 def test_password_in_an_address_is_refused_and_not_repeated(typed: str) -> None:
-    """The fault says where the password belongs, and holds nothing of what was typed."""
+    """The fault says where the password belongs, and does not repeat it."""
     with pytest.raises(InputFaults) as raised:
         read_address(typed)
     assert "sesame" not in str(raised.value)
@@ -142,7 +142,7 @@ def test_password_in_an_address_is_refused_and_not_repeated(typed: str) -> None:
 
 @given(st.text(max_size=40))
 def test_any_text_is_an_address_or_a_fault(text: str) -> None:
-    """Whatever is typed, it is an address whose parts can be sent, or a fault."""
+    """Any text is either a fault or an address that can be sent."""
     for typed in (text, f"https://{text}", f"https://h/{text}"):
         try:
             address = read_address(typed)
@@ -166,8 +166,8 @@ def test_any_text_is_an_address_or_a_fault(text: str) -> None:
         ("http://127.0.0.1.example.org/", True),
     ],
 )
-def test_password_over_plain_http_must_be_asked_for(typed: str, is_readable: bool) -> None:
-    """Only https and the machine itself keep a password from others; elsewhere it takes --plain-http."""
+def test_password_over_plain_http_needs_an_option(typed: str, is_readable: bool) -> None:
+    """Only https and this machine itself keep a password from others; elsewhere --plain-http is needed."""
     address = read_address(typed)
     assert address.is_readable_on_the_way == is_readable
     check_user(address, "", may_be_read=False, keep_password=False)
@@ -180,7 +180,7 @@ def test_password_over_plain_http_must_be_asked_for(typed: str, is_readable: boo
 
 
 def test_names_that_cannot_log_in() -> None:
-    """A colon would end the name (RFC 7617, 2); and a password is kept for a name only."""
+    """A colon would end the name (RFC 7617, 2), and a password is only kept with a name."""
     for name in ("me:sesame", "me\n"):
         with pytest.raises(InputFaults, match="--user"):
             check_user(SOMEWHERE, name, may_be_read=False, keep_password=False)
@@ -192,7 +192,7 @@ def test_names_that_cannot_log_in() -> None:
 
 
 def test_one_connection_serves_all_requests(here: Address) -> None:
-    """Requests come over one connection, with the name and password that were given."""
+    """All requests use one connection, and carry the name and password."""
     with closing(Connection()) as connection:
         server = RemoteServer(exchange=connection, user="me", password="sésame", wait=never)
         answers = [server.ask(here, method, body) for method, body in (("GET", None), ("PUT", b"x"), ("PROPFIND", b""))]
@@ -202,7 +202,7 @@ def test_one_connection_serves_all_requests(here: Address) -> None:
 
 
 def test_connection_that_was_closed_is_opened_again(here: Address) -> None:
-    """A server that closed the connection meanwhile is asked again at once."""
+    """If the server closed the connection meanwhile, the request is sent again at once."""
     with closing(Connection()) as connection:
         server = RemoteServer(exchange=connection, wait=never)
         for _ in range(3):
@@ -212,7 +212,7 @@ def test_connection_that_was_closed_is_opened_again(here: Address) -> None:
 
 
 def test_redirect_on_the_same_server_is_followed(here: Address) -> None:
-    """A redirect keeps method and body, and the answer tells where it came from."""
+    """A redirect keeps method and body, and the answer has the address that it came from."""
     with closing(Connection()) as connection:
         answer = RemoteServer(exchange=connection, wait=never).ask(at(here, "/to//there/"), "PUT", b"body")
     assert answer.address == at(here, "/there/")
@@ -235,21 +235,21 @@ def test_redirect_on_the_same_server_is_followed(here: Address) -> None:
     ],
 )
 def test_redirect_elsewhere_is_refused(start: str, location: str) -> None:
-    """Another server, port or a less safe way never gets to see the request or its password."""
+    """The request and its password never go to another server or port, or over a less safe way."""
     asked: list[Address] = []
 
     def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         asked.append(address)
         return Response(status=301, headers={"location": location}, body=b"", address=address)
 
-    with pytest.raises(Trouble, match="sends on to") as raised:
+    with pytest.raises(Trouble, match="redirects to") as raised:
         RemoteServer(exchange=exchange, user="me", password="sesame", wait=never).ask(read_address(start), "GET")
     assert len(asked) == 1
     assert "sesame" not in str(raised.value)
 
 
 def test_redirect_to_https_is_followed() -> None:
-    """The same server by the safer way is no other server."""
+    """The same server over https is not another server."""
 
     def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         moved = {"location": "https://example.org/a"} if address.scheme == "http" else {}
@@ -258,8 +258,8 @@ def test_redirect_to_https_is_followed() -> None:
     assert RemoteServer(exchange=exchange, wait=never).ask(read_address("http://example.org/a"), "GET").status == 200
 
 
-def test_redirects_without_end_are_told(here: Address) -> None:
-    """A server that sends on in a circle is told, after a few rounds."""
+def test_redirects_without_end_are_a_trouble(here: Address) -> None:
+    """Redirects in a circle are a trouble after a few rounds."""
 
     def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         return Response(status=302, headers={"location": "/me/garden/"}, body=b"", address=address)
@@ -272,19 +272,19 @@ def test_redirects_without_end_are_told(here: Address) -> None:
 
 
 def answering(*statuses: int, **headers: str) -> tuple[Exchange, list[int]]:
-    """Give an exchange that answers one status after the other, and the list of what is left."""
+    """Give an exchange that answers one status after the other, and the list of those that are left."""
     left = list(statuses)
-    told = {name.replace("_", "-"): value for name, value in headers.items()}
+    sent = {name.replace("_", "-"): value for name, value in headers.items()}
 
     def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
-        return Response(status=left.pop(0), headers=told, body=b"", address=address)
+        return Response(status=left.pop(0), headers=sent, body=b"", address=address)
 
     return exchange, left
 
 
 @pytest.mark.parametrize("status", [500, 502, 503, 504, 429])
 def test_busy_server_is_asked_again_after_growing_waits(status: int) -> None:
-    """Three times more, each after a longer wait; an answer that comes meanwhile is taken."""
+    """A busy server is asked three more times, each after a longer wait; then it is a trouble."""
     waits: list[float] = []
     exchange, _ = answering(status, status, status, 200)
     assert RemoteServer(exchange=exchange, wait=waits.append).ask(SOMEWHERE, "PUT").status == 200
@@ -297,15 +297,15 @@ def test_busy_server_is_asked_again_after_growing_waits(status: int) -> None:
 
 
 @pytest.mark.parametrize("status", [501, 505, 507, 400, 404])
-def test_what_stays_wrong_is_not_asked_again(status: int) -> None:
-    """Waiting gives a server no more room or skill."""
+def test_lasting_errors_are_not_asked_again(status: int) -> None:
+    """If waiting does not help, the answer is given at once."""
     exchange, left = answering(status, 200)
     assert RemoteServer(exchange=exchange, wait=never).ask(SOMEWHERE, "PUT").status == status
     assert left == [200]
 
 
 def test_server_may_ask_for_a_wait_up_to_a_minute() -> None:
-    """Retry-After is heeded where it is longer, but not for hours."""
+    """A longer wait in Retry-After is respected, up to a minute."""
     for asked, waited in (("20", 20.0), ("9999", 60.0), ("soon", 1.0), ("-3", 1.0)):
         waits: list[float] = []
         exchange, _ = answering(503, 200, retry_after=asked)
@@ -322,18 +322,18 @@ def _certificate_error() -> ssl.SSLCertVerificationError:
 @pytest.mark.parametrize(
     ("error", "words"),
     [
-        (_certificate_error(), "is not to be trusted .self-signed certificate.*SSL_CERT_FILE"),
+        (_certificate_error(), "cannot be trusted .self-signed certificate.*SSL_CERT_FILE"),
         (ssl.SSLError("wrong version number"), "no secure connection"),
         (TimeoutError(), "did not answer within 30 seconds. Run the same again later"),
-        (socket.gaierror(), "no server of the name example.org"),
+        (socket.gaierror(), "there is no server with the name example.org"),
         (ConnectionRefusedError(), "nothing answers at example.org port 443"),
         (ConnectionResetError(), "the connection to example.org broke"),
         (http.client.BadStatusLine("nonsense"), "the connection to example.org broke"),
         (http.client.IncompleteRead(b""), "the connection to example.org broke"),
     ],
 )
-def test_fault_of_the_network_is_told_in_words(error: Exception, words: str) -> None:
-    """Whatever goes wrong on the way is one sentence, and one more that says what to do."""
+def test_fault_of_the_network_is_put_in_words(error: Exception, words: str) -> None:
+    """Any fault on the way is a sentence with a remedy, without the password."""
 
     def exchange(address: Address, method: str, headers: Headers, body: bytes | None) -> Response:
         raise error
@@ -344,7 +344,7 @@ def test_fault_of_the_network_is_told_in_words(error: Exception, words: str) -> 
 
 
 def test_real_sockets_give_the_same_troubles() -> None:
-    """Nobody listening, a name that cannot be, silence, and a server without TLS end in words, not in a traceback."""
+    """On real sockets, silence and a closed port are troubles in words."""
     with closing(Connection(seconds=0.2)) as connection, closing(socket.create_server(("127.0.0.1", 0))) as silent:
         server = RemoteServer(exchange=connection, wait=never)
         port = silent.getsockname()[1]
@@ -358,8 +358,8 @@ def test_real_sockets_give_the_same_troubles() -> None:
             server.ask(read_address(f"http://127.0.0.1:{gone}/"), "GET")
 
 
-def test_server_without_tls_is_told(here: Address) -> None:
-    """The address begins with https but the server speaks http."""
+def test_server_without_tls_is_a_trouble(here: Address) -> None:
+    """An https address of a server that only knows http is a trouble."""
     with closing(Connection()) as connection, pytest.raises(Trouble, match="no secure connection"):
         RemoteServer(exchange=connection, wait=never).ask(read_address(f"https://127.0.0.1:{here.port}/"), "GET")
 
@@ -368,24 +368,24 @@ def test_server_without_tls_is_told(here: Address) -> None:
     ("status", "headers", "user", "words"),
     [
         (401, {}, "", "Add --user NAME"),
-        (401, {"www-authenticate": 'Basic realm="x"'}, "me", "does not take this name and password"),
-        (401, {"www-authenticate": 'Digest realm="x"'}, "me", "lets people in by Digest only"),
+        (401, {"www-authenticate": 'Basic realm="x"'}, "me", "does not accept this name and password"),
+        (401, {"www-authenticate": 'Digest realm="x"'}, "me", "only accepts Digest, which steadysow does not know"),
         (403, {}, "", "does not let you write here"),
-        (404, {}, "me", "no such place"),
-        (410, {}, "me", "no such place"),
+        (404, {}, "me", "has nothing at this address"),
+        (410, {}, "me", "has nothing at this address"),
         (405, {}, "me", "does not take PUT at this address"),
         (501, {}, "me", "does not take PUT at this address"),
-        (409, {}, "me", "the folder above is not there"),
+        (409, {}, "me", "the folder above does not exist"),
         (412, {}, "me", "somebody else changed it just now"),
         (413, {}, "me", "too large"),
         (415, {}, "me", "takes no calendars"),
-        (423, {}, "me", "locked by another program"),
+        (423, {}, "me", "another program has locked it"),
         (507, {}, "me", "no room left"),
         (418, {}, "me", "refuses PUT"),
     ],
 )
-def test_refusal_is_told_in_words(status: int, headers: dict[str, str], user: str, words: str) -> None:
-    """Each answer of a server is a sentence that says what to do, with its number for whoever looks further."""
+def test_refusal_is_put_in_words(status: int, headers: dict[str, str], user: str, words: str) -> None:
+    """Each refusal is a sentence with a remedy and the number of the status."""
     trouble = refused(Response(status=status, headers=headers, body=b"", address=SOMEWHERE), "PUT", user)
     assert words in str(trouble)
     assert f"({status})" in str(trouble)

@@ -9,88 +9,29 @@ import errno
 import json
 import os
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from builders import START, a_batch, a_crop, a_garden, a_harvest, a_plan, a_proof, a_tote, day
 from steadysow.errors import InputFaults
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures
-from steadysow.inputs.garden import Away, Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
-from steadysow.plan.batch import Batch, Harvest, Stay
+from steadysow.inputs.garden import Away, Garden, Serving, Want
+from steadysow.plan.batch import Batch, Stay
 from steadysow.plan.measure import Measure, carried_over, last_week_served, measure, wanted, week_starts
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import from_json, load, save, to_json
 
-START = date(2026, 10, 3)
 SALAD = Want(name="salad", unit="g", amount=100.0, servings=(Serving(crop="mizuna"), Serving(crop="lettuce")))
 
 
-def day(number: int) -> date:
-    """Give a day counted from the start."""
-    return START + timedelta(number)
-
-
-def make_crop(name: str, keeps_days: int) -> Crop:
-    """Make a crop of which only the shelf life matters here."""
-    return Crop(
-        name=name,
-        species=name,
-        systems=("dwc",),
-        plants_per_m2=40.0,
-        lid_holes=6,
-        sown_in="nursery",
-        seeds_a_cell=1,
-        plants_a_hole=1,
-        emergence=((20.0, 3.0),),
-        germination_percent=100.0,
-        germination_c=(2.0, 15.0, 24.0, 29.0),
-        seeds_keep_years=4.0,
-        nursery_days=(14, 21),
-        transplant_shock_days=3,
-        harvest=HarvestFigures(kind="cut", first_days=24.0, between_days=12.0, window_days=7, grams=(50.0, 50.0)),
-        growth=Growth(
-            base_c=3.0,
-            optimum_c=24.0,
-            ceiling_c=32.0,
-            at_c=20.0,
-            at_dli_mol=12.0,
-            half_dli_mol=0.0,
-            grams_per_mol=50.0,
-        ),
-        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
-        litres_a_plant=3.0,
-        keeps_days=keeps_days,
-        days_spread=0.1,
-        grams_spread=0.2,
-    )
-
-
-CROPS = {"mizuna": make_crop("mizuna", 5), "lettuce": make_crop("lettuce", 11)}
+MIZUNA, LETTUCE = a_crop("mizuna", "cut", keeps_days=5), a_crop("lettuce", "cut", keeps_days=11)
 
 
 def make_garden(*wants: Want, weeks: int = 3, away: tuple[Away, ...] = (), clear_by: date | None = None) -> Garden:
     """Make a garden whose wants and weeks matter here."""
-    shelf = Place(name="shelf", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)
-    return Garden(
-        name="Test",
-        starts_on=START,
-        weeks=weeks,
-        clear_by=clear_by,
-        latitude=None,
-        units="metric",
-        chore_days=(5,),
-        harvest_days=(5,),
-        away=away,
-        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
-        tidy_points=1.0,
-        turnaround_days=1,
-        nursery=Nursery(cells=60, place=shelf),
-        places=(shelf,),
-        totes=(Tote(name="A", holes=6, litres=11.0, system="dwc", inside_cm=None, stands=(Stand(place="shelf"),)),),
-        wants=wants or (SALAD,),
-        crops=CROPS,
+    return a_garden(
+        a_tote(), crops=(MIZUNA, LETTUCE), wants=wants or (SALAD,), weeks=weeks, away=away, clear_by=clear_by
     )
 
 
@@ -98,34 +39,13 @@ def reaped(
     *amounts: tuple[int, float], crop: str = "lettuce", want: str = "salad", number: int = 1, plants: int = 2
 ) -> Batch:
     """Make a planned batch that gives so many grams on each day counted from the start."""
-    return Batch(
-        id=number,
-        crop=crop,
-        want=want,
-        place="shelf",
-        tote="A",
-        holes=tuple(range(1, plants + 1)),
-        plants=plants,
-        cells=plants,
-        seeds=plants,
-        state="planned",
-        sown_on=day(-60),
-        emerges_on=day(-57),
-        transplanted_on=day(-40),
-        cleared_on=day(max(on for on, _ in amounts)),
-        harvests=tuple(
-            Harvest(
-                on=day(on),
-                latest_on=day(on + 6),
-                kind="cut",
-                number=index + 1,
-                holes=tuple(range(1, plants + 1)),
-                plants=plants,
-                grams=grams,
-            )
-            for index, (on, grams) in enumerate(amounts)
-        ),
+    holes = range(1, plants + 1)
+    harvests = tuple(
+        a_harvest(day(on), holes, "cut", number=number, latest_on=day(on + 6), grams=grams)
+        for number, (on, grams) in enumerate(amounts, start=1)
     )
+    days = {"sown_on": day(-60), "transplanted_on": day(-40), "cleared_on": day(max(on for on, _ in amounts))}
+    return a_batch(number, holes, crop=crop, want=want, harvests=harvests, **days)
 
 
 def measured(
@@ -211,10 +131,10 @@ def test_what_still_keeps_at_the_end_is_no_surplus() -> None:
 def test_what_spoils_first_is_eaten_first() -> None:
     """A week eats the mizuna that spoils with it and leaves the older lettuce for the next."""
     garden = make_garden(replace(SALAD, from_on=day(7)))
-    lettuce = replace(CROPS["lettuce"], keeps_days=18)
+    lettuce = replace(LETTUCE, keeps_days=18)
     batches = (reaped((0, 100.0)), reaped((7, 100.0), crop="mizuna", number=2))
     found = measure(
-        replace(garden, crops=CROPS | {"lettuce": lettuce}), batches, START, START, 3, START, {"salad": START}
+        replace(garden, crops={**garden.crops, "lettuce": lettuce}), batches, START, START, 3, START, {"salad": START}
     )
     assert column(found, "served") == [0.0, 100.0, 100.0]
 
@@ -318,25 +238,24 @@ def make_plan() -> Plan:
     stay = Stay(tote="B", place="shelf", from_on=day(-40), until_on=day(-9))
     moved = replace(reaped((0, 120.0)), state="transplanted", recorded=("moved",), earlier=(stay,))
     batches = (moved, lost, reaped((14, 33.3), crop="mizuna", number=3))
-    return Plan(
+    proof = a_proof(
+        served_share=0.956,
+        best_share=0.964,
+        bound_share=0.969,
+        served_share_all_weeks=0.71,
+        status="time limit",
+        seconds=4.1,
+        deep_gaps=2,
+        sowings=24,
+        best_sowings=41,
+    )
+    return a_plan(
+        *batches,
         garden="Kjøkken",
         uuid="7f",
-        starts_on=START,
         made_on=day(1),
-        from_on=START,
         until_on=day(21),
-        proof=Proof(
-            served_share=0.956,
-            best_share=0.964,
-            bound_share=0.969,
-            served_share_all_weeks=0.71,
-            status="time limit",
-            seconds=4.1,
-            deep_gaps=2,
-            sowings=24,
-            best_sowings=41,
-        ),
-        batches=batches,
+        proof=proof,
         weeks=measured(make_garden(), *batches).weeks,
         notes=("Arugula is held to 60 %.",),
         fingerprint="abc",

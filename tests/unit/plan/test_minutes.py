@@ -7,8 +7,9 @@ from datetime import date
 
 import pytest
 
+from builders import a_batch, a_harvest
 from steadysow.inputs.crops import Crop
-from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.batch import Batch
 from steadysow.plan.minutes import minutes_by_week
 from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_want
 
@@ -23,34 +24,11 @@ GARDEN = make_garden([make_tote("A", 4), make_tote("B", 4)], [make_want(CROPS, 2
 def make_batch(crop: Crop, *harvests: tuple[int, tuple[int, ...]], sown: int, planted: int | None) -> Batch:
     """Make a batch of two plants with three cells, harvested on days from some of its holes."""
     taken = tuple(
-        Harvest(
-            on=day(on),
-            latest_on=day(on),
-            kind=crop.harvest.kind,
-            number=number,
-            holes=holes,
-            plants=len(holes),
-            grams=1.0,
-        )
+        a_harvest(day(on), holes, crop.harvest.kind, number=number, grams=1.0)
         for number, (on, holes) in enumerate(harvests, start=1)
     )
-    return Batch(
-        id=1,
-        crop=crop.name,
-        want="salad",
-        place="shelf",
-        tote="A",
-        holes=(1, 2),
-        plants=2,
-        cells=3,
-        seeds=3,
-        state="planned",
-        sown_on=day(sown),
-        emerges_on=day(sown + 1),
-        transplanted_on=None if planted is None else day(planted),
-        cleared_on=taken[-1].on if taken else None,
-        harvests=taken,
-    )
+    days = {"sown_on": day(sown), "transplanted_on": None if planted is None else day(planted)}
+    return a_batch(1, (1, 2), crop=crop.name, cells=3, harvests=taken, **days)
 
 
 def minutes(*batches: Batch, today: date = START) -> dict[int, float]:

@@ -15,10 +15,11 @@ from steadysow.inputs.garden_file import read_garden
 from steadysow.plan.batch import Batch
 from steadysow.plan.measure import measure, wanted
 from steadysow.search.assemble import assemble
-from steadysow.search.candidates import propose
-from steadysow.search.choose import Strand, Task
+from steadysow.search.choose import Task
 from steadysow.search.naming import name_totes
+from steadysow.search.propose import propose
 from steadysow.search.rules_of_thumb import greedy
+from steadysow.search.strands import Strand
 from steadysow.standing.standing import Standing
 from tiny import NOTHING_BEGUN, START, by_name, make_crop, make_garden, make_tote, make_want, proposed
 

@@ -1,4 +1,4 @@
-"""Feeds: what falls on one day is one mix; plans are made by hand."""
+"""Feeds: totes that are fed on one day get one mix; plans are made by hand."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -20,7 +20,7 @@ def feeds_of(*batches: Batch, garden: Garden) -> tuple[Feed, ...]:
 
 
 def test_totes_that_fall_due_together_are_one_mix() -> None:
-    """Two totes of 11 litres are filled on 24 October, at 1.3 g of powder a litre: 28.6 g in one feed."""
+    """Two totes of 11 litres that are filled on 24 October take 28.6 g of powder in one feed, at 1.3 g a litre."""
     feed, *later = feeds_of(a_batch(), heads(), garden=a_garden())
     assert (feed.on, feed.brew_on, feed.ready_on) == (PLANTED_ON, None, PLANTED_ON)
     assert [book.filling.tote for book, _ in feed.parts] == ["A", "F"]
@@ -32,7 +32,7 @@ def test_totes_that_fall_due_together_are_one_mix() -> None:
 
 
 def test_every_litre_that_is_fed_is_in_one_feed() -> None:
-    """What the books say is fed, all together, is what is mixed."""
+    """The litres of all mixes are the litres that the books feed."""
     garden = a_garden(change_every_days=14)
     books = keep_books(garden, a_plan(a_batch(), heads()))
     fed = sum(refill.ml for book in books for refill in book.refills if refill.is_fed)
@@ -43,7 +43,7 @@ def test_every_litre_that_is_fed_is_in_one_feed() -> None:
 @pytest.mark.parametrize(
     ("steep_hours", "away_days", "begun", "ready"),
     [
-        # Days before planting on which nobody is at home; then the day of beginning, and of straining, from planting.
+        # Away on these days before planting; the brew is begun and ready on these days, counted from planting.
         (24, (), -1, 0),
         (12, (), -1, 0),
         (36, (), -2, 0),
@@ -58,7 +58,7 @@ def test_every_litre_that_is_fed_is_in_one_feed() -> None:
 def test_a_brew_is_begun_whole_days_ahead(
     steep_hours: float, away_days: tuple[int, ...], begun: int, ready: int
 ) -> None:
-    """A day for every 24 hours begun; a day more where nobody is at home, else on the day itself."""
+    """A brew takes a day for every 24 hours begun, or one more if nobody is at home, or is begun late."""
     own = recipe_named("castings brew", ())
     assert own is not None
     brew = replace(own, name="own brew", steep_hours=steep_hours)
@@ -71,6 +71,6 @@ def test_a_brew_is_begun_whole_days_ahead(
 
 
 def test_without_plants_nothing_is_fed() -> None:
-    """An empty plan, and one of a batch that was lost in the nursery."""
+    """An empty plan, and a plan with a batch that was lost in the nursery, have no feeds."""
     lost = a_batch(state="lost", holes=(), transplanted_on=None, cleared_on=None, harvests=())
     assert feeds_of(garden=a_garden()) == feeds_of(lost, garden=a_garden()) == ()

@@ -1,4 +1,4 @@
-"""Fillings: which stays of batches in a tote are one use of it."""
+"""Fillings: which stays of batches in a tote make one filling."""
 
 from __future__ import annotations
 
@@ -33,43 +33,43 @@ def spans(tote_name: str, *stays: tuple[int, int], places: tuple[str, ...] = ())
 
 @pytest.mark.parametrize("tote", ["A", "B"])
 def test_stays_that_overlap_are_one_filling(tote: str) -> None:
-    """One within another, one that reaches beyond it, and two that enter on one day; whatever their order."""
+    """Stays within each other, stays that overlap and stays that begin together are one filling, in any order."""
     assert spans(tote, (0, 20), (5, 10), (15, 30)) == [((1, 2, 3), day(0), day(30))]
     assert spans(tote, (0, 20), (0, 10)) == [((1, 2), day(0), day(20))]
 
 
 @pytest.mark.parametrize("tote", ["A", "B"])
 def test_a_day_between_ends_a_filling(tote: str) -> None:
-    """What enters the day after the last has left is a filling of its own."""
+    """Plants that enter the day after the last ones left begin a new filling."""
     assert spans(tote, (0, 20), (21, 30)) == [((1,), day(0), day(20)), ((2,), day(21), day(30))]
 
 
 def test_stays_that_touch() -> None:
-    """What enters as the last leaves goes on in a tote with a pump; a still one is filled anew."""
+    """Plants that enter as the last ones leave join a filling in a tote with a pump, and begin one in a still tote."""
     assert spans("A", (0, 20), (20, 30)) == [((1, 2), day(0), day(30))]
     assert spans("B", (0, 20), (20, 30)) == [((1,), day(0), day(20)), ((2,), day(20), day(30))]
 
 
 def test_a_tote_that_moves_is_emptied() -> None:
-    """A tote that is carried elsewhere between two batches is filled there anew."""
+    """A tote that is carried to another place between two batches is filled there again."""
     moved = spans("A", (0, 20), (20, 30), places=("shelf", "yard"))
     assert moved == [((1,), day(0), day(20)), ((2,), day(20), day(30))]
 
 
-def test_a_tote_is_filled_once_at_a_time() -> None:
-    """Plants moved into a tote from another place share its water with those that stand in it."""
+def test_a_tote_has_one_filling_at_a_time() -> None:
+    """Plants that move into a tote from another place join the filling of those that stand in it."""
     assert spans("A", (0, 20), (5, 30), places=("shelf", "yard")) == [((1, 2), day(0), day(30))]
 
 
 @pytest.mark.parametrize("tote", ["A", "B"])
 def test_a_stay_of_no_days(tote: str) -> None:
-    """What is lost on the day it was planted takes a filling, which what enters on that day goes on with."""
+    """A batch that is lost on the day it was planted has a filling, which others of that day join."""
     assert spans(tote, (5, 5)) == [((1,), day(5), day(5))]
     assert spans(tote, (5, 5), (5, 30)) == [((1, 2), day(5), day(30))]
 
 
-def test_only_what_has_been_in_the_tote_counts() -> None:
-    """Batches of other totes, those in the nursery, and those whose tote the garden knows no more are left out."""
+def test_only_stays_in_the_tote_count() -> None:
+    """Batches in the nursery, or in a tote that the garden no longer has, have no filling."""
     others: tuple[Batch, ...] = (
         planted("A", 0, 20, transplanted_on=None, cleared_on=None),
         planted("A", 0, 20, cleared_on=None),
@@ -79,7 +79,7 @@ def test_only_what_has_been_in_the_tote_counts() -> None:
 
 
 def test_fillings_go_by_tote_then_day() -> None:
-    """The order is that of the totes in the garden, and of the days within each."""
+    """Fillings are in the order of the garden's totes, and by day within each."""
     garden = garden_of(STILL, PUMPED)
     plan = plan_of(planted("A", 0, 5), planted("B", 30, 35, number=2), planted("B", 10, 15, number=3))
     assert [(each.tote, each.batches) for each in list_fillings(garden, plan)] == [
@@ -89,16 +89,16 @@ def test_fillings_go_by_tote_then_day() -> None:
     ]
 
 
-def test_a_filling_goes_by_what_it_began_with() -> None:
-    """An older batch that joins later, or leaves again, changes no name; of several that begin it the least counts."""
+def test_a_filling_is_named_by_its_first_batch() -> None:
+    """A batch that joins later does not change the name; of several first batches the least id counts."""
     began, joins = planted("A", 0, 30, number=9), planted("A", 10, 40, number=7)
     assert [each.begun_by for each in fillings_of(PUMPED, (began, joins))] == [9]
     assert [each.begun_by for each in fillings_of(PUMPED, (began,))] == [9]
     assert [each.begun_by for each in fillings_of(PUMPED, (began, planted("A", 0, 20, number=8)))] == [8]
 
 
-def test_a_batch_that_was_moved_has_a_stay_in_each_tote() -> None:
-    """From the day it was planted until the day it was moved in one, from then until it is cleared in the other."""
+def test_a_batch_that_moved_has_a_filling_in_each_tote() -> None:
+    """It is in one tote from planting until the move, and in the other from the move until it is cleared."""
     stay = Stay(tote="B", place="shelf", from_on=day(0), until_on=day(8))
     moved = planted("A", 0, 20, earlier=(stay,))
     garden = garden_of(PUMPED, STILL)

@@ -1,4 +1,4 @@
-"""Where water would not suffice: sentences whose days, litres and plants were worked out by hand (see `test_water`)."""
+"""Where water runs short: the days, litres and plants of the sentences were worked out by hand (see `test_water`)."""
 
 from __future__ import annotations
 
@@ -22,14 +22,14 @@ NEVER = replace(STILL, top_up="never")
 GARDEN = garden_of(PUMPED, STILL)
 
 
-def told(
+def found(
     garden: Garden,
     *batches: Batch,
     today: date = START,
     facts: Iterable[Fact] = (),
     crops: Iterable[Crop] = (THIRSTY,),
 ) -> tuple[str, ...]:
-    """Give what is told of these batches."""
+    """Give the sentences about these batches."""
     crops = tuple(crops)
     books = books_of(garden, *batches, facts=facts, crops=crops)
     return shortfalls(replace(garden, crops=by_name(crops)), plan_of(*batches), books, today)
@@ -38,46 +38,47 @@ def told(
 # Totes.
 
 
-def test_enough_water_is_no_news() -> None:
-    """One plant leaves half of either tote, and two in the tote with a pump are topped up."""
-    assert told(GARDEN, planted("A", 0, 10, 2), planted("B", 0, 10, number=2)) == ()
+def test_enough_water_needs_no_sentence() -> None:
+    """One plant leaves half of a still tote, and two plants in a tote with a pump are topped up."""
+    assert found(GARDEN, planted("A", 0, 10, 2), planted("B", 0, 10, number=2)) == ()
 
 
-def test_an_absence_that_a_full_tote_does_not_last_for() -> None:
-    """From Monday 5 to Monday 12 October two plants leave 2200 mL on Sunday, 550 below a quarter."""
+def test_a_full_tote_runs_low_during_an_absence() -> None:
+    """From Mon 5 to Mon 12 October two plants leave 2200 mL on Sunday, 550 less than a quarter."""
     away = Away(from_on=day(2), back_on=day(9))
     garden, batch = replace(GARDEN, away=(away,)), planted("A", 0, 10, 2)
     sentence = (
-        "Tote A falls below a quarter of its water on Sun 11 Oct while you are away, even full when you leave: let "
-        "somebody give it 0.6 litres on that day, or harvest from it before you leave."
+        "Tote A falls below a quarter of its water on Sun 11 Oct while you are away, even if it is full when you leave."
+        " Ask somebody to add 0.6 litres that day, or harvest from it before you leave."
     )
-    assert told(garden, batch) == (sentence,)
+    assert found(garden, batch) == (sentence,)
     assert absent_needs(replace(garden, crops={"thirsty": THIRSTY}), plan_of(batch), books_of(garden, batch), away) == (
         sentence,
     )
-    # It is over on Monday.
-    assert told(garden, batch, today=day(8)) == (sentence,)
-    assert told(garden, batch, today=day(9)) == ()
+    # The absence is over on Monday.
+    assert found(garden, batch, today=day(8)) == (sentence,)
+    assert found(garden, batch, today=day(9)) == ()
 
 
-def test_an_absence_of_a_still_tote() -> None:
-    """It cannot be full when you leave, and must not be filled at once by whoever looks in.
+def test_a_still_tote_runs_low_during_an_absence() -> None:
+    """A still tote takes only small top-ups, before you leave and from somebody who looks in.
 
-    Topped up before leaving on day 7, where 5190 mL are left, it has 7430; away until day 10 it has 2240 on day 9: that
-    suffices.  Away from day 2 it is full on Sunday morning; of that 290 mL are left on day 9, 810 too few.
+    For an absence of days 8 and 9 it is topped up from 5190 to 7430 mL on day 7, and has 2240 on day 9: that is enough.
+    For one from day 2 on it is full on Sunday morning, and 290 mL are left on day 9, 810 too few.
     """
     late, early = (Away(from_on=day(first), back_on=day(10)) for first in (8, 2))
-    assert not any("away" in sentence for sentence in told(replace(GARDEN, away=(late,)), planted("B", 0, 10, 2)))
-    first, second = told(replace(GARDEN, away=(early,)), planted("B", 0, 10, 2))
+    assert not any("away" in sentence for sentence in found(replace(GARDEN, away=(late,)), planted("B", 0, 10, 2)))
+    first, second = found(replace(GARDEN, away=(early,)), planted("B", 0, 10, 2))
     assert first == (
-        "Tote B falls below a tenth of its water on Mon 12 Oct while you are away, even topped up when you leave: let "
-        "somebody give it 0.8 litres on that day, to rise by 2 cm at a time, or harvest from it before you leave."
+        "Tote B falls below a tenth of its water on Mon 12 Oct while you are away, even if you top it up before you "
+        "leave. Ask somebody to add 0.8 litres that day, in portions that raise it by 2 cm at most, or harvest from it "
+        "before you leave."
     )
     assert second.startswith("Still tote B")
 
 
-def test_a_shortfall_that_begins_before_an_absence_is_told_before_leaving() -> None:
-    """A tote that is never topped up and runs low on day 9 matters to who leaves on day 10 for its last two days.
+def test_a_shortfall_before_an_absence_counts_for_it() -> None:
+    """A tote that runs low on day 9 needs care during an absence of days 10 and 11.
 
     Three plants drink 344 mL on the first of 12 days and 187.5 more on each: 9844 in nine days, which leave 1156 mL.
     """
@@ -90,63 +91,72 @@ def test_a_shortfall_that_begins_before_an_absence_is_told_before_leaving() -> N
 
 
 def test_a_still_tote_that_is_never_topped_up() -> None:
-    """Three plants need 16.5 litres of 9.9 and run short on Saturday 10 October; it has water for one."""
-    assert told(garden_of(NEVER), planted("B", 0, 10, 3)) == (
-        "Tote B falls below a tenth of its water on Sat 10 Oct and is never topped up (top_up: never): harvest by "
-        "then, or give it 6.6 litres in small portions.",
-        "Still tote B, planted on Sat 3 Oct: 3 thirsty drink 16.5 litres until Tue 13 Oct, and it gives 9.9 litres. "
-        "It is never topped up (top_up: never): plant less. Without top-ups its water lasts for 1 of them, and by the "
-        "profile for 1 thirsty at 5.5 litres each.",
+    """Three plants need 16.5 litres of 9.9 and run short on Sat 10 October; the tote has water for one."""
+    assert found(garden_of(NEVER), planted("B", 0, 10, 3)) == (
+        "Tote B falls below a tenth of its water on Sat 10 Oct. It is never topped up (top_up: never). Harvest by then,"
+        " or add 6.6 litres in small portions.",
+        "Still tote B, planted on Sat 3 Oct: 3 thirsty need 16.5 litres by Tue 13 Oct; the tote can supply 9.9. It is "
+        "never topped up (top_up: never): plant less. Without top-ups its water is enough for 1 of them. By published "
+        "figures it is enough for 1 thirsty.",
     )
 
 
 def test_a_still_tote_that_is_topped_up() -> None:
-    """Two plants need 11 litres of 9.9, and are topped up once by 2 cm, which are 2.2 litres."""
-    assert told(GARDEN, planted("B", 0, 10, 2)) == (
-        "Still tote B, planted on Sat 3 Oct: 2 thirsty drink 11 litres until Tue 13 Oct, and it gives 9.9 litres. It "
-        "is topped up once, by 2.2 litres at the most. Without top-ups its water lasts for 1 of them, and by the "
-        "profile for 1 thirsty at 5.5 litres each.",
+    """Two plants need 11 litres of 9.9, and get one top-up of 2 cm or 2.2 litres."""
+    assert found(GARDEN, planted("B", 0, 10, 2)) == (
+        "Still tote B, planted on Sat 3 Oct: 2 thirsty need 11 litres by Tue 13 Oct; the tote can supply 9.9. The plan "
+        "tops it up once, by at most 2.2 litres. Without top-ups its water is enough for 1 of them. By published "
+        "figures it is enough for 1 thirsty.",
     )
 
 
-def test_a_still_tote_that_a_small_rise_does_not_keep_wet() -> None:
-    """Eight plants drink more in a day than 2 cm bring back: what is missing is told, and to plant less."""
-    first, *_ = told(GARDEN, planted("B", 0, 10, 8))
+def test_a_still_tote_with_one_large_plant() -> None:
+    """One plant that needs 12 litres of 9.9 is one too many, and "needs" is singular."""
+    large = make_crop("large", first_days=10, litres_a_plant=12)
+    (sentence,) = found(garden_of(STILL), planted("B", 0, 10, crop=large), crops=(large,))
+    assert "1 large needs 12 litres by Tue 13 Oct; the tote can supply 9.9." in sentence
+    assert sentence.endswith(" its water is enough for none of them. By published figures it is enough for no large.")
+
+
+def test_a_still_tote_that_small_top_ups_do_not_keep_wet() -> None:
+    """Eight plants drink more in a day than 2 cm of water: the sentence says how much is missing, and to plant less."""
+    first, *_ = found(GARDEN, planted("B", 0, 10, 8))
     assert first.startswith("Tote B falls below a tenth of its water on ")
-    assert ", since it may rise by 2 cm at a time only: " in first
-    assert first.endswith("; plant less in it.")
+    assert ", since a top-up may raise it by only 2 cm. It needs " in first
+    assert first.endswith(". Plant less in it.")
 
 
 def test_crops_that_share_a_still_tote() -> None:
-    """Each is told with its plants and its litres; of six that drink 11 litres five get along with 9.9."""
+    """Each crop is named with its plants; of six plants that need 11 litres, 9.9 are enough for five."""
     small = make_crop("small", first_days=10, litres_a_plant=1.1)
     batches = planted("B", 0, 10, 1), planted("B", 0, 10, 5, crop=small, number=2)
-    (sentence,) = told(garden_of(STILL), *batches, crops=(THIRSTY, small))
-    assert "1 thirsty and 5 small drink 11 litres" in sentence
-    assert "its water lasts for 5 of them, and by the profile for " in sentence
-    assert sentence.endswith("for 1 thirsty at 5.5 litres each or 9 small at 1.1 litres each.")
+    (sentence,) = found(garden_of(STILL), *batches, crops=(THIRSTY, small))
+    assert "1 thirsty and 5 small need 11 litres" in sentence
+    assert "its water is enough for 5 of them. By published figures" in sentence
+    # 9.9 litres over 5.5, or over 1.1.
+    assert sentence.endswith("it is enough for 1 thirsty or 9 small.")
 
 
 def test_us_units() -> None:
-    """16.5 litres are 4.4 gallons, 2 cm are 0.79 inches."""
-    text = " ".join(told(replace(GARDEN, units="us"), planted("B", 0, 10, 8)))
+    """With US units 16.5 litres are 4.4 gallons, and 2 cm are 0.79 inches."""
+    text = " ".join(found(replace(GARDEN, units="us"), planted("B", 0, 10, 8)))
     assert "0.79 inches" in text
     assert "litre" not in text
-    assert "4.4 gallons" in " ".join(told(replace(garden_of(NEVER), units="us"), planted("B", 0, 10, 3)))
+    assert "4.4 gallons" in " ".join(found(replace(garden_of(NEVER), units="us"), planted("B", 0, 10, 3)))
 
 
-def test_what_has_passed_is_not_told() -> None:
-    """A plan that lies in the past runs short of nothing."""
+def test_shortfalls_of_the_past_are_left_out() -> None:
+    """After the last day of its batches a plan has no shortfall."""
     garden = replace(garden_of(PUMPED, NEVER), away=(Away(from_on=day(2), back_on=day(9)),))
     batches = planted("A", 0, 10, 2), planted("B", 0, 10, 3, number=2)
-    assert told(garden, *batches)
-    assert told(garden, *batches, today=day(10)) == ()
+    assert found(garden, *batches)
+    assert found(garden, *batches, today=day(10)) == ()
 
 
-def test_what_was_topped_up_is_reckoned_with() -> None:
-    """Whoever looks in on Saturday and fills the tote, as told, leaves it wet until you are back."""
+def test_a_recorded_top_up_counts() -> None:
+    """A tote that somebody tops up on Saturday during an absence does not run low."""
     garden = replace(GARDEN, away=(Away(from_on=day(2), back_on=day(9)),))
-    assert told(garden, planted("A", 0, 10, 2), facts=[fact("topped-up", 7)]) == ()
+    assert found(garden, planted("A", 0, 10, 2), facts=[fact("topped-up", 7)]) == ()
 
 
 # Trays of seedlings.
@@ -158,39 +168,40 @@ def tray(**changes: Any) -> Batch:
 
 
 def away_for(days: int) -> Garden:
-    """Give a garden in which nobody is at home for so many days from Thursday 8 October, day 5."""
+    """Give a garden in which nobody is at home for some days from Thu 8 October, day 5, on."""
     return replace(GARDEN, away=(Away(from_on=day(5), back_on=day(5 + days)),))
 
 
 def test_a_tray_dries_after_the_days_it_is_left() -> None:
-    """Four days are one more than the three that it stays moist; the third is Sunday 11 October."""
-    assert told(away_for(4), tray()) == (
-        "While you are away from Thu 8 Oct, 4 cells of thirsty stand in the nursery, and a tray stays moist for about "
-        "3 days: let somebody water it on Sun 11 Oct at the latest, or stand it on a mat that draws from a jar of "
-        "water.",
+    """A tray stays moist for three days, so an absence of four from Thu 8 October needs water by Sun 11 October."""
+    assert found(away_for(4), tray()) == (
+        "While you are away from Thu 8 Oct, 4 cells of thirsty are in the nursery. A tray stays moist for about 3 days."
+        " Ask somebody to water it by Sun 11 Oct, or stand it on a mat that draws from a jar of water.",
     )
-    assert told(away_for(3), tray()) == ()
-    # Planted on the day of coming home, they have waited through all of it.
-    assert told(away_for(4), tray(transplanted_on=day(9))) == told(away_for(4), tray())
-    (longer,) = told(replace(away_for(8), unattended_days=7), tray())
-    assert "about 7 days: let somebody water it on Thu 15 Oct" in longer
+    assert found(away_for(3), tray()) == ()
+    # Seedlings that are planted on the day of return wait for the whole absence.
+    assert found(away_for(4), tray(transplanted_on=day(9))) == found(away_for(4), tray())
+    (longer,) = found(replace(away_for(8), unattended_days=7), tray())
+    assert "about 7 days. Ask somebody to water it by Thu 15 Oct" in longer
+    (one,) = found(away_for(4), tray(cells=1))
+    assert "1 cell of thirsty is in the nursery" in one
 
 
-def test_what_does_not_wait_in_a_tray_needs_no_watering() -> None:
-    """What is lost, is sown later or was planted before, or is sown in the pot that it stays in."""
+def test_only_seedlings_in_a_tray_need_water() -> None:
+    """Batches that are lost, sown later, planted before, sown in pots or of a crop without a profile need none."""
     for batch in (
         tray(state="lost"),
         tray(transplanted_on=None, cleared_on=None),
         tray(sown_on=day(9)),
         tray(transplanted_on=day(4)),
     ):
-        assert told(away_for(4), batch) == ()
-    assert told(away_for(4), tray(), crops=()) == ()
+        assert found(away_for(4), batch) == ()
+    assert found(away_for(4), tray(), crops=()) == ()
     in_pot = make_crop("thirsty", first_days=10, litres_a_plant=5.5, sown_in="pot")
-    assert told(away_for(4), tray(), crops=(in_pot,)) == ()
+    assert found(away_for(4), tray(), crops=(in_pot,)) == ()
 
 
-def test_an_absence_that_is_over_is_not_told() -> None:
-    """From the day of coming home on there is nothing to arrange."""
-    assert told(away_for(4), tray(), today=day(8)) != ()
-    assert told(away_for(4), tray(), today=day(9)) == ()
+def test_an_absence_that_is_over_is_left_out() -> None:
+    """From the day of return on, trays need no care."""
+    assert found(away_for(4), tray(), today=day(8)) != ()
+    assert found(away_for(4), tray(), today=day(9)) == ()
