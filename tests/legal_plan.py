@@ -8,149 +8,67 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
+from builders import SHELF, START, a_batch, a_crop, a_garden, a_harvest, a_tote, day
 from steadysow.check.verify import RULES, Breach, name_of, verify
-from steadysow.inputs.crops import Band, Crop, Growth, HarvestFigures, HarvestKind
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, SowingHabits, Stand, Tote, Want
+from steadysow.inputs.crops import Crop, HarvestKind
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Serving, SowingHabits, Want
 from steadysow.plan.batch import Batch, Harvest
 from steadysow.standing.standing import Rest
 
-START = date(2026, 10, 3)
 WEDNESDAY, SATURDAY = 2, 5
 EVERY_DAY = (0, 1, 2, 3, 4, 5, 6)
 
 
-def day(number: int) -> date:
-    """Give a day counted from the start."""
-    return START + timedelta(number)
-
-
 def make_crop(name: str, kind: HarvestKind, grams: tuple[float, ...], window_days: int) -> Crop:
     """Make a crop that is transplanted after 14 to 21 days and first harvested 24 days later."""
-    return Crop(
-        name=name,
-        species=name,
-        systems=("dwc", "kratky"),
-        plants_per_m2=50.0,
-        lid_holes=6,
-        sown_in="nursery",
+    return a_crop(
+        name,
+        kind,
         seeds_a_cell=2,
-        plants_a_hole=1,
         emergence=((10.0, 3.0), (20.0, 3.0), (30.0, 3.0)),
         germination_percent=50.0,
-        germination_c=(2.0, 15.0, 24.0, 29.0),
-        seeds_keep_years=4.0,
-        nursery_days=(14, 21),
         transplant_shock_days=3,
-        harvest=HarvestFigures(
-            kind=kind,
-            first_days=24.0,
-            between_days=0.0 if kind == "head" else 12.0,
-            window_days=window_days,
-            grams=grams,
-        ),
-        growth=Growth(
-            base_c=3.0,
-            optimum_c=24.0,
-            ceiling_c=32.0,
-            at_c=20.0,
-            at_dli_mol=12.0,
-            half_dli_mol=0.0,
-            grams_per_mol=50.0,
-        ),
-        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
-        litres_a_plant=3.0,
-        keeps_days=7,
-        days_spread=0.1,
-        grams_spread=0.2,
+        first_days=24.0,
+        between_days=0.0 if kind == "head" else 12.0,
+        window_days=window_days,
+        grams=grams,
     )
 
 
 def make_garden() -> Garden:
     """Make a shelf with two bubbled totes and a still one, and chores on Wednesdays and Saturdays."""
-    shelf = Place(name="shelf", lamp=Lamp(dli_mol=12.0, plants=9), temperature_c=20.0)
-    yard = Place(name="yard", lamp=Lamp(dli_mol=12.0), temperature_c=20.0)
-    stands = (Stand(place="shelf"),)
-    return Garden(
-        name="Test",
-        starts_on=START,
+    shelf = replace(SHELF, lamp=Lamp(dli_mol=12.0, plants=9))
+    servings = (Serving(crop="lettuce"), Serving(crop="mizuna"), Serving(crop="pea"))
+    return a_garden(
+        a_tote("A", inside_cm=(40.0, 30.0)),
+        a_tote("B", system="kratky", litres=10.0, inside_cm=(40.0, 30.0), top_up="never"),
+        a_tote("C", inside_cm=(40.0, 30.0)),
         weeks=12,
         clear_by=day(90),
-        latitude=None,
-        units="metric",
         chore_days=(WEDNESDAY, SATURDAY),
         harvest_days=(WEDNESDAY, SATURDAY),
-        away=(),
         sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=2, confidence=0.5),
-        tidy_points=1.0,
-        turnaround_days=1,
         nursery=Nursery(cells=10, place=shelf),
-        places=(shelf, yard),
-        totes=(
-            Tote(name="A", holes=6, litres=11.0, system="dwc", inside_cm=(40.0, 30.0), stands=stands),
-            Tote(
-                name="B",
-                holes=6,
-                litres=10.0,
-                system="kratky",
-                inside_cm=(40.0, 30.0),
-                stands=stands,
-                top_up="never",
-            ),
-            Tote(name="C", holes=6, litres=11.0, system="dwc", inside_cm=(40.0, 30.0), stands=stands),
-        ),
-        wants=(
-            Want(
-                name="salad",
-                unit="g",
-                amount=200.0,
-                servings=(Serving(crop="lettuce"), Serving(crop="mizuna"), Serving(crop="pea")),
-            ),
-        ),
+        places=(shelf, replace(SHELF, name="yard")),
+        wants=(Want(name="salad", unit="g", amount=200.0, servings=servings),),
     )
 
 
 def make_batch(number: int, crop: str, tote: str, holes: tuple[int, ...], days: tuple[int, int], **rest: Any) -> Batch:
     """Make a planned batch sown and transplanted on the given days, with cells for 3 in 4 germinating."""
     cells = {2: 3, 3: 4}[len(holes)]
-    harvests: tuple[Harvest, ...] = rest.pop("harvests")
-    usual: dict[str, Any] = {
-        "place": "shelf",
-        "cells": cells,
-        "seeds": 2 * cells,
-        "state": "planned",
-        "emerges_on": day(days[0] + 3),
-        "cleared_on": harvests[-1].on,
-    }
-    return Batch(
-        id=number,
-        crop=crop,
-        want="salad",
-        tote=tote,
-        holes=holes,
-        plants=len(holes),
-        sown_on=day(days[0]),
-        transplanted_on=day(days[1]),
-        harvests=harvests,
-        **(usual | rest),
-    )
+    usual = {"cells": cells, "seeds": 2 * cells, "sown_on": day(days[0]), "transplanted_on": day(days[1])}
+    return a_batch(number, holes, crop=crop, tote=tote, **(usual | rest))
 
 
 def reap(on: int, due: int, kind: HarvestKind, number: int, *holes: int) -> Harvest:
     """Make a harvest that fell due on a day: heads of 150 g that hold 10 days, or cuts of 50 g that may wait 7."""
     window_days, grams = (10, 150.0) if kind == "head" else (7, 50.0)
-    return Harvest(
-        on=day(on),
-        latest_on=day(due + window_days - 1),
-        kind=kind,
-        number=number,
-        holes=holes,
-        plants=len(holes),
-        grams=grams * len(holes),
-    )
+    latest_on = day(due + window_days - 1)
+    return a_harvest(day(on), holes, kind, number=number, latest_on=latest_on, grams=grams * len(holes))
 
 
 @dataclass(kw_only=True)

@@ -9,10 +9,12 @@ from dataclasses import replace
 from datetime import date, time, timedelta
 from typing import Any
 
+import builders
+from builders import a_harvest
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Window
 from steadysow.inputs.tariff import CheapHours, Tariff
-from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from tiny import SATURDAY, make_crop, make_garden, make_tote, make_want
 
 CRESS = make_crop()
@@ -48,21 +50,11 @@ def a_batch(
     stands_on: date, until_on: date, tote: str = "A", *, number: int = 1, in_pot: bool = False, grams: float = 100
 ) -> Batch:
     """Give a batch that stands in a tote from one day to another, after a week in the nursery."""
-    heads = Harvest(on=until_on, latest_on=until_on, kind="head", number=1, holes=(1,), plants=1, grams=grams)
-    return Batch(
-        id=number, crop=CRESS.name, want="salad", place="shelf", tote=tote, holes=(1,), plants=1, cells=1, seeds=1,
-        state="planned", sown_on=stands_on if in_pot else stands_on - timedelta(7), emerges_on=None,
-        transplanted_on=stands_on, cleared_on=until_on, harvests=(heads,),
-    )  # fmt: skip
+    heads = a_harvest(until_on, grams=grams)
+    sown_on = stands_on if in_pot else stands_on - timedelta(7)
+    return builders.a_batch(number, tote=tote, sown_on=sown_on, transplanted_on=stands_on, harvests=(heads,))
 
 
 def a_plan(*batches: Batch) -> Plan:
     """Give a plan of these batches."""
-    proof = Proof(
-        served_share=1, best_share=1, bound_share=1, served_share_all_weeks=1, status="optimal", seconds=0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    )  # fmt: skip
-    return Plan(
-        garden="tiny", uuid="", starts_on=FIRST, made_on=FIRST, from_on=FIRST, until_on=FIRST + timedelta(300),
-        proof=proof, batches=batches, weeks=(),
-    )  # fmt: skip
+    return builders.a_plan(*batches, garden="tiny", starts_on=FIRST, until_on=FIRST + timedelta(300))

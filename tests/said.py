@@ -12,15 +12,16 @@ from typing import Any
 
 import pytest
 
+from builders import a_batch, a_harvest, a_plan
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import Crop, HarvestKind
 from steadysow.inputs.journal import Fact, FactKind, Journal, imagined
 from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 from steadysow.standing.grounds import Grounds
 from steadysow.standing.recording import facts_of
 from steadysow.standing.saying import Saying, Understood
-from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_want
+from tiny import by_name, day, make_crop, make_garden, make_tote, make_want
 
 CRESS = make_crop("cress", lid_holes=8, nursery_days=(7, 14), first_days=14, window_days=10)
 MIZUNA = make_crop(
@@ -39,20 +40,16 @@ GARDEN = make_garden(
 
 def _harvest(kind: HarvestKind, number: int, on: int, holes: tuple[int, ...], grams: float) -> Harvest:
     """Plan a harvest that can wait for three days."""
-    return Harvest(
-        on=day(on), latest_on=day(on + 3), kind=kind, number=number, holes=holes, plants=len(holes), grams=grams
-    )
+    return a_harvest(day(on), holes, kind, number=number, latest_on=day(on + 3), grams=grams)
 
 
 def _batch(
     number: int, crop: str, tote: str, holes: tuple[int, ...], cells: int, harvests: Sequence[Harvest], *, sown: int = 0
 ) -> Batch:
     """Plan a batch that is planted a week after its sowing, unless it is sown in its pot."""
-    return Batch(
-        id=number, crop=crop, want="salad", place="shelf", tote=tote, holes=holes, plants=len(holes), cells=cells,
-        seeds=2 * cells, state="planned", sown_on=day(sown), emerges_on=day(sown + 1),
-        transplanted_on=day(sown if crop == "rocket" else sown + 7), cleared_on=harvests[-1].on,
-        harvests=tuple(harvests),
+    return a_batch(
+        number, holes, crop=crop, tote=tote, cells=cells, seeds=2 * cells, sown_on=day(sown), emerges_on=day(sown + 1),
+        transplanted_on=day(sown if crop == "rocket" else sown + 7), harvests=tuple(harvests),
     )  # fmt: skip
 
 
@@ -61,28 +58,17 @@ def _cuts(holes: tuple[int, ...], *on: int) -> tuple[Harvest, ...]:
     return tuple(_harvest("cut", number, each, holes, 10.0 * len(holes)) for number, each in enumerate(on, start=1))
 
 
-PLAN = Plan(
+PLAN = a_plan(
+    _batch(
+        7, "cress", "A", (1, 2, 3, 4), 5,
+        [_harvest("head", 1, 21, (1, 2), 200.0), _harvest("head", 2, 28, (3, 4), 200.0)],
+    ),
+    _batch(8, "mizuna", "A", (5, 6, 7, 8), 5, _cuts((5, 6, 7, 8), 21, 28)),
+    _batch(9, "mizuna", "B", (1, 2), 2, _cuts((1, 2), 21, 28)),
+    _batch(10, "rocket", "B", (5, 6, 7), 3, _cuts((5, 6, 7), 28, 35), sown=14),
+    _batch(11, "mizuna", "B", (3, 4), 2, _cuts((3, 4), 42), sown=21),
     garden="tiny",
-    uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
-    starts_on=START,
-    made_on=START,
-    from_on=START,
     until_on=day(56),
-    proof=Proof(
-        served_share=1.0, best_share=1.0, bound_share=1.0, served_share_all_weeks=1.0, status="optimal", seconds=1.0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    ),
-    batches=(
-        _batch(
-            7, "cress", "A", (1, 2, 3, 4), 5,
-            [_harvest("head", 1, 21, (1, 2), 200.0), _harvest("head", 2, 28, (3, 4), 200.0)],
-        ),
-        _batch(8, "mizuna", "A", (5, 6, 7, 8), 5, _cuts((5, 6, 7, 8), 21, 28)),
-        _batch(9, "mizuna", "B", (1, 2), 2, _cuts((1, 2), 21, 28)),
-        _batch(10, "rocket", "B", (5, 6, 7), 3, _cuts((5, 6, 7), 28, 35), sown=14),
-        _batch(11, "mizuna", "B", (3, 4), 2, _cuts((3, 4), 42), sown=21),
-    ),
-    weeks=(),
 )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
@@ -19,15 +19,13 @@ from icalendar import Calendar
 from rich.console import Console
 from rich.table import Table
 
+from builders import START, a_batch, a_garden, a_plan
 from steadysow.chores.chore import Chore
-from steadysow.inputs.calendar_style import CalendarStyle
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, SowingHabits
+from steadysow.inputs.garden import Garden
 from steadysow.outputs.calendar_state import CALENDAR_NAME, read_state
 from steadysow.outputs.ical import write_calendar
-from steadysow.plan.batch import Batch
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 
-STARTS_ON = date(2026, 10, 3)
 NOW = datetime(2026, 10, 3, 8, tzinfo=UTC)
 SIZES = (1_000, 10_000)
 RUNS = 3
@@ -42,52 +40,14 @@ DETAIL = (
 
 def made_up(size: int) -> tuple[Garden, Plan, tuple[Chore, ...]]:
     """Give a garden, its plan and as many chores."""
-    shelf = Place(name="shelf", lamp=Lamp(dli_mol=11.0), temperature_c=20.0)
-    garden = Garden(
-        name="Many totes",
-        starts_on=STARTS_ON,
-        weeks=30,
-        clear_by=None,
-        latitude=None,
-        units="metric",
-        chore_days=(5,),
-        harvest_days=(5,),
-        away=(),
-        sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
-        tidy_points=1.0,
-        turnaround_days=1,
-        nursery=Nursery(cells=60, place=shelf),
-        places=(shelf,),
-        totes=(),
-        wants=(),
-        calendar=CalendarStyle(),
-    )
-    batches = tuple(
-        Batch(
-            id=number,
-            crop="mizuna",
-            want="salad",
-            place="shelf",
-            tote="A",
-            holes=(1, 2, 3, 4, 5, 6),
-            plants=6,
-            cells=7,
-            seeds=14,
-            state="planned",
-            sown_on=STARTS_ON,
-            emerges_on=None,
-            transplanted_on=None,
-            cleared_on=None,
-            harvests=(),
-        )
-        for number in range(size)
-    )
+    garden = a_garden(name="Many totes", weeks=30)
+    batches = tuple(a_batch(number, range(1, 7), crop="mizuna", transplanted_on=None) for number in range(size))
     chores = tuple(
         Chore(
             key=f"{number}/harvest/1",
             kind="harvest",
-            on=STARTS_ON + timedelta(days=number % 300),
-            latest_on=STARTS_ON + timedelta(days=number % 300),
+            on=START + timedelta(days=number % 300),
+            latest_on=START + timedelta(days=number % 300),
             title=f"Cut 6 mizuna, cut {number % 4} (A 1-6)",
             detail=DETAIL,
             tote="A",
@@ -98,28 +58,7 @@ def made_up(size: int) -> tuple[Garden, Plan, tuple[Chore, ...]]:
         )
         for number in range(size)
     )
-    proof = Proof(
-        served_share=1,
-        best_share=1,
-        bound_share=1,
-        served_share_all_weeks=1,
-        status="optimal",
-        seconds=0,
-        deep_gaps=0,
-        sowings=0,
-        best_sowings=0,
-    )
-    plan = Plan(
-        garden=garden.name,
-        uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
-        starts_on=STARTS_ON,
-        made_on=STARTS_ON,
-        from_on=STARTS_ON,
-        until_on=STARTS_ON + timedelta(weeks=30),
-        proof=proof,
-        batches=batches,
-        weeks=(),
-    )
+    plan = a_plan(*batches, garden=garden.name, until_on=START + timedelta(weeks=30))
     return garden, plan, chores
 
 

@@ -378,7 +378,7 @@ class _Search:
             used = [
                 plant for plant in there if _entered(plant) <= on < _left(plant) + timedelta(garden.turnaround_days)
             ]
-            room = sum((Fraction(1, carried(self.every.garden.crops[plant.crop], lid)) for plant in standing), Fraction())
+            room = sum((Fraction(1, carried(garden.crops[plant.crop], lid)) for plant in standing), Fraction())
             if room > 1 or len(used) > lid.holes:
                 return False
         return True

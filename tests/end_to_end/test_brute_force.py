@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 
 import pytest
 
+from builders import a_batch
 from steadysow.inputs.crops import Bolting, Crop, System
 from steadysow.inputs.garden import Away, Garden, Lamp, Outdoors, Place, Serving, Stand, Want, Window
 from steadysow.plan.batch import Batch, Harvest
@@ -401,19 +402,13 @@ def begun_batch(
     crop: Crop, *, sown_on: date, plants: int, transplanted_on: date | None = None, harvests: tuple[Harvest, ...] = ()
 ) -> Batch:
     """Make a batch in the first holes of tote A that waits in the nursery, or stands."""
-    return Batch(
-        id=7,
+    return a_batch(
+        7,
+        range(1, plants + 1),
         crop=crop.name,
-        want="salad",
-        place="shelf",
-        tote="A",
-        holes=tuple(range(1, plants + 1)),
-        plants=plants,
-        cells=plants,
-        seeds=plants,
         state="sown" if transplanted_on is None else "transplanted",
         sown_on=sown_on,
-        emerges_on=sown_on.fromordinal(sown_on.toordinal() + 1),
+        emerges_on=sown_on + timedelta(1),
         transplanted_on=transplanted_on,
         cleared_on=None,
         harvests=harvests,

@@ -5,11 +5,10 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Literal
@@ -17,7 +16,8 @@ from typing import Any, Literal
 import pytest
 from icalendar import Calendar
 
-from steadysow import __version__, cli, pipeline
+from commands import Ended, Run, contents
+from steadysow import __version__, pipeline
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
 from steadysow.inputs.garden_file import read_garden
@@ -25,71 +25,10 @@ from steadysow.inputs.schema import schema
 from steadysow.plan.plan import Plan
 from steadysow.plan.plan_file import load
 
-SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
+from .planned_examples import AMPLE
+
 TODAY = "2026-10-03"
-# So much time that no busy machine cuts a search short, and equal inputs give equal plans.
-AMPLE = "120"
 PLANNED_FILES = {"plan.json", "calendar.ics", "calendar-state.json"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ended:
-    """How a command ended."""
-
-    status: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Ended]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Run:
-    """Give a function that runs a command in this process."""
-    monkeypatch.delenv("STEADYSOW_DEBUG", raising=False)
-    monkeypatch.delenv("STEADYSOW_GARDEN", raising=False)
-    monkeypatch.setenv("COLUMNS", "100")
-
-    def run(*arguments: object) -> Ended:
-        monkeypatch.setattr(sys, "argv", ["steadysow", *map(str, arguments)])
-        capfd.readouterr()
-        status: object = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            status = end.code
-        out, err = capfd.readouterr()
-        return Ended(status=int(status or 0) if isinstance(status, int | None) else 1, out=out, err=err)
-
-    return run
-
-
-@pytest.fixture
-def fresh(tmp_path: Path) -> Path:
-    """Give a folder with the small garden and no plan."""
-    return Path(shutil.copytree(SMALL_GARDEN, tmp_path / "fresh"))
-
-
-@pytest.fixture(scope="module")
-def planned_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
-    """Plan the small garden once; give the folder and what was shown."""
-    folder = Path(shutil.copytree(SMALL_GARDEN, tmp_path_factory.mktemp("planned") / "garden"))
-    command = [sys.executable, "-m", "steadysow", "plan", "-g", str(folder), "--today", TODAY, "--seconds", AMPLE]
-    ended = subprocess.run(command, capture_output=True, text=True, check=True, env={**os.environ, "COLUMNS": "100"})
-    assert ended.stderr == ""
-    return folder, ended.stdout
-
-
-@pytest.fixture
-def planned(planned_once: tuple[Path, str], tmp_path: Path) -> Path:
-    """Give a folder with the small garden and its plan, to do with as a test likes."""
-    return Path(shutil.copytree(planned_once[0], tmp_path / "planned"))
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    """Give all files of a folder with what is in them."""
-    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def never(*_: object, **__: object) -> None:
@@ -607,7 +546,11 @@ BAD_GARDENS: dict[str, tuple[Callable[[str], str], int | None, str]] = {
         14,
         "dwarf tomato",
     ),
-    "want nobody can serve": (broken("[20, 30], system: dwc", "[2, 3], system: dwc"), 13, "no tote can hold any of these crops"),
+    "want nobody can serve": (
+        broken("[20, 30], system: dwc", "[2, 3], system: dwc"),
+        13,
+        "no tote can hold any of these crops",
+    ),
     "two totes with one name": (broken("B: {holes", "A: {holes"), 11, "appears twice"),
     "date that is not one": (broken("starts_on: 2026-10-03", "starts_on: 2026-02-30"), 2, "starts_on"),
     "away turned round": (

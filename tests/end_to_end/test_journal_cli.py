@@ -9,83 +9,34 @@ from __future__ import annotations
 import json
 import re
 import shutil
-import sys
 import uuid
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from steadysow import cli, pipeline
+from commands import Ended, Run, contents
+from steadysow import pipeline
 from steadysow.inputs.journal import Fact, Journal
 from steadysow.inputs.journal_file import read_journal
 from steadysow.plan.batch import Batch
 from steadysow.plan.plan import Plan
-from steadysow.plan.plan_file import load, save
+from steadysow.plan.plan_file import load
 from tiny import START, make_crop, make_garden, make_tote, make_want
 
-SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
-YEAR_ROUND = Path(__file__).parents[2] / "examples" / "year-round"
-TODAY = date(2026, 10, 3)
-AMPLE = 120.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ended:
-    """How a command ended."""
-
-    status: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Ended]
+from .planned_examples import AMPLE, TODAY, Planned, each_of
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Run:
+def run(run: Run) -> Run:
     """Give a function that runs a command in this process on a garden and a day."""
-    monkeypatch.delenv("STEADYSOW_DEBUG", raising=False)
-    monkeypatch.delenv("STEADYSOW_GARDEN", raising=False)
-    monkeypatch.setenv("COLUMNS", "100")
 
-    def run(folder: Path, today: date, *arguments: object) -> Ended:
-        words = [*map(str, arguments), "-g", str(folder), "--today", today.isoformat()]
-        monkeypatch.setattr(sys, "argv", ["steadysow", *words])
-        capfd.readouterr()
-        status: object = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            status = end.code
-        out, err = capfd.readouterr()
-        return Ended(status=int(status or 0) if isinstance(status, int | None) else 1, out=out, err=err)
+    def run_on(folder: Path, today: date, *arguments: object) -> Ended:
+        return run(*arguments, "-g", folder, "--today", today)
 
-    return run
-
-
-@pytest.fixture(scope="module")
-def planned_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Plan the small garden once."""
-    folder = Path(shutil.copytree(SMALL_GARDEN, tmp_path_factory.mktemp("planned") / "garden"))
-    save(pipeline.make_plan(pipeline.read(folder), today=TODAY, seconds=AMPLE), folder)
-    return folder
-
-
-@pytest.fixture
-def garden(planned_once: Path, tmp_path: Path, run: Run) -> Path:
-    """Give a folder with the planned garden and its calendar, to do with as a test likes."""
-    folder = Path(shutil.copytree(planned_once, tmp_path / "garden"))
-    ok(run(folder, TODAY, "calendar"))
-    return folder
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    """Give all files of a folder with what is in them."""
-    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    return run_on
 
 
 def plan_of(folder: Path) -> Plan:
@@ -129,85 +80,85 @@ def ok(ended: Ended) -> str:
 # Recording.
 
 
-def test_done_records_the_chores_of_today(run: Run, garden: Path) -> None:
+def test_done_records_the_chores_of_today(run: Run, planned: Path) -> None:
     """After `done`, today asks for nothing that can be recorded; said twice it is refused."""
-    sown = sorted(batch.id for batch in plan_of(garden).batches if batch.sown_on == TODAY)
-    out = ok(run(garden, TODAY, "record", "done"))
-    facts = read_journal(garden).facts
+    sown = sorted(batch.id for batch in plan_of(planned).batches if batch.sown_on == TODAY)
+    out = ok(run(planned, TODAY, "record", "done"))
+    facts = read_journal(planned).facts
     assert [(fact.kind, fact.batch, fact.on) for fact in facts] == [("sown", number, TODAY) for number in sown]
     assert len(out.splitlines()) == len(sown)
-    left = json.loads(ok(run(garden, TODAY, "chores", "--days", 1, "--json")))["chores"]
+    left = json.loads(ok(run(planned, TODAY, "chores", "--days", 1, "--json")))["chores"]
     assert {chore["kind"] for chore in left} == {"timer"}
-    again = run(garden, TODAY, "record", "done")
+    again = run(planned, TODAY, "record", "done")
     assert (again.status, again.err.split(".")[0]) == (2, "done: nothing planned for Sat 3 Oct is left to record")
 
 
-def test_overdue_chores_come_first_until_they_are_answered(run: Run, garden: Path) -> None:
+def test_overdue_chores_come_first_until_they_are_answered(run: Run, planned: Path) -> None:
     """A week after planting day, sowing was told and planting was not: it is asked for, until `done overdue`."""
-    ok(run(garden, TODAY, "record", "done"))
-    (bok_choy,) = batches_of(garden, "bok choy")
+    ok(run(planned, TODAY, "record", "done"))
+    (bok_choy,) = batches_of(planned, "bok choy")
     assert bok_choy.transplanted_on is not None
     day = bok_choy.transplanted_on + timedelta(4)
-    shown = ok(run(garden, day, "chores", "--days", 30))
+    shown = ok(run(planned, day, "chores", "--days", 30))
     assert shown.startswith("Overdue, or not recorded\n")
     assert "bok choy" in shown.split("They are taken")[0]
-    told = json.loads(ok(run(garden, day, "chores", "--json")))
+    told = json.loads(ok(run(planned, day, "chores", "--json")))
     assert {chore["on"] for chore in told["overdue"]} >= {bok_choy.transplanted_on.isoformat()}
     assert all(chore["on"] < day.isoformat() for chore in told["overdue"])
 
-    ok(run(garden, day, "record", "transplanted", bok_choy.id, "--on", bok_choy.transplanted_on))
-    told = json.loads(ok(run(garden, day, "chores", "--json")))
+    ok(run(planned, day, "record", "transplanted", bok_choy.id, "--on", bok_choy.transplanted_on))
+    told = json.loads(ok(run(planned, day, "chores", "--json")))
     assert f"{bok_choy.id}/transplant/1" not in {chore["key"] for chore in told["overdue"]}
 
-    ok(run(garden, day, "record", "done", "overdue"))
-    assert json.loads(ok(run(garden, day, "chores", "--json")))["overdue"] == []
-    assert run(garden, day, "record", "done", "overdue").err.startswith("done: nothing is overdue.")
+    ok(run(planned, day, "record", "done", "overdue"))
+    assert json.loads(ok(run(planned, day, "chores", "--json")))["overdue"] == []
+    assert run(planned, day, "record", "done", "overdue").err.startswith("done: nothing is overdue.")
 
 
-def test_whoever_keeps_no_journal_is_not_asked(run: Run, garden: Path) -> None:
+def test_whoever_keeps_no_journal_is_not_asked(run: Run, planned: Path) -> None:
     """Weeks later, with no fact at all, nothing is overdue."""
-    assert "Overdue" not in ok(run(garden, date(2026, 11, 20), "chores"))
+    assert "Overdue" not in ok(run(planned, date(2026, 11, 20), "chores"))
 
 
-def test_undo_and_redo(run: Run, garden: Path) -> None:
+def test_undo_and_redo(run: Run, planned: Path) -> None:
     """`undo` takes back the last fact, `undo N` a certain one, and the undo itself; nothing is ever rewritten."""
-    first, *_ = batches_of(garden, "mizuna")
-    ok(run(garden, TODAY, "record", "sown", first.id))
-    written = (garden / "journal.jsonl").read_bytes()
-    assert ok(run(garden, TODAY, "record", "undo")).startswith("Took back fact 1: Batch")
-    assert not read_journal(garden).standing
-    ok(run(garden, TODAY, "record", "undo", 2))
-    assert [fact.number for fact in read_journal(garden).standing] == [1]
-    assert (garden / "journal.jsonl").read_bytes().startswith(written)
-    refused = run(garden, TODAY, "record", "undo", 2)
+    first, *_ = batches_of(planned, "mizuna")
+    ok(run(planned, TODAY, "record", "sown", first.id))
+    written = (planned / "journal.jsonl").read_bytes()
+    assert ok(run(planned, TODAY, "record", "undo")).startswith("Took back fact 1: Batch")
+    assert not read_journal(planned).standing
+    ok(run(planned, TODAY, "record", "undo", 2))
+    assert [fact.number for fact in read_journal(planned).standing] == [1]
+    assert (planned / "journal.jsonl").read_bytes().startswith(written)
+    refused = run(planned, TODAY, "record", "undo", 2)
     assert refused.status == 2
     assert "is already taken back. To restore it, undo that: record undo 3" in refused.err
-    assert 'WHAT: "two" is not the number of a fact' in run(garden, TODAY, "record", "undo", "two").err
+    assert 'WHAT: "two" is not the number of a fact' in run(planned, TODAY, "record", "undo", "two").err
 
 
-def test_json_prints_the_facts_and_nothing_else(run: Run, garden: Path) -> None:
+def test_json_prints_the_facts_and_nothing_else(run: Run, planned: Path) -> None:
     """--json gives the added facts."""
-    told = json.loads(ok(run(garden, TODAY, "record", "sown", "mizuna", "--json")))
-    assert [fact["batch"] for fact in told] == [batch.id for batch in batches_of(garden, "mizuna")]
+    told = json.loads(ok(run(planned, TODAY, "record", "sown", "mizuna", "--json")))
+    assert [fact["batch"] for fact in told] == [batch.id for batch in batches_of(planned, "mizuna")]
     assert {fact["kind"] for fact in told} == {"sown"}
 
 
-def test_ounces_and_gallons(run: Run, garden: Path) -> None:
+def test_ounces_and_gallons(run: Run, planned: Path) -> None:
     """An ounce is 28.35 g and a US gallon 3.785 litres; a garden in US units is told in its own."""
-    file = garden / "garden.yaml"
+    file = planned / "garden.yaml"
     file.write_text(file.read_text(encoding="utf-8") + "units: us\n", encoding="utf-8")
-    (bok_choy,) = batches_of(garden, "bok choy")
-    out = ok(run(garden, bok_choy.harvests[0].on, "record", "harvested", bok_choy.id, "--ounces", 4))
+    (bok_choy,) = batches_of(planned, "bok choy")
+    out = ok(run(planned, bok_choy.harvests[0].on, "record", "harvested", bok_choy.id, "--ounces", 4))
     assert "4.0 oz" in out
-    assert read_journal(garden).facts[-1].grams == pytest.approx(113.398, abs=0.1)
-    assert "gallon" in ok(run(garden, bok_choy.harvests[0].on, "record", "topped-up", "A", "--gallons", 0.5))
-    assert read_journal(garden).facts[-1].litres == pytest.approx(1.893, abs=0.001)
+    assert read_journal(planned).facts[-1].grams == pytest.approx(113.398, abs=0.1)
+    assert "gallon" in ok(run(planned, bok_choy.harvests[0].on, "record", "topped-up", "A", "--gallons", 0.5))
+    assert read_journal(planned).facts[-1].litres == pytest.approx(1.893, abs=0.001)
 
 
-def test_a_weekday_is_the_last_such_day(run: Run, garden: Path) -> None:
+def test_a_weekday_is_the_last_such_day(run: Run, planned: Path) -> None:
     """On Monday 5 October, Saturday is the 3rd."""
-    ok(run(garden, date(2026, 10, 5), "record", "sown", "bok choy", "--on", "sat"))
-    assert [fact.on for fact in read_journal(garden).facts] == [TODAY]
+    ok(run(planned, date(2026, 10, 5), "record", "sown", "bok choy", "--on", "sat"))
+    assert [fact.on for fact in read_journal(planned).facts] == [TODAY]
 
 
 @pytest.mark.parametrize(
@@ -231,74 +182,74 @@ def test_a_weekday_is_the_last_such_day(run: Run, garden: Path) -> None:
     ],
 )
 def test_what_is_refused_leaves_every_file_as_it_was(
-    run: Run, garden: Path, words: tuple[str, ...], said: tuple[str, ...]
+    run: Run, planned: Path, words: tuple[str, ...], said: tuple[str, ...]
 ) -> None:
     """On the day of the first cut: status 2, what is wrong and what to write, and no byte is changed."""
-    day = batches_of(garden, "mizuna")[0].harvests[0].on
-    ok(run(garden, day, "record", "note", "begun"))
-    before = contents(garden)
-    ended = run(garden, day, "record", *words)
+    day = batches_of(planned, "mizuna")[0].harvests[0].on
+    ok(run(planned, day, "record", "note", "begun"))
+    before = contents(planned)
+    ended = run(planned, day, "record", *words)
     assert (ended.status, ended.out) == (2, "")
     for word in said:
         assert word in ended.err
     assert "journal.jsonl" not in ended.err
-    assert contents(garden) == before
+    assert contents(planned) == before
 
 
-def test_what_is_only_odd_is_taken_with_a_warning(run: Run, garden: Path) -> None:
+def test_what_is_only_odd_is_taken_with_a_warning(run: Run, planned: Path) -> None:
     """Four times the weight is told on the error stream, and written."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     grams = 4 * bok_choy.harvests[0].grams
-    ended = run(garden, bok_choy.harvests[0].on, "record", "harvested", bok_choy.id, "--grams", grams)
+    ended = run(planned, bok_choy.harvests[0].on, "record", "harvested", bok_choy.id, "--grams", grams)
     assert ended.status == 0
     assert ended.err.startswith(f"Odd: Batch {bok_choy.id} (bok choy) was forecast to give ")
-    assert read_journal(garden).facts[-1].grams == grams
+    assert read_journal(planned).facts[-1].grams == grams
 
 
-def test_a_weight_of_one_day_is_shared_among_its_batches(run: Run, garden: Path) -> None:
+def test_a_weight_of_one_day_is_shared_among_its_batches(run: Run, planned: Path) -> None:
     """What mizuna gave on the day of its first cut adds up."""
-    batches = batches_of(garden, "mizuna")
+    batches = batches_of(planned, "mizuna")
     day = batches[0].harvests[0].on
-    ok(run(garden, day, "record", "harvested", "mizuna", "--grams", 100))
-    cut = [fact for fact in read_journal(garden).facts if fact.kind == "harvested"]
+    ok(run(planned, day, "record", "harvested", "mizuna", "--grams", 100))
+    cut = [fact for fact in read_journal(planned).facts if fact.kind == "harvested"]
     assert {fact.batch for fact in cut} == {batch.id for batch in batches if batch.harvests[0].on == day}
     assert sum(fact.grams or 0 for fact in cut) == pytest.approx(100)
 
 
-def test_a_harvest_told_late_is_written_with_the_day_it_was_planned_for(run: Run, garden: Path) -> None:
+def test_a_harvest_told_late_is_written_with_the_day_it_was_planned_for(run: Run, planned: Path) -> None:
     """A day late, by number or by crop, and no event of another crop is touched."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     day = bok_choy.harvests[0].on + timedelta(1)
-    before = events_of(garden)
-    ok(run(garden, day, "record", "harvested", "bok choy"))
-    fact = read_journal(garden).facts[-1]
+    before = events_of(planned)
+    ok(run(planned, day, "record", "harvested", "bok choy"))
+    fact = read_journal(planned).facts[-1]
     assert (fact.batch, fact.on, fact.planned_on, fact.plants) == (
         bok_choy.id, day, bok_choy.harvests[0].on, bok_choy.plants
     )  # fmt: skip
-    changed = {uid: block for uid, block in before.items() if events_of(garden).get(uid) != block}
+    changed = {uid: block for uid, block in before.items() if events_of(planned).get(uid) != block}
     assert any("SUMMARY:Harvest 2 whole bok choy" in block for block in changed.values())
     assert not any("mizuna" in block.split("SUMMARY:")[1].split("\r\n")[0] for block in changed.values())
 
 
-def test_an_unplanned_sowing_meant_for_a_tote_breaks_nothing(run: Run, garden: Path) -> None:
+def test_an_unplanned_sowing_meant_for_a_tote_breaks_nothing(run: Run, planned: Path) -> None:
     """The tote is where it is meant to go; the plan in force can be followed as before."""
-    out = ok(run(garden, date(2026, 11, 21), "record", "sown", "mizuna", "--plants", 3, "--tote", "b"))
+    out = ok(run(planned, date(2026, 11, 21), "record", "sown", "mizuna", "--plants", 3, "--tote", "b"))
     assert "3 mizuna for salad, tote B, Sat 21 Nov" in out
     assert "can no longer be followed" not in out
-    ok(run(garden, date(2026, 11, 21), "rebalance"))
+    ok(run(planned, date(2026, 11, 21), "rebalance"))
 
 
-def test_an_unplanned_sowing_is_a_batch_of_its_own(run: Run, garden: Path) -> None:
+def test_an_unplanned_sowing_is_a_batch_of_its_own(run: Run, planned: Path) -> None:
     """In December no mizuna is planned: it gets the next number, can be told of, planned with and mended with."""
     day = date(2026, 11, 21)
-    number = 1 + max(batch.id for batch in plan_of(garden).batches)
-    out = ok(run(garden, day, "record", "sown", "mizuna", "--plants", 3))
+    number = 1 + max(batch.id for batch in plan_of(planned).batches)
+    out = ok(run(planned, day, "record", "sown", "mizuna", "--plants", 3))
     assert f"Batch {number} sown, 3 mizuna for salad" in out
     assert f"The plan does not say yet where batch {number} (mizuna) will go. `steadysow rebalance` mends" in out
-    assert run(garden, day, "chores").status == 0
-    ok(run(garden, day + timedelta(3), "record", "emerged", number, "--plants", 3))
-    ok(run(garden, day + timedelta(3), "plan"))
-    (batch,) = [batch for batch in plan_of(garden).batches if batch.id == number]
+    assert run(planned, day, "chores").status == 0
+    ok(run(planned, day + timedelta(3), "record", "emerged", number, "--plants", 3))
+    ok(run(planned, day + timedelta(3), "plan"))
+    (batch,) = [batch for batch in plan_of(planned).batches if batch.id == number]
     assert (batch.sown_on, batch.plants, batch.state) == (day, 3, "sown")
     assert batch.tote in ("A", "B")
 
@@ -306,24 +257,26 @@ def test_an_unplanned_sowing_is_a_batch_of_its_own(run: Run, garden: Path) -> No
 # What the record teaches.
 
 
-def test_two_quick_batches_make_the_next_ones_quicker(run: Run, garden: Path) -> None:
+def test_two_quick_batches_make_the_next_ones_quicker(run: Run, planned: Path) -> None:
     """Two batches of mizuna were cut six days before they fell due: the crop is planned sooner, unless as published."""
-    early = batches_of(garden, "mizuna")[0]
-    other = next(batch for batch in plan_of(garden).batches if batch.crop == "mizuna" and batch.tote != early.tote)
+    early = batches_of(planned, "mizuna")[0]
+    other = next(batch for batch in plan_of(planned).batches if batch.crop == "mizuna" and batch.tote != early.tote)
     for batch in (early, other):
-        ok(run(garden, batch.harvests[0].on - timedelta(6), "record", "harvested", batch.id))
+        ok(run(planned, batch.harvests[0].on - timedelta(6), "record", "harvested", batch.id))
     today = other.harvests[0].on - timedelta(5)
 
-    shown = " ".join(ok(run(garden, today, "crops", "mizuna")).split())
+    shown = " ".join(ok(run(planned, today, "crops", "mizuna")).split())
     assert "Published Own record Used" in shown
-    ((published, own, used),) = re.findall(r"days to the first harvest (\d+) (\d+)% of it, 2 batches (\d+)", shown)
+    ((published, own, used),) = re.findall(
+        r"days to the first harvest (\d+) (\d+)% of published, 2 batches (\d+)", shown
+    )
     assert int(own) < 100
     assert int(used) < int(published)
 
     took = {}
     for name, more in (("learnt", ()), ("published", ("--as-published",))):
-        folder = Path(shutil.copytree(garden, garden.parent / name))
-        out = ok(run(folder, today, "plan", "--afresh", "--seconds", 120, *more))
+        folder = Path(shutil.copytree(planned, planned.parent / name))
+        out = ok(run(folder, today, "plan", "--afresh", "--seconds", AMPLE, *more))
         assert ("From this garden's record" in out) == (name == "learnt")
         new = [batch for batch in plan_of(folder).batches if batch.crop == "mizuna" and batch.sown_on >= today]
         took[name] = {(batch.harvests[0].on - (batch.transplanted_on or today)).days for batch in new}
@@ -334,11 +287,11 @@ def test_two_quick_batches_make_the_next_ones_quicker(run: Run, garden: Path) ->
 # Mending.
 
 
-def test_with_nothing_told_no_promise_changes(run: Run, garden: Path) -> None:
+def test_with_nothing_told_no_promise_changes(run: Run, planned: Path) -> None:
     """On the day of the plan, mending keeps every day, tote and number, though it may add cuts after the last week."""
-    before = {batch.id: batch for batch in plan_of(garden).batches}
-    ok(run(garden, TODAY, "rebalance"))
-    after = {batch.id: batch for batch in plan_of(garden).batches}
+    before = {batch.id: batch for batch in plan_of(planned).batches}
+    ok(run(planned, TODAY, "rebalance"))
+    after = {batch.id: batch for batch in plan_of(planned).batches}
     assert after.keys() == before.keys()
     for number, batch in before.items():
         assert promise(after[number])[:4] == promise(batch)[:4]
@@ -364,15 +317,15 @@ def test_a_resting_tote_moves_its_batches_and_keeps_their_numbers() -> None:
         assert (same.crop, same.sown_on, same.transplanted_on) == (batch.crop, batch.sown_on, batch.transplanted_on)
 
 
-def test_a_lost_batch_frees_its_holes(run: Run, garden: Path) -> None:
+def test_a_lost_batch_frees_its_holes(run: Run, planned: Path) -> None:
     """All bok choy is lost four days after planting, and twelve weeks are asked for: its holes are used again."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     day = date(2026, 10, 21)
-    file = garden / "garden.yaml"
+    file = planned / "garden.yaml"
     file.write_text(file.read_text(encoding="utf-8").replace("weeks: 8", "weeks: 12"), encoding="utf-8")
-    ok(run(garden, day, "record", "lost", bok_choy.id))
-    ok(run(garden, day, "rebalance", "--freedom", "high"))
-    batches = {batch.id: batch for batch in plan_of(garden).batches}
+    ok(run(planned, day, "record", "lost", bok_choy.id))
+    ok(run(planned, day, "rebalance", "--freedom", "high"))
+    batches = {batch.id: batch for batch in plan_of(planned).batches}
     assert (batches[bok_choy.id].state, batches[bok_choy.id].harvests) == ("lost", ())
     again = [batch for batch in batches.values() if batch.crop == "bok choy" and batch.id != bok_choy.id]
     assert again
@@ -380,65 +333,65 @@ def test_a_lost_batch_frees_its_holes(run: Run, garden: Path) -> None:
     assert any(batch.tote == bok_choy.tote and {*batch.holes} & {*bok_choy.holes} for batch in entering)
 
 
-def test_lost_may_be_said_at_once(run: Run, garden: Path) -> None:
+def test_lost_may_be_said_at_once(run: Run, planned: Path) -> None:
     """--lost records the loss and mends; a word that is no number is refused for that option."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     day = date(2026, 10, 21)
-    out = ok(run(garden, day, "rebalance", "--lost", bok_choy.id))
+    out = ok(run(planned, day, "rebalance", "--lost", bok_choy.id))
     assert f"Batch {bok_choy.id} lost, Wed 21 Oct (fact " in out
-    assert next(batch for batch in plan_of(garden).batches if batch.id == bok_choy.id).state == "lost"
-    before = contents(garden)
-    refused = run(garden, day, "rebalance", "--lost", "kale")
+    assert next(batch for batch in plan_of(planned).batches if batch.id == bok_choy.id).state == "lost"
+    before = contents(planned)
+    refused = run(planned, day, "rebalance", "--lost", "kale")
     assert (refused.status, refused.err.split(".")[0]) == (2, '--lost: "kale" is no batch number')
-    assert run(garden, day, "rebalance", "--lost", 99).err.startswith("--lost: there is no batch 99")
-    assert run(garden, day, "rebalance", "--free", "Z").err.startswith('--free: there is no tote "Z"')
-    assert contents(garden) == before
+    assert run(planned, day, "rebalance", "--lost", 99).err.startswith("--lost: there is no batch 99")
+    assert run(planned, day, "rebalance", "--free", "Z").err.startswith('--free: there is no tote "Z"')
+    assert contents(planned) == before
 
 
-def test_a_freed_tote_is_answered_first(run: Run, garden: Path) -> None:
+def test_a_freed_tote_is_answered_first(run: Run, planned: Path) -> None:
     """What stood there is cleared, and what goes in next is said in one sentence, before all else but the facts."""
     day = date(2026, 10, 21)
-    tote = batches_of(garden, "bok choy")[0].tote
-    out = ok(run(garden, day, "rebalance", "--free", tote.lower()))
+    tote = batches_of(planned, "bok choy")[0].tote
+    out = ok(run(planned, day, "rebalance", "--free", tote.lower()))
     lines = [line for line in out.splitlines() if "(fact " not in line]
     assert lines[0].startswith((f"Next in tote {tote}: ", f"Tote {tote} stays empty"))
     assert not any(
         batch.tote == tote and batch.state == "transplanted" and batch.cleared_on is None
-        for batch in plan_of(garden).batches
+        for batch in plan_of(planned).batches
     )
-    (cleared,) = [fact for fact in read_journal(garden).facts if fact.kind == "cleared"]
-    assert (cleared.batch, cleared.on) == (batches_of(garden, "bok choy")[0].id, day)
+    (cleared,) = [fact for fact in read_journal(planned).facts if fact.kind == "cleared"]
+    assert (cleared.batch, cleared.on) == (batches_of(planned, "bok choy")[0].id, day)
 
 
-def test_a_batch_may_be_lost_from_a_tote_that_is_freed(run: Run, garden: Path) -> None:
+def test_a_batch_may_be_lost_from_a_tote_that_is_freed(run: Run, planned: Path) -> None:
     """What was lost there is not cleared besides."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     day = date(2026, 10, 21)
-    ok(run(garden, day, "rebalance", "--free", bok_choy.tote, "--lost", bok_choy.id))
-    kinds = [fact.kind for fact in read_journal(garden).facts if not fact.assumed]
+    ok(run(planned, day, "rebalance", "--free", bok_choy.tote, "--lost", bok_choy.id))
+    kinds = [fact.kind for fact in read_journal(planned).facts if not fact.assumed]
     assert kinds == ["lost"]
 
 
-def test_dry_run_writes_nothing(run: Run, garden: Path) -> None:
+def test_dry_run_writes_nothing(run: Run, planned: Path) -> None:
     """Whatever would change, no byte does, also of the journal."""
     day = date(2026, 10, 21)
-    before = contents(garden)
-    out = ok(run(garden, day, "rebalance", "--dry-run", "--free", "A", "--lost", batches_of(garden, "mizuna")[0].id))
+    before = contents(planned)
+    out = ok(run(planned, day, "rebalance", "--dry-run", "--free", "A", "--lost", batches_of(planned, "mizuna")[0].id))
     assert out.splitlines()[-1] == "Nothing was written."
-    assert contents(garden) == before
-    told = json.loads(ok(run(garden, day, "rebalance", "--dry-run", "--free", "A", "--json")))
+    assert contents(planned) == before
+    told = json.loads(ok(run(planned, day, "rebalance", "--dry-run", "--free", "A", "--json")))
     assert told.keys() == {"changes", "before", "afresh", "plan"}
-    assert contents(garden) == before
+    assert contents(planned) == before
 
 
-def test_only_events_of_changed_chores_change(run: Run, garden: Path) -> None:
+def test_only_events_of_changed_chores_change(run: Run, planned: Path) -> None:
     """After a loss was recorded and mended, the events of chores that are as before are, byte for byte, as before."""
-    (bok_choy,) = batches_of(garden, "bok choy")
+    (bok_choy,) = batches_of(planned, "bok choy")
     day = date(2026, 10, 21)
-    before, events = chores_of(run, garden, day), events_of(garden)
-    ok(run(garden, day, "record", "lost", bok_choy.id))
-    ok(run(garden, day, "rebalance"))
-    after, now = chores_of(run, garden, day), events_of(garden)
+    before, events = chores_of(run, planned, day), events_of(planned)
+    ok(run(planned, day, "record", "lost", bok_choy.id))
+    ok(run(planned, day, "rebalance"))
+    after, now = chores_of(run, planned, day), events_of(planned)
     same = [uid for uid, chore in before.items() if after.get(uid) == chore]
     assert same
     assert {uid: now[uid] for uid in same} == {uid: events[uid] for uid in same}
@@ -448,16 +401,14 @@ def test_only_events_of_changed_chores_change(run: Run, garden: Path) -> None:
     assert not gone & after.keys()
 
 
-def test_after_a_tote_is_freed_nine_in_ten_batches_stay(run: Run, tmp_path: Path) -> None:
+@pytest.mark.parametrize("example", each_of("year-round"), indirect=True)
+def test_after_a_tote_is_freed_nine_in_ten_batches_stay(run: Run, example: Planned, tmp_path: Path) -> None:
     """The year-round garden, five weeks in: nine in ten of the batches not begun keep days, tote, plants, harvests."""
-    folder = Path(shutil.copytree(YEAR_ROUND, tmp_path / "year"))
-    for name in ("plan.json", "calendar.ics", "calendar-state.json"):
-        (folder / name).unlink(missing_ok=True)
-    ok(run(folder, TODAY, "plan", "--json", "--seconds", 120))
+    folder = example.copied_to(tmp_path / "year")
     day = TODAY + timedelta(35)
     before = {batch.id: promise(batch) for batch in plan_of(folder).batches if batch.sown_on > day}
     tote = plan_of(folder).batches[0].tote
-    ok(run(folder, day, "rebalance", "--free", tote, "--seconds", 120))
+    ok(run(folder, day, "rebalance", "--free", tote, "--seconds", AMPLE))
     after = {batch.id: promise(batch) for batch in plan_of(folder).batches}
     kept = sum(after.get(number) == promised for number, promised in before.items())
     assert len(before) > 20

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import io
-import shutil
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from steadysow import cli
+from commands import Ended, Run
 from steadysow.outputs import password, web
 from steadysow.outputs.web import Address, Headers, Response
 
-SMALL_GARDEN = Path(__file__).parents[1] / "gardens" / "two-totes"
-TODAY = "2026-10-03"
+from .planned_examples import TODAY
+
 FILE = "https://example.org/garden.ics"
 
 
@@ -30,7 +29,7 @@ class Cupboard:
     asked: list[str] = field(default_factory=list)
 
     def __call__(self, address: Address, method: str, _headers: Headers, body: bytes | None) -> Response:
-        """Response a request."""
+        """Answer a request."""
         self.asked.append(method)
         if self.is_interrupted:
             raise KeyboardInterrupt
@@ -52,76 +51,39 @@ def cupboard(monkeypatch: pytest.MonkeyPatch) -> Cupboard:
     return cupboard
 
 
-@pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Plan the small garden once."""
-    folder = Path(shutil.copytree(SMALL_GARDEN, tmp_path_factory.mktemp("planned") / "garden"))
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(sys, "argv", ["steadysow", "plan", "-g", str(folder), "--today", TODAY, "--json"])
-        with pytest.raises(SystemExit) as ended:
-            cli.main()
-    assert not ended.value.code
-    return folder
-
-
-@dataclass(frozen=True)
-class Ended:
-    """How a command ended, and all that it said."""
-
-    status: object
-    said: str
-
-
-Publish = Callable[..., Ended]
-
-
 @pytest.fixture
-def publish(
-    planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
-) -> Publish:
-    """Give a function that publishes a copy of the planned garden."""
-    folder = Path(shutil.copytree(planned, tmp_path / "garden"))
+def publish(run: Run, planned: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Give a function that publishes the planned garden."""
     monkeypatch.delenv("STEADYSOW_PASSWORD", raising=False)
-    monkeypatch.delenv("STEADYSOW_DEBUG", raising=False)
     monkeypatch.setattr(sys, "stdin", io.StringIO())
-
-    def run(*arguments: str) -> Ended:
-        monkeypatch.setattr(sys, "argv", ["steadysow", "publish", "-g", str(folder), "--today", TODAY, *arguments])
-        capfd.readouterr()
-        status: object = 0
-        try:
-            cli.main()
-        except SystemExit as end:
-            status = end.code or 0
-        return Ended(status, "".join(capfd.readouterr()))
-
-    return run
+    return partial(run, "publish", "-g", planned, "--today", TODAY)
 
 
-def test_calendar_is_written_first_if_missing_or_stale(publish: Publish, cupboard: Cupboard, tmp_path: Path) -> None:
+def test_calendar_is_written_first_if_missing_or_stale(publish: Run, cupboard: Cupboard, planned: Path) -> None:
     """What is published is what `steadysow calendar` would write now, whatever lies there."""
-    file = tmp_path / "garden" / "calendar.ics"
+    file = planned / "calendar.ics"
     fresh = file.read_bytes()
     file.unlink()
-    assert publish(FILE) == Ended(0, f"{FILE}:\n  1 new, 0 changed, 0 deleted, 0 left alone, 0 unchanged.\n")
+    counts = f"{FILE}:\n  1 new, 0 changed, 0 deleted, 0 left alone, 0 unchanged.\n"
+    assert publish(FILE) == Ended(status=0, out=counts, err="")
     assert cupboard.holds is not None
     assert cupboard.holds.count(b"BEGIN:VEVENT") == fresh.count(b"BEGIN:VEVENT") > 5
     assert cupboard.holds == file.read_bytes()
-    garden = tmp_path / "garden" / "garden.yaml"
-    garden.write_text(garden.read_text().replace("Two totes", "Three totes"))
-    assert "1 changed" in publish(FILE).said
+    garden_file = planned / "garden.yaml"
+    garden_file.write_text(garden_file.read_text().replace("Two totes", "Three totes"))
+    assert "1 changed" in publish(FILE).out
     assert b"Three totes" in cupboard.holds
 
 
-def test_trouble_ends_with_status_2(publish: Publish, cupboard: Cupboard) -> None:
-    """A server that does not let us in is told, and the command says so to whatever runs it."""
+def test_trouble_ends_with_status_2(publish: Run, cupboard: Cupboard) -> None:
+    """A server that does not let us in is reported, and the status says so to whatever runs the command."""
     cupboard.is_open = False
     ended = publish(FILE)
     assert ended.status == 2
     assert "Add --user NAME" in ended.said
 
 
-def test_interruption_is_told(publish: Publish, cupboard: Cupboard) -> None:
+def test_interruption_is_reported(publish: Run, cupboard: Cupboard) -> None:
     """Ctrl-C ends it with a sentence that is true."""
     cupboard.is_interrupted = True
     ended = publish(FILE)
@@ -141,8 +103,8 @@ def test_interruption_is_told(publish: Publish, cupboard: Cupboard) -> None:
         (("garden",), "Write it in full"),
     ],
 )
-def test_arguments_that_cannot_be_are_told_before_anything_is_sent(
-    publish: Publish, cupboard: Cupboard, arguments: tuple[str, ...], words: str
+def test_impossible_arguments_are_refused_before_anything_is_sent(
+    publish: Run, cupboard: Cupboard, arguments: tuple[str, ...], words: str
 ) -> None:
     """A fault of the arguments ends with status 2, says what to write, and repeats no password."""
     ended = publish(*arguments)
@@ -154,7 +116,7 @@ def test_arguments_that_cannot_be_are_told_before_anything_is_sent(
 
 @pytest.mark.parametrize("is_open", [True, False])
 def test_password_is_kept_once_it_was_taken(
-    publish: Publish, cupboard: Cupboard, monkeypatch: pytest.MonkeyPatch, is_open: bool
+    publish: Run, cupboard: Cupboard, monkeypatch: pytest.MonkeyPatch, is_open: bool
 ) -> None:
     """--keep-password keeps what the server took, and not a mistyped password."""
     kept: list[tuple[str, str, str]] = []

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from builders import a_batch
 from steadysow.advice.notes import cut_short
 from steadysow.advice.place_doubts import places_are_dark
 from steadysow.check.verify import verify
@@ -289,11 +290,7 @@ def test_a_batch_that_bolts_at_its_slow_place_is_told() -> None:
     crop = make_crop(window_days=7)
     bolting = Bolting(after_days=10, longest_day_hours=None, above_c=18.0)
     known = slow_at_sill(replace(crop, growth=replace(crop.growth, bolting=bolting)))
-    batch = Batch(
-        id=1, crop="cress", want="salad", place="shelf", tote="A", holes=(1,), plants=1, cells=1, seeds=1,
-        state="transplanted", sown_on=day(-7), emerges_on=day(-6), transplanted_on=day(0), cleared_on=day(9),
-        harvests=(),
-    )  # fmt: skip
+    batch = a_batch(state="transplanted", sown_on=day(-7), transplanted_on=day(0), cleared_on=day(9))
     told = {
         place: list(cut_short(replace(two_places(), crops=known), [at_place], [at_place], day(8)))
         for place, tote in (("shelf", "A"), ("sill", "B"))

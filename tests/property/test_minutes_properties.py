@@ -57,7 +57,7 @@ def test_program_counts_the_minutes_of_the_finished_plan(plot: Plot, later: int,
     batches = assemble(candidates, placed, standing)
     model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers=task.leftovers)
     values: defaultdict[int, float] = defaultdict(float, start_of(model.columns, strands))
-    for sowing, column in model.nursery.cells.items():
+    for sowing, column in model.seedlings.cells.items():
         plants = round(values[model.columns.sowings[candidates.sowings.index(sowing)]])
         values[column] = cells_for(candidates.lines[sowing.line].crop, plants)
     for (crop, on), column in model.columns.crop_days.items():

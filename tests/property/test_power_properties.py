@@ -10,13 +10,14 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from builders import a_batch, a_plan
 from minute_by_minute import check_cheapest
 from steadysow.growth.daylight import light_on
 from steadysow.growth.rates import dli_from_ppfd
 from steadysow.inputs.garden import Garden, Nursery, Place, Window
 from steadysow.inputs.tariff import CheapHours, Tariff
 from steadysow.plan.batch import Batch
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.cheap_hours import Daylight, cheapest_hours, run_of
 from steadysow.upkeep.lamp_light import brightness_for, hours_for
 from steadysow.upkeep.power import power_use
@@ -75,20 +76,10 @@ def plans(draw: st.DrawFn) -> Plan:
     for number in range(1, draw(st.integers(1, 3)) + 1):
         sown_on = FIRST_ON + timedelta(draw(st.integers(0, 200)))
         planted_on = sown_on + timedelta(draw(st.integers(0, 21)))
-        batch = Batch(
-            id=number, crop=CRESS.name, want="salad", place="shelf", tote=draw(st.sampled_from("AB")), holes=(1,),
-            plants=1, cells=1, seeds=1, state="planned", sown_on=sown_on, emerges_on=None, transplanted_on=planted_on,
-            cleared_on=planted_on + timedelta(draw(st.integers(1, 60))), harvests=(),
-        )  # fmt: skip
-        batches.append(batch)
-    proof = Proof(
-        served_share=1, best_share=1, bound_share=1, served_share_all_weeks=1, status="optimal", seconds=0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    )  # fmt: skip
-    return Plan(
-        garden="tiny", uuid="", starts_on=FIRST_ON, made_on=FIRST_ON, from_on=FIRST_ON,
-        until_on=FIRST_ON + timedelta(210), proof=proof, batches=tuple(batches), weeks=(),
-    )  # fmt: skip
+        until_on = planted_on + timedelta(draw(st.integers(1, 60)))
+        tote = draw(st.sampled_from("AB"))
+        batches.append(a_batch(number, tote=tote, sown_on=sown_on, transplanted_on=planted_on, cleared_on=until_on))
+    return a_plan(*batches, starts_on=FIRST_ON, until_on=FIRST_ON + timedelta(210))
 
 
 def lit_days(garden: Garden, plan: Plan, first_on: date, until_on: date) -> list[date]:

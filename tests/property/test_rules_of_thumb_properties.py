@@ -10,10 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from builders import a_plan
 from steadysow.check.verify import verify
 from steadysow.plan.batch import Batch
 from steadysow.plan.measure import measure
-from steadysow.plan.plan import Plan, Proof
 from steadysow.search.assemble import assemble
 from steadysow.search.model import build
 from steadysow.search.naming import name_totes
@@ -51,28 +51,7 @@ def breaches_of(plot: Plot, batches: Sequence[Batch], today: date, standing: Sta
 
 def standing_at(plot: Plot, batches: tuple[Batch, ...], today: date) -> Standing:
     """Say what stands on a day if the batches were the plan in force."""
-    proof = Proof(
-        served_share=1.0,
-        best_share=1.0,
-        bound_share=1.0,
-        served_share_all_weeks=1.0,
-        status="optimal",
-        seconds=0.0,
-        deep_gaps=0,
-        sowings=0,
-        best_sowings=0,
-    )
-    plan = Plan(
-        garden=plot.garden.name,
-        uuid="",
-        starts_on=START,
-        made_on=START,
-        from_on=START,
-        until_on=START + timedelta(7 * plot.garden.weeks),
-        proof=proof,
-        batches=batches,
-        weeks=(),
-    )
+    plan = a_plan(*batches, until_on=START + timedelta(7 * plot.garden.weeks))
     return standing_from(plan, today)
 
 

@@ -19,13 +19,12 @@ from itertools import pairwise
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace, transplant_window
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Outdoors, Place, Sky
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 TABLE = read_publication("attra-intervals").table
 SPRING_GAP = timedelta(days=TABLE["peas"]["sown_apart_days"])
@@ -44,7 +43,7 @@ CROPS = [*SOWN_IN_THE_COLD, "kale", "mizuna", "bok choy"]
 @pytest.fixture(scope="module")
 def crops() -> dict[str, Crop]:
     """Give the shipped profiles."""
-    return read_crops((shipped_crops_folder(),), FaultList())
+    return shipped_crops()
 
 
 def due_dates(crop: Crop, conditions: Conditions, sown_on: list[date]) -> list[date]:

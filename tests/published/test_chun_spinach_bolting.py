@@ -13,13 +13,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 TABLE = read_publication("chun-spinach").table["spinach"]
 SOUND: Mapping[float, float] = TABLE["bolted_percent_by_photoperiod_hours"]
@@ -31,7 +30,7 @@ JUDGED_ON = PLANTED_ON + timedelta(days=TABLE["days_after_transplanting"])
 @pytest.fixture(scope="module")
 def spinach() -> Crop:
     """Give the shipped profile."""
-    return read_crops((shipped_crops_folder(),), FaultList())["spinach"]
+    return shipped_crops()["spinach"]
 
 
 def growing(crop: Crop, hours: float) -> GrowingPlace:

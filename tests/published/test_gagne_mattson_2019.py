@@ -10,11 +10,10 @@ from collections.abc import Mapping
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.rates import relative_light_response
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 TABLE = read_publication("gagne-mattson-2019").table
 DAYS_AFLOAT = TABLE["afloat_days"]
@@ -27,7 +26,7 @@ GRAMS_A_SQUARE_METRE = 453.59237 / 0.3048**2
 @pytest.fixture(scope="module")
 def crops() -> dict[str, Crop]:
     """Give the shipped profiles."""
-    return read_crops((shipped_crops_folder(),), FaultList())
+    return shipped_crops()
 
 
 def published_grams_per_mol(row: str, dli_mol: int) -> float:

@@ -14,13 +14,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 TABLE = read_publication("currey-walters-flax-2019").table
 DIM_MOL, BRIGHT_MOL = TABLE["dli_mol"]
@@ -34,7 +33,7 @@ DAYS = 21
 @pytest.fixture(scope="module")
 def crops() -> dict[str, Crop]:
     """Give the shipped profiles."""
-    return read_crops((shipped_crops_folder(),), FaultList())
+    return shipped_crops()
 
 
 @pytest.mark.parametrize("herb", GAIN_GRAMS)

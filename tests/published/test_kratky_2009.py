@@ -11,14 +11,13 @@ from datetime import date
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.forecast import forecast
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 BOTTLE = read_publication("kratky-2009").table
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 SAVED_WEEKS = 1
 
 

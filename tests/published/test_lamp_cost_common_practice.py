@@ -18,11 +18,11 @@ from datetime import date, time, timedelta
 
 import pytest
 
+from builders import a_batch, a_plan
 from steadysow.inputs.garden import Garden, Lamp, Nursery, Place
 from steadysow.inputs.sources import read_publication
 from steadysow.inputs.tariff import CheapHours, Tariff
-from steadysow.plan.batch import Batch
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.plan import Plan
 from steadysow.upkeep.lamp_light import hours_for
 from steadysow.upkeep.power import power_use
 from steadysow.upkeep.timers import timer_settings
@@ -54,19 +54,9 @@ def a_garden(lamp: Lamp, tariff: Tariff) -> Garden:
 
 def fifty_plants() -> Plan:
     """Give a plan with fifty plants that stand there for thirty days."""
-    batch = Batch(
-        id=1, crop=CRESS.name, want="salad", place="shelf", tote="A", holes=tuple(range(1, 51)), plants=50, cells=50,
-        seeds=50, state="planned", sown_on=MONTH_ON, emerges_on=None, transplanted_on=MONTH_ON,
-        cleared_on=MONTH_ON + timedelta(DAYS), harvests=(),
-    )  # fmt: skip
-    proof = Proof(
-        served_share=1, best_share=1, bound_share=1, served_share_all_weeks=1, status="optimal", seconds=0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    )  # fmt: skip
-    return Plan(
-        garden="tiny", uuid="", starts_on=MONTH_ON, made_on=MONTH_ON, from_on=MONTH_ON,
-        until_on=MONTH_ON + timedelta(DAYS), proof=proof, batches=(batch,), weeks=(),
-    )  # fmt: skip
+    until_on = MONTH_ON + timedelta(DAYS)
+    batch = a_batch(1, range(1, 51), sown_on=MONTH_ON, transplanted_on=MONTH_ON, cleared_on=until_on)
+    return a_plan(batch, starts_on=MONTH_ON, until_on=until_on)
 
 
 def dollars(lamp: Lamp, cents: float) -> float:

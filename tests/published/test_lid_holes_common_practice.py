@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
 from steadysow.inputs.crops import Crop
-from steadysow.inputs.values import FaultList
 
 # Common practice, no source: plants on the lid of a small tote, by how the plant is used.
 TWELVE_CUT_YOUNG = ("looseleaf lettuce", "tatsoi", "mizuna", "arugula", "basil")
@@ -17,7 +16,7 @@ SIX_LARGE = ("dwarf tomato", "sweet pepper")
 @pytest.fixture(scope="module")
 def crops() -> dict[str, Crop]:
     """Give the shipped profiles."""
-    return read_crops((shipped_crops_folder(),), FaultList())
+    return shipped_crops()
 
 
 @pytest.mark.parametrize(

@@ -14,13 +14,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 TABLE = read_publication("low-light-lettuce-kale-spinach").table
 DIM_MOL, BRIGHT_MOL = TABLE["dli_mol"]
@@ -32,7 +31,7 @@ UNTIL_ON = PLANTED_ON + timedelta(days=TABLE["days"])
 @pytest.fixture(scope="module")
 def crops() -> dict[str, Crop]:
     """Give the shipped profiles."""
-    return read_crops((shipped_crops_folder(),), FaultList())
+    return shipped_crops()
 
 
 def grams(crop: Crop, dli_mol: float) -> float:

@@ -11,13 +11,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace, transplant_window
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Lamp, Place
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 CHAIN = read_publication("rutgers-lettuce").table
 TRANSPLANT_DAY = CHAIN["transplanted_on_day"]
@@ -33,7 +32,7 @@ FIRST_SOWING_ON = date(2026, 10, 3)
 @pytest.fixture(scope="module")
 def butterhead() -> Crop:
     """Give the shipped profile of butterhead lettuce."""
-    return read_crops((shipped_crops_folder(),), FaultList())["butterhead lettuce"]
+    return shipped_crops()["butterhead lettuce"]
 
 
 @pytest.fixture(scope="module")

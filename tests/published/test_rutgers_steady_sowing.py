@@ -11,11 +11,10 @@ from dataclasses import replace
 
 import pytest
 
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.garden import Garden, Lamp
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 from tiny import SATURDAY, THURSDAY, decided, make_garden, make_tote, make_want
 
 CHAIN = read_publication("rutgers-lettuce").table
@@ -29,7 +28,7 @@ WEEKS = HARVEST_DAY // 7 + WEEKS_IN_REACH
 @pytest.fixture(scope="module")
 def butterhead() -> Crop:
     """Give the shipped profile of butterhead lettuce, moved and taken on the printed days and no other."""
-    shipped = read_crops((shipped_crops_folder(),), FaultList())["butterhead lettuce"]
+    shipped = shipped_crops()["butterhead lettuce"]
     harvest = replace(shipped.harvest, window_days=1)
     return replace(shipped, harvest=harvest, nursery_days=(TRANSPLANT_DAY, TRANSPLANT_DAY), lid_holes=BOARD_HOLES)
 

@@ -7,12 +7,11 @@ drinks as much, and the small plants that fit on a tote's lid drink less.
 
 from __future__ import annotations
 
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 WATER = read_publication("tomato-water-2021").table
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 
 
 def test_a_cherry_tomato_drinks_as_published() -> None:

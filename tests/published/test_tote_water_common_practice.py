@@ -19,13 +19,12 @@ from itertools import pairwise
 import pytest
 
 from planted import books_of, garden_of, planted
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
 from steadysow.inputs.garden import level_cm
-from steadysow.inputs.values import FaultList
 from steadysow.upkeep.water import WaterBook
 from tiny import SATURDAY, WEDNESDAY, make_tote
 
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 GREENS = sorted(name for name, crop in CROPS.items() if not crop.is_fruit)
 PUMPED = make_tote("A", 12, inside_cm=(40, 28))
 STILL = make_tote("B", 12, "kratky", inside_cm=(40, 28))

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import pytest
 
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
 KEEPS = read_publication("uc-davis-postharvest").table
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 
 
 @pytest.mark.parametrize("name", ["parsley", "cilantro", "dill", "chives"])

@@ -17,13 +17,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.uptake import litres_a_gram, litres_by_day, spells
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Crop
 from steadysow.inputs.sources import read_publication
-from steadysow.inputs.values import FaultList
 
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 GREENS = sorted(name for name, crop in CROPS.items() if not crop.is_fruit)
 BARBOSA = read_publication("barbosa-2015").table
 PENNISI = read_publication("pennisi-2019").table

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.advice.light_use import group_of, published_range
 from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Band, Bolting, Crop
@@ -15,9 +16,10 @@ from steadysow.inputs.values import FaultList
 # Our estimate of the lid of a small 11 litre tote: 28 x 40 cm.
 LID_M2 = 0.112
 
-CROPS = read_crops((shipped_crops_folder(),), FaultList())
+CROPS = shipped_crops()
 GREENS = [crop for crop in CROPS.values() if not crop.is_fruit]
 IN_POT = [crop for crop in CROPS.values() if crop.sown_in == "pot"]
+BOLT_FROM_HEAT = [crop for crop in CROPS.values() if crop.growth.bolting and crop.growth.bolting.above_c is not None]
 
 # Baby leaf, and the same kind of plant grown large.
 GROWN = {
@@ -133,9 +135,10 @@ def test_seedlings_are_up_well_before_they_are_needed(crop: Crop) -> None:
 
 def test_greens_share_a_reservoir() -> None:
     """All greens tolerate a common EC and a common pH."""
-    for bands in ([crop.ec for crop in GREENS], [crop.ph for crop in GREENS]):
-        least, most = common(bands)
-        assert least < most
+    least_ec, most_ec = common([crop.ec for crop in GREENS])
+    least_ph, most_ph = common([crop.ph for crop in GREENS])
+    assert least_ec < most_ec
+    assert least_ph < most_ph
 
 
 def test_fruit_needs_an_air_pump() -> None:
@@ -143,17 +146,22 @@ def test_fruit_needs_an_air_pump() -> None:
     assert all(crop.systems == (("dwc",) if crop.is_fruit else ("dwc", "kratky")) for crop in CROPS.values())
 
 
-@each_green
-def test_no_green_uses_light_better_than_the_best_trial(crop: Crop) -> None:
-    """Where trials of a group of crops were published, no profile of the group makes more of a mol, to one digit.
+def trials_of(crop: Crop) -> tuple[float, float] | None:
+    """Give the published range of its group; greens cut leaf by leaf are held to trials of greens taken whole."""
+    return published_range("leaf greens" if group_of(crop) == "cut greens" else group_of(crop))
 
-    Greens that are cut leaf by leaf are held to the trials of greens that are taken whole.
-    """
-    published = published_range("leaf greens" if group_of(crop) == "cut greens" else group_of(crop))
-    if published is None:
-        assert group_of(crop) == "herbs"
-    else:
-        assert crop.growth.grams_per_mol <= round(published[1], 1)
+
+def test_only_herbs_have_no_trials() -> None:
+    """Trials were published of every group of greens but the herbs."""
+    assert {group_of(crop) for crop in GREENS if trials_of(crop) is None} == {"herbs"}
+
+
+@pytest.mark.parametrize("crop", [crop for crop in GREENS if trials_of(crop)], ids=lambda crop: crop.name)
+def test_no_green_uses_light_better_than_the_best_trial(crop: Crop) -> None:
+    """Where trials of a group of crops were published, no profile of the group makes more of a mol, to one digit."""
+    published = trials_of(crop)
+    assert published is not None
+    assert crop.growth.grams_per_mol <= round(published[1], 1)
 
 
 @pytest.mark.parametrize(
@@ -203,17 +211,21 @@ def test_baby_leaf_stands_as_thick_as_in_the_trial(baby: str) -> None:
     assert come_up == pytest.approx(BABY_LEAF_PLANTS_PER_M2, abs=crop.plants_per_m2)
 
 
-@each_baby
+def test_baby_leaf_bolts_only_where_the_grown_crop_does() -> None:
+    """Of each pair both bolt, or neither does, and there are pairs of both kinds."""
+    pairs = {(CROPS[baby].growth.bolting is None, CROPS[grown].growth.bolting is None) for baby, grown in GROWN.items()}
+    assert pairs == {(True, True), (False, False)}
+
+
+@pytest.mark.parametrize(
+    ("baby", "grown"), [(baby, grown) for baby, grown in GROWN.items() if CROPS[baby].growth.bolting]
+)
 def test_baby_leaf_bolts_as_long_after_sowing_as_the_grown_crop(baby: str, grown: str) -> None:
     """The same limits; days count from sowing in the pot, where the grown crop's nursery days come on top."""
-    young, large = CROPS[baby], CROPS[grown]
-    if large.growth.bolting is None:
-        assert young.growth.bolting is None
-        return
-    limits = bolting(baby)
-    assert limits.longest_day_hours == large.growth.bolting.longest_day_hours
-    assert limits.above_c == large.growth.bolting.above_c
-    assert limits.after_days == large.growth.bolting.after_days + large.nursery_days[0]
+    young, large = bolting(baby), bolting(grown)
+    assert young.longest_day_hours == large.longest_day_hours
+    assert young.above_c == large.above_c
+    assert young.after_days == large.after_days + CROPS[grown].nursery_days[0]
 
 
 @pytest.mark.parametrize("name", SPINACH)
@@ -249,9 +261,14 @@ def test_what_needs_a_winter_does_not_bolt_in_a_season(name: str) -> None:
     assert CROPS[name].growth.bolting is None
 
 
-@each_crop
+def test_some_crops_bolt_from_heat() -> None:
+    """There are crops with a temperature that brings them to flower, lettuce among them."""
+    assert {crop.name for crop in BOLT_FROM_HEAT} >= {*LETTUCE, *LONG_DAY}
+
+
+@pytest.mark.parametrize("crop", BOLT_FROM_HEAT, ids=lambda crop: crop.name)
 def test_its_own_temperature_does_not_make_a_crop_bolt(crop: Crop) -> None:
     """The profile's days hold at a temperature below the one that brings it to flower, which it still bears alive."""
-    limits = crop.growth.bolting
-    if limits is not None and limits.above_c is not None:
-        assert crop.growth.at_c < limits.above_c < crop.growth.ceiling_c
+    above_c = bolting(crop.name).above_c
+    assert above_c is not None
+    assert crop.growth.at_c < above_c < crop.growth.ceiling_c

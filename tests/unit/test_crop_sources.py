@@ -6,6 +6,7 @@ import ast
 import io
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,8 @@ import pytest
 import yaml
 from rich.console import Console
 
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
+from shipped import shipped_crops
+from steadysow.inputs.crop_files import shipped_crops_folder
 from steadysow.inputs.sources import cited_keys, read_publication, read_publications, reference_text
 from steadysow.inputs.values import FaultList
 from steadysow.outputs.terminal import crop_profile
@@ -47,6 +49,7 @@ each_equation = pytest.mark.parametrize("name", EQUATIONS)
 each_profile = pytest.mark.parametrize("path", PROFILES, ids=lambda path: path.stem)
 
 
+@cache
 def load(path: Path) -> dict[str, Any]:
     """Give a profile as plain values, sources and all."""
     profile: dict[str, Any] = yaml.safe_load(path.read_text(encoding="utf-8"))
@@ -151,8 +154,9 @@ def test_there_are_profiles() -> None:
 def test_every_figure_has_a_source(path: Path) -> None:
     """No number stands in a profile without a source or a reasoned estimate."""
     profile = load(path)
-    sources = profile.pop("sources")
-    assert [figure for figure in figures(profile) if not any(covers(source, figure) for source in sources)] == []
+    sources = profile["sources"]
+    own = figures({key: value for key, value in profile.items() if key != "sources"})
+    assert [figure for figure in own if not any(covers(source, figure) for source in sources)] == []
 
 
 @each_profile
@@ -212,7 +216,7 @@ def test_the_screen_names_what_a_profile_cites(path: Path) -> None:
     """A crop's page tells each publication that its sources cite once, and no other."""
     profile = load(path)
     console = Console(file=io.StringIO(), width=2000, color_system=None)
-    crop_profile(console, read_crops((path.parent,), FaultList())[profile["name"]])
+    crop_profile(console, shipped_crops()[profile["name"]])
     assert isinstance(console.file, io.StringIO)
     _, _, told = console.file.getvalue().partition("Publications\n")
     cited = {key for _, text in statements(profile) for key in cited_keys(text)}

@@ -31,7 +31,7 @@ JOURNAL_VERSION = 1
 
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _LARGEST_COUNT = 1_000_000_000
-# On some systems a lock also keeps others from reading. It is set far beyond the end, where it keeps nobody from facts.
+# On some systems a lock also stops others from reading, so it is set far beyond the end of the file.
 _LOCKED_BYTE = 1 << 30
 
 

@@ -247,7 +247,7 @@ class _Mender:
         return self._found(model, changes, stages, changes.strands, seconds)
 
     def plain(self, candidates: Candidates, found: _Found, *, seconds: float) -> _Found | None:
-        """Look for the fewest different lives that reach the same aim, but for `TRIFLE`."""
+        """Look for the fewest different lives; they may give up `TRIFLE` of the aim."""
         model, changes = self._model(candidates)
         aim = changes.aim()
         fewest = fewest_lives(model.columns, but_for=changes.promised)

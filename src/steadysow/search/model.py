@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from steadysow.search.candidates import Candidates, Lot
 from steadysow.search.columns import Columns, columns_of
-from steadysow.search.rules import RULES, Eating, Nursery, Waiting, Work
+from steadysow.search.rules import RULES, Eating, Seedlings, Waiting, Work
 from steadysow.search.solver import Program, Terms
 
 Kind = TypeVar("Kind")
@@ -26,13 +26,13 @@ class Model:
     ----------
     columns
         The columns of sowings and steps, and the program that holds them.
-    waiting, nursery, work, eating
+    waiting, seedlings, work, eating
         The columns that the rules added and that others read.
     """
 
     columns: Columns
     waiting: Waiting
-    nursery: Nursery
+    seedlings: Seedlings
     work: Work
     eating: Eating
 
@@ -76,7 +76,7 @@ def build(
     return Model(
         columns=columns,
         waiting=returned.of(Waiting),
-        nursery=returned.of(Nursery),
+        seedlings=returned.of(Seedlings),
         work=returned.of(Work),
         eating=returned.of(Eating),
     )

@@ -1,7 +1,7 @@
 """Narrowing: keep only the candidates that are like a solution or a promise, so that a second search is quick.
 
-Takes candidates and strands; gives fewer candidates.  What has begun may still go on in every way, if nothing else is
-said.
+Takes candidates and strands; gives fewer candidates.  Begun batches may still go on in every way, unless a function
+says otherwise.
 """
 
 from __future__ import annotations

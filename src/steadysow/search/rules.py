@@ -36,7 +36,7 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Nursery:
+class Seedlings:
     """The column that counts the cells of a sowing, by sowing."""
 
     cells: Mapping[Sowing, int]
@@ -313,7 +313,7 @@ def a_lamp_lights_only_so_many(columns: Columns) -> None:
                 _within(columns, terms, limit)
 
 
-def the_nursery_has_only_so_many_cells(columns: Columns, waiting: Waiting) -> Nursery:
+def the_nursery_has_only_so_many_cells(columns: Columns, waiting: Waiting) -> Seedlings:
     """Seedlings take cells from sowing to transplant, with spare cells for those in which nothing comes up.
 
     Plants that are sown and transplanted together get as many cells as plants divided by the chance that a cell holds a
@@ -342,10 +342,10 @@ def the_nursery_has_only_so_many_cells(columns: Columns, waiting: Waiting) -> Nu
         program.row(terms, most=max(room, taken))
         if taken > room:
             program.row({column: value for column, value in terms.items() if column not in chosen}, most=0)
-    return Nursery(cells=cells)
+    return Seedlings(cells=cells)
 
 
-def a_week_has_only_so_many_minutes(columns: Columns, waiting: Waiting, nursery: Nursery) -> Work:
+def a_week_has_only_so_many_minutes(columns: Columns, waiting: Waiting, seedlings: Seedlings) -> Work:
     """In each week, work and upkeep take at most `chore_minutes_a_week`.
 
     A week that begun batches alone overfill gets no new work.
@@ -354,7 +354,7 @@ def a_week_has_only_so_many_minutes(columns: Columns, waiting: Waiting, nursery:
     if limit is None:
         return Work(minutes={}, overfull=())
     begun, most = minutes_of_begun(columns, waiting.choices)
-    added = minutes_added(columns, nursery.cells)
+    added = minutes_added(columns, seedlings.cells)
     minutes: dict[int, Terms] = {}
     overfull: list[int] = []
     for week in sorted(added):
@@ -543,7 +543,7 @@ RULES = (
     Rule(a_still_tote_is_filled_once),
     Rule(a_lamp_lights_only_so_many),
     Rule(the_nursery_has_only_so_many_cells, takes=(Waiting,)),
-    Rule(a_week_has_only_so_many_minutes, takes=(Waiting, Nursery)),
+    Rule(a_week_has_only_so_many_minutes, takes=(Waiting, Seedlings)),
     Rule(a_reservoir_suits_all_who_share_it),
     Rule(what_is_eaten_was_harvested),
     Rule(crops_keep_their_share),

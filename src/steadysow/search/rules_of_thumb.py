@@ -169,7 +169,7 @@ class _Gardener:
         for lot, amount in task.leftovers.items():
             self._eat(lot, amount, self.short)
 
-    # --- what stands
+    # --- begun batches
 
     def follow_begun(self) -> bool:
         """Let begun batches go on to their first possible harvests; say whether each waiting batch found a tote."""
@@ -207,7 +207,7 @@ class _Gardener:
             life.append(self.leaving[life[-1].end][0])
         return tuple(life)
 
-    # --- what is sown
+    # --- new sowings
 
     def fill_weeks(self) -> None:
         """Sow what each week lacks, in the order of the last day on which anything can be planted for the week."""
@@ -237,7 +237,7 @@ class _Gardener:
             self._sow(best.life[0], best.sown_day, best.plants)
 
     def _offers(self, life: Life, short: float) -> Iterator[_Offer]:
-        """Offer enough plants of a life for what is short, or a whole still tote, in every tote where they fit."""
+        """Offer enough plants of a life for a shortage, or a whole still tote of them, in every tote where they fit."""
         first, crop = life[0], self._crop(life[0])
         sown_day, least, most = self._room_to_sow(first)
         if most < least:

@@ -361,7 +361,7 @@ class _BatchLife:
         self._leave(self.now.plants - lost, fact.on, fact.holes)
 
     def _leave(self, plants: int, on: date, lost_holes: tuple[int, ...] = ()) -> None:
-        """Go on with so many plants. The others are lost: those in the holes that are named, or in the last holes."""
+        """Go on with this number of plants; those in the named holes, or in the last holes, are lost."""
         now = self.now
         if plants == now.plants:
             return

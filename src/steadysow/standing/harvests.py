@@ -86,7 +86,7 @@ def answered(recorded: Sequence[date], planned: Sequence[Harvest]) -> dict[int, 
 
 
 def grams_of_plants(harvest: Harvest, plants: int) -> float:
-    """Give the grams that so many plants of a planned harvest weigh [g]."""
+    """Give the planned weight of some of the plants of a harvest [g]."""
     return harvest.grams if plants == harvest.plants else round(harvest.grams * plants / harvest.plants, 2)
 
 

@@ -1,8 +1,8 @@
 """What the journal says about finished batches: how long they took and what they gave, beside the published profile.
 
-Takes facts; gives `BatchOutcome` and `SowingOutcome`, of which `growth.learnt` makes factors.  Hides what the day of a
-harvest says: a harvest before the due day says that the crop is faster, one after its planned day that the crop is
-slower; a harvest between the two confirms the figure but does not change it.
+Takes facts; gives `BatchOutcome` and `SowingOutcome`, from which `growth.learnt` makes factors.  Hides what the day of
+a harvest means: before the due day the crop is faster, after the planned day it is slower; an on-time harvest confirms
+the figure but does not change it.
 """
 
 from __future__ import annotations

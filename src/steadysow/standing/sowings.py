@@ -1,4 +1,4 @@
-"""Facts about sowings: a planned one, or one that nobody planned.
+"""Facts about sowings, planned or unplanned.
 
 Takes a `Saying` of kind ``sown`` and the `Grounds`; gives the facts, or refuses with what to write.  Hides which
 planned sowing a word means, and how many cells and seeds another number of plants takes.

@@ -12,11 +12,12 @@ from typing import Any
 
 import pytest
 
+from builders import a_batch, a_harvest, a_plan
 from steadysow.advice.differences import Differences, differences_of, goes_in
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.garden import Away
 from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof, WantWeek, Week
+from steadysow.plan.plan import Plan, WantWeek, Week
 from steadysow.standing.standing import Rest, Standing
 from tiny import NOTHING_BEGUN, START, day, make_crop, make_garden, make_tote, make_want
 
@@ -27,10 +28,7 @@ TODAY = day(3)
 
 def heads(on: int, plants: int = 2, kind: HarvestKind = "head") -> Harvest:
     """Plan to take heads of 100 g."""
-    return Harvest(
-        on=day(on), latest_on=day(on), kind=kind, number=1, holes=(1, 2, 3)[:plants], plants=plants,
-        grams=100.0 * plants,
-    )  # fmt: skip
+    return a_harvest(day(on), (1, 2, 3)[:plants], kind)
 
 
 def cuts(*on: int) -> tuple[Harvest, ...]:
@@ -40,11 +38,7 @@ def cuts(*on: int) -> tuple[Harvest, ...]:
 
 def batch(id: int = 5, **more: object) -> Batch:
     """Plan the batch."""
-    planned = Batch(
-        id=id, crop="cress", want="salad", place="shelf", tote="A", holes=(1, 2), plants=2, cells=2, seeds=2,
-        state="planned", sown_on=day(7), emerges_on=day(8), transplanted_on=day(14), cleared_on=day(28),
-        harvests=(heads(28),),
-    )  # fmt: skip
+    planned = a_batch(id, (1, 2), sown_on=day(7), emerges_on=day(8), transplanted_on=day(14), harvests=(heads(28),))
     return replace(planned, **more)  # type: ignore[arg-type]
 
 
@@ -65,14 +59,7 @@ def week(number: int, served: float, wanted: float = 2.0) -> Week:
 
 def plan(*batches: Batch, weeks: Sequence[Week] = ()) -> Plan:
     """Give a plan of some batches."""
-    proof = Proof(
-        served_share=1.0, best_share=1.0, bound_share=1.0, served_share_all_weeks=1.0, status="optimal", seconds=1.0,
-        deep_gaps=0, sowings=1, best_sowings=1,
-    )  # fmt: skip
-    return Plan(
-        garden="tiny", uuid="", starts_on=START, made_on=START, from_on=START, until_on=day(56), proof=proof,
-        batches=batches, weeks=tuple(weeks),
-    )  # fmt: skip
+    return a_plan(*batches, garden="tiny", uuid="", until_on=day(56), weeks=tuple(weeks))
 
 
 def compared(

@@ -10,8 +10,9 @@ from datetime import date, time
 
 import pytest
 
+from builders import a_crop, a_garden, a_tote
 from steadysow.advice.doubts import doubts
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures, HarvestKind
+from steadysow.inputs.crops import Bolting, Crop, HarvestKind
 from steadysow.inputs.garden import (
     Garden,
     Lamp,
@@ -20,9 +21,7 @@ from steadysow.inputs.garden import (
     Packet,
     Place,
     Serving,
-    SowingHabits,
     Stand,
-    Tote,
     Want,
     Window,
 )
@@ -30,71 +29,40 @@ from steadysow.inputs.recipes import Recipe
 from steadysow.inputs.tariff import CheapHours, Tariff
 
 
-def a_crop(name: str, species: str, kind: HarvestKind, plants_per_m2: float, grams: tuple[float, ...]) -> Crop:
+def grown_warm(name: str, species: str, kind: HarvestKind, plants_per_m2: float, grams: tuple[float, ...]) -> Crop:
     """Give a crop whose seeds come up from 5 to 25 degrees, and that grows from 3 to 32 and bolts above 28."""
-    return Crop(
-        name=name,
+    return a_crop(
+        name,
+        kind,
         species=species,
-        systems=("dwc", "kratky"),
         plants_per_m2=plants_per_m2,
         lid_holes=3,
-        sown_in="nursery",
-        seeds_a_cell=1,
-        plants_a_hole=1,
         emergence=((0.0, None), (5.0, 10.0), (25.0, 3.0), (35.0, None)),
-        germination_percent=100.0,
-        germination_c=(2.0, 15.0, 24.0, 29.0),
-        seeds_keep_years=4.0,
-        nursery_days=(14, 21),
-        transplant_shock_days=0,
-        harvest=HarvestFigures(kind=kind, first_days=20.0, between_days=10.0, window_days=7, grams=grams),
-        growth=Growth(
-            base_c=3.0,
-            optimum_c=24.0,
-            ceiling_c=32.0,
-            at_c=20.0,
-            at_dli_mol=12.0,
-            half_dli_mol=0.0,
-            grams_per_mol=10.0,
-            bolting=Bolting(after_days=14, longest_day_hours=16.0, above_c=28.0),
-        ),
-        ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-        ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+        first_days=20.0,
+        between_days=10.0,
+        grams=grams,
+        grams_per_mol=10.0,
+        bolting=Bolting(after_days=14, longest_day_hours=16.0, above_c=28.0),
         litres_a_plant=2.0,
-        keeps_days=7,
-        days_spread=0.1,
-        grams_spread=0.2,
     )
 
 
-CROPS = {
-    crop.name: crop
-    for crop in (
-        a_crop("butterhead", "Lactuca sativa", "head", 30.0, (70.0,)),
-        a_crop("mizuna", "Brassica rapa", "cut", 40.0, (20.0, 10.0, 10.0)),
-        a_crop("basil", "Ocimum basilicum", "cut", 40.0, (20.0, 10.0, 10.0)),
-    )
-}
+CROPS = (
+    grown_warm("butterhead", "Lactuca sativa", "head", 30.0, (70.0,)),
+    grown_warm("mizuna", "Brassica rapa", "cut", 40.0, (20.0, 10.0, 10.0)),
+    grown_warm("basil", "Ocimum basilicum", "cut", 40.0, (20.0, 10.0, 10.0)),
+)
 SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=14.0, plants=8), temperature_c=20.0)
 DESK = Place(name="desk", lamp=Lamp(dli_mol=12.0, hours=14.0), temperature_c=20.0)
-TOTE = Tote(name="A", holes=4, litres=11.0, system="dwc", inside_cm=(25.0, 40.0), stands=(Stand(place="shelf"),))
+TOTE = a_tote("A", 4, inside_cm=(25.0, 40.0))
 SALAD = Want(name="salad", unit="g", amount=60.0, servings=(Serving(crop="mizuna"),))
-GARDEN = Garden(
+GARDEN = a_garden(
+    TOTE,
+    replace(TOTE, name="B"),
     name="Shelf",
     starts_on=None,
-    weeks=10,
-    clear_by=None,
-    latitude=None,
-    units="metric",
-    chore_days=(5,),
-    harvest_days=(5,),
-    away=(),
-    sowing=SowingHabits(every_days=7, smallest=2, crops_a_day=3),
-    tidy_points=1.0,
-    turnaround_days=1,
     nursery=Nursery(cells=20, place=replace(SHELF, name="nursery")),
     places=(SHELF, DESK),
-    totes=(TOTE, replace(TOTE, name="B")),
     wants=(SALAD,),
     crops=CROPS,
 )
@@ -242,8 +210,8 @@ def test_a_warm_reservoir_is_doubtful_for_its_oxygen() -> None:
 
 def test_harvest_days_that_lie_far_apart() -> None:
     """A cut to be taken within 5 days is missed where a week lies between harvest days, and not with two a week."""
-    hasty = replace(CROPS["mizuna"], harvest=replace(CROPS["mizuna"].harvest, window_days=3))
-    crops = {**CROPS, "mizuna": hasty}
+    hasty = replace(GARDEN.crops["mizuna"], harvest=replace(GARDEN.crops["mizuna"].harvest, window_days=3))
+    crops = {**GARDEN.crops, "mizuna": hasty}
     (sentence,) = doubts(replace(GARDEN, crops=crops))
     assert sentence == (
         "Your harvest days are up to 7 days apart. Some crops must be harvested sooner once they are due: mizuna "
@@ -341,9 +309,9 @@ def test_upkeep_that_nobody_means() -> None:
 def test_pots_need_no_cells() -> None:
     """A nursery of two cells is too small for mizuna, but not for mizuna that is sown in its pot."""
     small = replace(GARDEN, nursery=replace(GARDEN.nursery, cells=2))
-    potted = replace(CROPS["mizuna"], sown_in="pot", nursery_days=(0, 0))
+    potted = replace(GARDEN.crops["mizuna"], sown_in="pot", nursery_days=(0, 0))
     assert len(doubts(small)) == 1
-    assert doubts(replace(small, crops={**CROPS, "mizuna": potted})) == ()
+    assert doubts(replace(small, crops={**GARDEN.crops, "mizuna": potted})) == ()
 
 
 def test_seeds_of_this_year_are_not_from_the_future() -> None:
@@ -355,8 +323,8 @@ def test_seeds_of_this_year_are_not_from_the_future() -> None:
 
 def brief(days: int) -> Garden:
     """Give the garden with mizuna that waits for some days."""
-    mizuna = replace(CROPS["mizuna"], harvest=replace(CROPS["mizuna"].harvest, window_days=days))
-    return replace(GARDEN, crops={**CROPS, "mizuna": mizuna})
+    mizuna = replace(GARDEN.crops["mizuna"], harvest=replace(GARDEN.crops["mizuna"].harvest, window_days=days))
+    return replace(GARDEN, crops={**GARDEN.crops, "mizuna": mizuna})
 
 
 @pytest.mark.parametrize(

@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 
+from builders import a_batch, a_harvest
 from steadysow.advice.notes import cut_short, long_weeks, lost_since, notes_on
 from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Garden, Lamp, Outdoors, Place, Serving, Stand
-from steadysow.plan.batch import Batch, Harvest
+from steadysow.plan.batch import Batch, BatchState, Harvest
 from steadysow.plan.measure import Measure
 from steadysow.plan.plan import WantWeek, Week
 from tiny import START, by_name, day, make_crop, make_garden, make_tote, make_want, proposed
@@ -244,27 +245,12 @@ def test_shares_that_are_not_kept_are_named() -> None:
 def test_seedlings_that_can_no_longer_be_planted_are_named() -> None:
     """A batch that waited and is lost now is named; one lost before, and one still waiting, are not."""
 
-    def a_batch(number: int, state: str) -> Batch:
-        return Batch(
-            id=number,
-            crop="cress",
-            want="salad",
-            place="shelf",
-            tote="A",
-            holes=(),
-            plants=4,
-            cells=5,
-            seeds=10,
-            state=state,  # type: ignore[arg-type]
-            sown_on=date(2026, 9, 5),
-            emerges_on=date(2026, 9, 6),
-            transplanted_on=date(2026, 9, 12),
-            cleared_on=date(2026, 9, 19),
-            harvests=(),
-        )
+    def waiting(number: int, state: BatchState) -> Batch:
+        days = {"sown_on": date(2026, 9, 5), "transplanted_on": date(2026, 9, 12), "cleared_on": date(2026, 9, 19)}
+        return a_batch(number, (), plants=4, state=state, **days)
 
-    begun = (a_batch(1, "sown"), a_batch(2, "lost"), a_batch(3, "sown"))
-    (note,) = lost_since(begun, (a_batch(1, "lost"), a_batch(2, "lost"), a_batch(3, "sown")))
+    begun = (waiting(1, "sown"), waiting(2, "lost"), waiting(3, "sown"))
+    (note,) = lost_since(begun, (waiting(1, "lost"), waiting(2, "lost"), waiting(3, "sown")))
     assert note == (
         "Batch 1 (4 cress, sown on 5 Sep 2026) can no longer be planted: "
         "no tote has room before its time in the nursery is over."
@@ -277,16 +263,15 @@ def test_seedlings_that_can_no_longer_be_planted_are_named() -> None:
 def standing(**changes: Any) -> Batch:
     """Give two spinach that were planted in tote T0 on day 0, and are cleared on day 20 without a harvest."""
     usual: dict[str, Any] = {
-        "id": 5, "crop": "spinach", "want": "salad", "place": "shelf", "tote": "T0", "holes": (1, 2), "plants": 2,
-        "cells": 2, "seeds": 2, "state": "transplanted", "sown_on": day(-7), "emerges_on": day(-6),
-        "transplanted_on": day(0), "cleared_on": day(20), "harvests": (),
+        "crop": "spinach", "tote": "T0", "state": "transplanted", "sown_on": day(-7), "transplanted_on": day(0),
+        "cleared_on": day(20),
     }  # fmt: skip
-    return Batch(**(usual | changes))
+    return a_batch(5, (1, 2), **(usual | changes))
 
 
 def cut(on: int) -> Harvest:
     """Give a harvest of both plants."""
-    return Harvest(on=day(on), latest_on=day(on), kind="cut", number=1, holes=(1, 2), plants=2, grams=100.0)
+    return a_harvest(day(on), (1, 2), "cut", grams=100.0)
 
 
 def short(batch: Batch, *, today: int, garden: Garden | None = None, begun: bool = True) -> list[str]:
@@ -335,12 +320,8 @@ def test_a_batch_that_gives_more_or_is_cleared_for_another_reason_is_not_named()
 
 def long_weeks_of(limit: float | None, *, today: int = 0) -> list[str]:
     """Give the notes on four heads of cress that are planted on day 7, to be cut on day 14."""
-    harvest = Harvest(on=day(14), latest_on=day(14), kind="head", number=1, holes=(1, 2, 3, 4), plants=4, grams=400.0)
-    batch = Batch(
-        id=1, crop="cress", want="salad", place="shelf", tote="A", holes=(1, 2, 3, 4), plants=4, cells=4, seeds=4,
-        state="planned", sown_on=START, emerges_on=day(1), transplanted_on=day(7), cleared_on=day(14),
-        harvests=(harvest,),
-    )  # fmt: skip
+    holes = (1, 2, 3, 4)
+    batch = a_batch(1, holes, sown_on=START, transplanted_on=day(7), harvests=(a_harvest(day(14), holes),))
     garden = make_garden([make_tote("A", 4)], [make_want([CRESS], 4)], weeks=4, chore_minutes_a_week=limit)
     return list(long_weeks(replace(garden, crops=by_name([CRESS])), [batch], START, day(today)))
 

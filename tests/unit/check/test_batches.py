@@ -7,7 +7,8 @@ from datetime import date
 
 import pytest
 
-from legal_plan import Limit, Limits, Setting, day, make_setting, reap
+from builders import day
+from legal_plan import Limit, Limits, Setting, make_setting, reap
 from steadysow.inputs.garden import Away, Serving
 from steadysow.plan.batch import BatchState
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from legal_plan import EVERY_DAY, Limit, Limits, Setting, day, make_setting, reap
+from builders import day
+from legal_plan import EVERY_DAY, Limit, Limits, Setting, make_setting, reap
 from steadysow.inputs.crops import Bolting, HarvestKind
 from steadysow.inputs.garden import Stand
 from steadysow.standing.standing import Rest

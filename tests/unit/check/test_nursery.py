@@ -7,7 +7,8 @@ from typing import Literal
 
 import pytest
 
-from legal_plan import EVERY_DAY, Limit, Limits, Setting, day, make_setting, reap
+from builders import day
+from legal_plan import EVERY_DAY, Limit, Limits, Setting, make_setting, reap
 from steadysow.inputs.garden import Away, Packet
 
 LIMITS = Limits("nursery")

@@ -7,7 +7,8 @@ from datetime import date
 
 import pytest
 
-from legal_plan import EVERY_DAY, Limit, Limits, Setting, day, make_garden, make_setting, reap
+from builders import day
+from legal_plan import EVERY_DAY, Limit, Limits, Setting, make_garden, make_setting, reap
 from steadysow.inputs.crops import Band, HarvestKind, System
 from steadysow.inputs.garden import Away, Lamp, MonthDay, Stand
 from steadysow.standing.standing import Rest

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from legal_plan import Setting, day, make_setting
+from builders import day
+from legal_plan import Setting, make_setting
 from planted import plan_of
 from steadysow.check.verify import HARMLESS, RULES, name_of, verify
 

@@ -7,7 +7,8 @@ from datetime import date
 
 import pytest
 
-from legal_plan import SATURDAY, START, WEDNESDAY, Limit, Limits, Setting, day, make_setting
+from builders import START, day
+from legal_plan import SATURDAY, WEDNESDAY, Limit, Limits, Setting, make_setting
 from steadysow.inputs.garden import Away
 
 LIMITS = Limits("work")

@@ -7,18 +7,17 @@ from math import ceil
 
 import pytest
 
+from shipped import shipped_crops
 from steadysow.growth.daylight import conditions_at, light_on
 from steadysow.growth.forecast import LONGEST_DAYS, Forecast, forecast, why
 from steadysow.growth.timeline import GrowingPlace, development
-from steadysow.inputs.crop_files import read_crops, shipped_crops_folder
 from steadysow.inputs.crops import Bolting, Crop, Growth
 from steadysow.inputs.garden import Facing, Lamp, MonthDay, Outdoors, Place, Sky, Window
-from steadysow.inputs.values import FaultList
 from tiny import make_crop
 
 MON = date(2026, 10, 5)
 GROWTH = Growth(base_c=4, optimum_c=24, ceiling_c=32, at_c=20, at_dli_mol=12, half_dli_mol=4, grams_per_mol=8)
-# Up after 4 days at 20 degrees, planted after 14, ready 23 days later of which 3 stand still.  In that time 12 mol a
+# Up after 4 days at 20 degrees, planted after 14, ready 23 days later, 3 of them standstill.  In that time 12 mol a
 # day on a 25th of a square metre make 12 x 23 / 25 x 8 = 88 g, more than the 60 g of the profile.
 CROP = replace(
     make_crop(nursery_days=(14, 21), first_days=23, window_days=7, grams=(60.0,), plants_per_m2=25),
@@ -33,7 +32,7 @@ STEADY_CROP = replace(CROP, growth=replace(GROWTH, half_dli_mol=0))
 SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=16.0), temperature_c=20.0)
 NURSERY = replace(SHELF, name="nursery")
 SILL = Place(name="sill", window=Window(faces="south", share=0.4), temperature_c=20.0)
-ALL_CROPS = read_crops((shipped_crops_folder(),), FaultList())
+ALL_CROPS = shipped_crops()
 
 
 def days(number: int) -> timedelta:

@@ -39,7 +39,7 @@ MON = date(2026, 10, 5)
 SHELF = Place(name="shelf", lamp=Lamp(dli_mol=12.0, hours=16.0), temperature_c=20.0)
 SILL = replace(SHELF, name="sill")
 
-# Ready 30 days after transplant, of which 2 are standstill, and every 10 days after that.
+# Ready 30 days after transplant, 2 of them standstill, and every 10 days after that.
 CROP = replace(
     make_crop("kale", "cut", first_days=30, between_days=10, window_days=5, grams=(100.0, 50.0)),
     transplant_shock_days=2,
@@ -440,7 +440,7 @@ def test_an_old_packet_starts_from_its_age() -> None:
 
 
 def test_sowings_count_by_the_year_they_were_sown_in() -> None:
-    """A sowing of 2024 confirms 80 %, of which three quarters are left in 2026."""
+    """A sowing of 2024 confirms 80 %; three quarters of that are left in 2026."""
     packet = Packet(crop="cress", percent=None, packed_in=2024)
     assert learnt_now([packet], [sowing(20, 16, packed_in=2024, sown_year=2024)]) == pytest.approx(60)
     # With 20 of 20 more in 2026, in any order, 60 % with the weight of 40 seeds become 44 of 60.

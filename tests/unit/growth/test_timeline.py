@@ -5,44 +5,30 @@ from datetime import date, timedelta
 
 import pytest
 
+from builders import a_crop
 from steadysow.growth import timeline
 from steadysow.growth.daylight import Conditions, conditions_at
 from steadysow.growth.timeline import GrowingPlace
-from steadysow.inputs.crops import Band, Bolting, Crop, Growth, HarvestFigures
+from steadysow.inputs.crops import Bolting, Crop
 from steadysow.inputs.garden import Lamp, Place
 
 MON = date(2026, 10, 5)
-CROP = Crop(
-    name="made-up green",
-    species="Planta ficta",
-    systems=("dwc", "kratky"),
+CROP = a_crop(
+    "made-up green",
+    "cut",
     plants_per_m2=25,
-    lid_holes=6,
-    sown_in="nursery",
     seeds_a_cell=2,
-    plants_a_hole=1,
     emergence=((5, None), (10, 10), (20, 4), (30, 5), (35, None)),
     germination_percent=80,
     germination_c=(8, 18, 25, 32),
-    seeds_keep_years=4.0,
-    nursery_days=(14, 21),
     transplant_shock_days=3,
-    harvest=HarvestFigures(kind="cut", first_days=23, between_days=10, window_days=7, grams=(60, 50)),
-    growth=Growth(
-        base_c=4,
-        optimum_c=24,
-        ceiling_c=32,
-        at_c=20,
-        at_dli_mol=12,
-        half_dli_mol=4,
-        grams_per_mol=8,
-    ),
-    ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.4)),
-    ph=Band(ideal=(5.6, 6.2), tolerated=(5.2, 7.0)),
+    first_days=23,
+    between_days=10,
+    grams=(60, 50),
+    base_c=4,
+    half_dli_mol=4,
+    grams_per_mol=8,
     litres_a_plant=4,
-    keeps_days=7,
-    days_spread=0.1,
-    grams_spread=0.2,
 )
 POT_CROP = replace(CROP, sown_in="pot", nursery_days=(0, 0))
 

@@ -33,7 +33,7 @@ TOTE = Tote(name="A", holes=12, litres=11, system="dwc", inside_cm=(40, 28), sta
 
 @pytest.fixture
 def crop(folder: Path) -> Crop:
-    """Give a crop with 28 plants a square metre, of which a small lid carries six."""
+    """Give a crop with 28 plants a square metre and six on a small lid."""
     return read_crops((folder / "crops",), FaultList())["plain lettuce"]
 
 

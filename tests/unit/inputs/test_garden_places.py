@@ -20,7 +20,7 @@ LAMP = "lamp: {ppfd: 220, hours: 14}"
 
 
 def test_a_lamp_may_fill_up_a_windows_light(garden_of: GardenOf, garden_text: str) -> None:
-    """A lamp beside a window may run only until the day has so much light: 220 umol for 14 h are 11.088 mol."""
+    """A lamp beside a window may run only until the day has 12 mol; 220 umol for 14 h are 11.088 mol."""
     text = garden_text.replace(
         LAMP, "window: {faces: south, share: 30%}, lamp: {ppfd: 220, hours: 14, up_to_dli_mol: 12}"
     )

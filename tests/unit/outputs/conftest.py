@@ -6,50 +6,41 @@ from pathlib import Path
 
 import pytest
 
+from builders import a_batch, a_crop, a_harvest, a_plan, a_proof, a_tote
 from cellar import a_garden
 from steadysow.chores.chore import Chore
 from steadysow.chores.listing import list_chores
-from steadysow.inputs.crops import Band, Bolting, Care, Crop, Growth, HarvestFigures
-from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Stand, Tote, Want
+from steadysow.inputs.crops import Band, Bolting, Care, Crop, HarvestFigures, HarvestKind
+from steadysow.inputs.garden import Garden, Lamp, Nursery, Place, Serving, Want
 from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof, WantWeek, Week
+from steadysow.plan.plan import Plan, WantWeek, Week
 from unit.outputs.calendar_server import CalendarServer, Publisher
 
 STARTS_ON = date(2026, 10, 3)
 
 
 def _crop(name: str, species: str, harvest: HarvestFigures, care: tuple[Care, ...] = ()) -> Crop:
-    return Crop(
-        name=name,
+    return a_crop(
+        name,
         species=species,
-        systems=("dwc", "kratky"),
-        plants_per_m2=50.0,
-        lid_holes=6,
-        sown_in="nursery",
+        harvest=harvest,
         seeds_a_cell=2,
-        plants_a_hole=1,
         emergence=((5.0, None), (10.0, 7.0), (20.0, 2.5)),
         germination_percent=80.0,
         germination_c=(2.0, 15.0, 22.0, 28.0),
-        seeds_keep_years=4.0,
         nursery_days=(14, 28),
         transplant_shock_days=2,
-        harvest=harvest,
-        growth=Growth(
-            base_c=4.0,
-            optimum_c=22.0,
-            ceiling_c=30.0,
-            at_c=20.0,
-            at_dli_mol=14.0,
-            half_dli_mol=5.0,
-            grams_per_mol=40.0,
-            bolting=Bolting(after_days=14, longest_day_hours=14.0, above_c=26.0),
-        ),
+        base_c=4.0,
+        optimum_c=22.0,
+        ceiling_c=30.0,
+        at_dli_mol=14.0,
+        half_dli_mol=5.0,
+        grams_per_mol=40.0,
+        bolting=Bolting(after_days=14, longest_day_hours=14.0, above_c=26.0),
         ec=Band(ideal=(1.2, 1.8), tolerated=(0.8, 2.2)),
         ph=Band(ideal=(5.6, 6.2), tolerated=(5.5, 6.5)),
         litres_a_plant=2.5,
         keeps_days=9,
-        days_spread=0.1,
         grams_spread=0.25,
         care=care,
         sources=(("harvest.grams", "estimate: weighed by nobody [yet]"),),
@@ -78,16 +69,15 @@ def crops() -> Mapping[str, Crop]:
 def garden(crops: Mapping[str, Crop]) -> Garden:
     """Three totes on a shelf."""
     shelf = Place(name="shelf", lamp=Lamp(dli_mol=11.1), temperature_c=20.0)
-    stands = (Stand(place="shelf"),)
     return a_garden(
         name="Cellar, shelf",
         nursery=Nursery(cells=60, place=shelf),
         places=(shelf,),
         crops=crops,
         totes=(
-            Tote(name="A", holes=12, litres=11.0, system="dwc", inside_cm=(28.0, 40.0), stands=stands),
-            Tote(name="B", holes=8, litres=11.0, system="kratky", inside_cm=None, stands=stands),
-            Tote(name="L", holes=4, litres=11.0, system="dwc", inside_cm=None, stands=stands),
+            a_tote("A", 12, inside_cm=(28.0, 40.0)),
+            a_tote("B", 8, "kratky"),
+            a_tote("L", 4),
         ),
         wants=(
             Want(
@@ -101,36 +91,25 @@ def garden(crops: Mapping[str, Crop]) -> Garden:
     )
 
 
-def _harvest(kind: str, number: int, on: date, holes: tuple[int, ...], grams: float, wait: int) -> Harvest:
-    return Harvest(
-        on=on,
-        latest_on=on + timedelta(days=wait),
-        kind=kind,  # type: ignore[arg-type]
-        number=number,
-        holes=holes,
-        plants=len(holes),
-        grams=grams * len(holes),
-    )
+def _harvest(kind: HarvestKind, number: int, on: date, holes: tuple[int, ...], grams: float, wait: int) -> Harvest:
+    latest_on = on + timedelta(days=wait)
+    return a_harvest(on, holes, kind, number=number, latest_on=latest_on, grams=grams * len(holes))
 
 
 def _batch(
     id: int, crop: str, want: str, tote: str, holes: tuple[int, ...], sown: date, harvests: tuple[Harvest, ...]
 ) -> Batch:
-    return Batch(
-        id=id,
+    return a_batch(
+        id,
+        holes,
         crop=crop,
         want=want,
-        place="shelf",
         tote=tote,
-        holes=holes,
-        plants=len(holes),
         cells=len(holes) + 1,
         seeds=2 * len(holes) + 2,
-        state="planned",
         sown_on=sown,
         emerges_on=sown + timedelta(days=4),
         transplanted_on=sown + timedelta(days=21),
-        cleared_on=max(harvest.on for harvest in harvests),
         harvests=harvests,
     )
 
@@ -172,25 +151,21 @@ def plan() -> Plan:
             tuple(_harvest("cut", k + 1, on, (7, 8), 30.0, 4) for k, on in enumerate(cuts)),
         ),
     )
-    return Plan(
+    proof = a_proof(
+        served_share=0.956,
+        best_share=0.964,
+        bound_share=0.969,
+        served_share_all_weeks=0.71,
+        status="time limit",
+        seconds=9.8,
+        deep_gaps=1,
+        sowings=24,
+        best_sowings=41,
+    )
+    return a_plan(
+        *batches,
         garden="Cellar, shelf",
-        uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
-        starts_on=STARTS_ON,
-        made_on=STARTS_ON,
-        from_on=STARTS_ON,
-        until_on=STARTS_ON + timedelta(weeks=10),
-        proof=Proof(
-            served_share=0.956,
-            best_share=0.964,
-            bound_share=0.969,
-            served_share_all_weeks=0.71,
-            status="time limit",
-            seconds=9.8,
-            deep_gaps=1,
-            sowings=24,
-            best_sowings=41,
-        ),
-        batches=batches,
+        proof=proof,
         weeks=tuple(_week(STARTS_ON + timedelta(weeks=number), number) for number in range(10)),
         notes=("Arugula could not be had at 5 % of salad; 3 % is planned.",),
     )

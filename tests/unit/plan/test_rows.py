@@ -52,7 +52,7 @@ def test_batches_and_weeks(plan: Plan) -> None:
 def test_no_row_holds_rows(plan: Plan) -> None:
     """Every value is plain, or the numbers of holes, so that a table can hold it."""
     for kind in ("batches", "sowings", "harvests", "weeks"):
-        for row in plan.rows(kind):  # type: ignore[arg-type]
+        for row in plan.rows(kind):
             assert not any(isinstance(value, dict | list) for value in row.values())
 
 

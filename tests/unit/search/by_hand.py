@@ -1,4 +1,4 @@
-"""Plans put together without the room under test: holes by a simple hand, so that nothing hides a rule that is broken."""
+"""Plans put together by hand: each plant gets a hole in the simplest way, so that no broken rule is hidden."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ def placed_by_hand(candidates: Candidates, strands: Iterable[Strand]) -> list[Pl
     """
     turn = candidates.garden.turnaround_days
     free_from: dict[tuple[int, int], int] = defaultdict(lambda: -(10**6))
+    taken: dict[int, int] = defaultdict(int)
     together: dict[object, list[tuple[Strand, tuple[int, ...]]]] = defaultdict(list)
     for number, strand in enumerate(sorted(strands, key=lambda strand: strand.transplant_day)):
         group = candidates.groups[strand.group]
@@ -35,7 +36,9 @@ def placed_by_hand(candidates: Candidates, strands: Iterable[Strand]) -> list[Pl
         begun = None if strand.begun is None else candidates.begun[strand.begun]
         for plant in range(strand.plants):
             if begun is not None and begun.transplanted_on is not None:
-                hole = begun.holes[plant % len(begun.holes)]
+                # One hole of the batch after the other, and the first again only if there are more plants than holes.
+                hole = begun.holes[taken[begun.id] % len(begun.holes)]
+                taken[begun.id] += 1
             else:
                 every = range(1, group.holes + 1)
                 free = (each for each in every if free_from[(strand.group, each)] <= strand.transplant_day)

@@ -19,14 +19,14 @@ from steadysow.search.candidates import Candidates
 from steadysow.search.choose import Task
 from steadysow.search.columns import Columns
 from steadysow.search.model import Model, build
-from steadysow.search.rules import RULES, Eating, Nursery, Rule, Waiting, Work
+from steadysow.search.rules import RULES, Eating, Seedlings, Waiting, Work
 from steadysow.search.solver import USUAL, Reached, _StageSearch
 from steadysow.search.strands import Strand, strands_of
 from steadysow.standing.standing import Standing
-from tiny import NOTHING_BEGUN, START, WEDNESDAY, day, make_crop, make_garden, make_tote, make_want, proposed
+from tiny import NOTHING_BEGUN, START, WEDNESDAY, make_crop, make_garden, make_tote, make_want, proposed
 
 from .by_hand import batches_by_hand, begun_batch, breaches, measured_share
-from .solving import DUST, best_of
+from .solving import best_of
 
 PAIR = make_crop(lid_holes=2)
 
@@ -68,9 +68,13 @@ def two_wants(holes: int, first: tuple[Crop, float], second: tuple[Crop, float],
 WIDE, SLIM = make_crop("wide", lid_holes=2), make_crop("slim", lid_holes=2)
 CRESS, MIZUNA = make_crop("cress", lid_holes=3), make_crop("mizuna", lid_holes=3)
 HOLDS = make_crop(window_days=8, lid_holes=2)
+SLOW = make_crop(first_days=14, lid_holes=2)
+CHARD = make_crop("chard", "cut", between_days=7, grams=(5.0, 100.0))
 WEAK, STRONG = make_crop("weak", ec=(0.6, 1.0), lid_holes=2), make_crop("strong", ec=(1.8, 2.4), lid_holes=2)
 PEPPER = make_crop("pepper", "pick", between_days=7, window_days=4, grams=(50.0, 50.0), lid_holes=2)
 GREENS = make_crop("greens", "cut", between_days=7, window_days=4, grams=(50.0, 50.0), lid_holes=2)
+THREE = make_crop(window_days=22, lid_holes=3)
+FIVE = make_crop(nursery_days=(7, 14), lid_holes=5)
 STANDS = begun_batch(HOLDS, sown=-14, plants=1, planted=-7)
 WAITS = begun_batch(PAIR, sown=-7, plants=1)
 
@@ -146,17 +150,13 @@ NEEDED = {
     "still tote": Needed(
         rule=rules.a_still_tote_is_filled_once,
         breaks="still totes are filled at once",
-        garden=make_garden(
-            [make_tote("A", 2, "kratky")], [make_want([replace(PAIR, harvest=make_crop(first_days=14).harvest)], 1)], weeks=6
-        ),
-        crops=(replace(PAIR, harvest=make_crop(first_days=14).harvest),),
+        garden=make_garden([make_tote("A", 2, "kratky")], [make_want([SLOW], 1)], weeks=6),
+        crops=(SLOW,),
     ),
     "water": Needed(
         rule=rules.a_still_tote_is_filled_once,
         breaks="water lasts",
-        garden=make_garden(
-            [make_tote("A", 2, "kratky", top_up="never", litres=1.5)], [make_want([PAIR], 2)], weeks=4
-        ),
+        garden=make_garden([make_tote("A", 2, "kratky", top_up="never", litres=1.5)], [make_want([PAIR], 2)], weeks=4),
         crops=(PAIR,),
     ),
     "lamp": Needed(
@@ -170,7 +170,7 @@ NEEDED = {
         breaks="nursery holds all",
         garden=two_wants(2, (WIDE, 1), (SLIM, 1), cells=1),
         crops=(WIDE, SLIM),
-        instead=lambda _columns, _waiting: Nursery(cells={}),
+        instead=lambda _columns, _waiting: Seedlings(cells={}),
     ),
     # Two heads take 5 minutes to sow, 1 for cells, 3 to plant, 2 to cut and 7 for upkeep.
     "minutes": Needed(
@@ -178,13 +178,61 @@ NEEDED = {
         breaks="weeks keep to their minutes",
         garden=one_tote(2, PAIR, want=2, chore_minutes_a_week=15.0),
         crops=(PAIR,),
-        instead=lambda _columns, _waiting, _nursery: Work(minutes={}, overfull=()),
+        instead=lambda _columns, _waiting, _seedlings: Work(minutes={}, overfull=()),
     ),
     "reservoir": Needed(
         rule=rules.a_reservoir_suits_all_who_share_it,
         breaks="reservoir suits all",
         garden=two_wants(2, (WEAK, 1), (STRONG, 1)),
         crops=(WEAK, STRONG),
+    ),
+    # More stands than is lit: new plants wait until it is so few that they are lit, too.
+    "lamp over what stands": Needed(
+        rule=rules.a_lamp_lights_only_so_many,
+        breaks="lamps light all",
+        garden=make_garden(
+            [make_tote("A", 2), make_tote("B", 3)],
+            [make_want([THREE], 1), make_want([SLIM], 1, name="slim heads")],
+            weeks=4,
+            lights=1,
+        ),
+        crops=(THREE, SLIM),
+        standing=Standing(begun=(begun_batch(THREE, sown=-14, plants=3, planted=-7, tote="B"),), next_id=8),
+    ),
+    "room where too much stands": Needed(
+        rule=rules.a_tote_carries_only_so_much,
+        breaks="room in the tote",
+        garden=one_tote(4, SLOW, want=4, weeks=5),
+        crops=(SLOW,),
+        standing=Standing(begun=(begun_batch(SLOW, sown=-7, plants=3, planted=0),), next_id=8),
+    ),
+    "still tote that is filled": Needed(
+        rule=rules.a_still_tote_is_filled_once,
+        breaks="still totes are filled at once",
+        garden=make_garden([make_tote("A", 2, "kratky")], [make_want([SLOW], 1)], weeks=5),
+        crops=(SLOW,),
+        standing=Standing(begun=(begun_batch(SLOW, sown=-7, plants=1, planted=0),), next_id=8),
+    ),
+    "cells where too many wait": Needed(
+        rule=rules.the_nursery_has_only_so_many_cells,
+        breaks="nursery holds all",
+        garden=one_tote(5, FIVE, want=5, weeks=5, cells=2),
+        crops=(FIVE,),
+        standing=Standing(begun=(begun_batch(FIVE, sown=-1, plants=3),), next_id=8),
+        instead=lambda _columns, _waiting: Seedlings(cells={}),
+    ),
+    "reservoir of two that stand": Needed(
+        rule=rules.a_reservoir_suits_all_who_share_it,
+        breaks="reservoir suits all",
+        garden=make_garden([make_tote("A", 4)], [make_want([WEAK, STRONG], 4)], weeks=4),
+        crops=(WEAK, STRONG),
+        standing=Standing(
+            begun=(
+                begun_batch(WEAK, sown=-7, plants=1, planted=0),
+                replace(begun_batch(STRONG, sown=-7, plants=1, planted=0, number=8), holes=(2,)),
+            ),
+            next_id=9,
+        ),
     ),
     "fruit": Needed(
         rule=rules.a_reservoir_suits_all_who_share_it,
@@ -204,7 +252,9 @@ MEASURES = {rules.what_is_eaten_was_harvested, rules.crops_keep_their_share}
 each_case = pytest.mark.parametrize("case", NEEDED.values(), ids=NEEDED)
 
 
-def without(monkeypatch: pytest.MonkeyPatch, rule: Callable[..., object], instead: Callable[..., object] | None) -> None:
+def without(
+    monkeypatch: pytest.MonkeyPatch, rule: Callable[..., object], instead: Callable[..., object] | None
+) -> None:
     """Leave a rule out of the program, or put something in its place."""
     left = [
         replace(each, add=instead) if each.add is rule and instead is not None else each
@@ -226,11 +276,13 @@ def best_batches(case: Needed) -> tuple[Candidates, tuple[Batch, ...]]:
 
 
 def strands_by_hand(columns: Columns, reached: Reached) -> list[Strand]:
-    """Give the strands of a solution; of one that is no flow of plants, a strand for each step, a week in the nursery."""
+    """Give the strands of a solution; where plants come from nowhere, a strand for each step."""
     try:
         return list(strands_of(columns, reached))
     except IndexError:
-        used = ((step, round(reached.columns[c])) for c, step in zip(columns.steps, columns.candidates.steps, strict=True))
+        used = (
+            (step, round(reached.columns[c])) for c, step in zip(columns.steps, columns.candidates.steps, strict=True)
+        )
         return [
             Strand(
                 line=step.line,
@@ -297,7 +349,7 @@ def test_share_is_claimed_only_for_what_was_harvested(monkeypatch: pytest.Monkey
 
 
 def test_nothing_is_saved_while_a_week_goes_short(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a head for a week that wants 2 and a week that wants 1, the first eats it; saved, it would serve twice as much."""
+    """A week that wants 2 heads eats the only one; saved for a week that wants 1, it would serve twice as much."""
     keeps = make_crop(lid_holes=1, keeps_days=14)
     garden = one_tote(1, keeps, want=2, weeks=4)
     candidates, _ = proposed(garden, [keeps], by_tote=True)
@@ -342,13 +394,30 @@ def test_crops_keep_their_share(least: float, most: float, monkeypatch: pytest.M
     assert without_rule["slow"] < without_rule["quick"]
 
 
+def test_totes_that_fruit_takes_are_counted_in_a_group(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In two alike totes one pepper leaves a tote for greens: the group serves what the totes can, not four holes."""
+    wants = [make_want([PEPPER], 50, name="fruit", unit="g"), make_want([GREENS], 150, unit="g")]
+    garden = make_garden([make_tote("A", 2), make_tote("B", 2)], wants, weeks=3)
+
+    def best_share(*, by_tote: bool) -> float:
+        candidates, task = proposed(garden, [PEPPER, GREENS], by_tote=by_tote)
+        model = build(candidates, weeks=task.weeks, wanted=task.wanted, leftovers={})
+        return best_of(model.program, model.served_share(0, task.weeks)).value
+
+    # All of the fruit and two of three greens in the one week in reach.
+    assert best_share(by_tote=True) == pytest.approx((1 + 2 / 3) / 2)
+    assert best_share(by_tote=False) == pytest.approx((1 + 2 / 3) / 2)
+    without(monkeypatch, rules.a_reservoir_suits_all_who_share_it, None)
+    assert best_share(by_tote=False) == pytest.approx(1.0)
+
+
 # --- all rules together ---
 
 EXACT = {
     "distance of sowings": (one_tote(1, PAIR, want=1, weeks=5, every_days=14), (PAIR,)),
     "holes that are reused": (one_tote(2, HOLDS, want=2, turnaround_days=2, harvest_days=(WEDNESDAY, 5)), (HOLDS,)),
     "spare holes": (one_tote(3, PAIR, want=2, weeks=5, turnaround_days=1), (PAIR,)),
-    "two crops": (two_wants(3, (WIDE, 2), (replace(CRESS, name="cress"), 2), smallest=2, crops_a_day=1), (WIDE, CRESS)),
+    "two crops": (two_wants(3, (WIDE, 2), (CRESS, 2), smallest=2, crops_a_day=1), (WIDE, CRESS)),
     "reservoir": (two_wants(2, (WEAK, 1), (STRONG, 1)), (WEAK, STRONG)),
     "cells and lamp": (one_tote(3, CRESS, want=3, weeks=5, cells=2, lights=2), (CRESS,)),
     "minutes": (one_tote(2, PAIR, want=2, weeks=5, chore_minutes_a_week=13.0), (PAIR,)),
@@ -367,7 +436,7 @@ EXACT = {
 
 @pytest.mark.parametrize("name", EXACT)
 def test_rows_hold_exactly_for_legal_plans(name: str) -> None:
-    """Of every way to plant heads in one tote, the rows admit those that the second opinion calls legal, and no other."""
+    """Of all ways to plant heads in one tote, the rows admit just those that the second opinion calls legal."""
     garden, crops = EXACT[name]
     candidates, task = proposed(garden, crops, by_tote=True)
     admits = Admission(candidates, task)

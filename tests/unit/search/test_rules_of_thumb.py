@@ -1,4 +1,4 @@
-"""What a gardener would sow by rule of thumb, in gardens whose best plan can be told by counting on the fingers."""
+"""Plans by rule of thumb keep every rule and serve enough, in gardens whose best plan is counted on the fingers."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def planned(garden: Garden, crops: Sequence[Crop]) -> tuple[tuple[Strand, ...], 
 
 
 def served(garden: Garden, crops: Sequence[Crop], batches: Sequence[Batch]) -> float:
-    """Measure the served share, with nothing of the gardener's word."""
+    """Measure the served share of finished batches."""
     candidates, _ = proposed(garden, crops)
     reach = {want: None if day is None else candidates.date_of(day) for want, day in candidates.reach.items()}
     return measure(
@@ -45,7 +45,7 @@ def served(garden: Garden, crops: Sequence[Crop], batches: Sequence[Batch]) -> f
 
 
 def breaches(garden: Garden, crops: Sequence[Crop], batches: Iterable[Batch]) -> list[str]:
-    """Give what is wrong with batches, in sentences."""
+    """Give the breaches of batches, as sentences."""
     return [
         breach.sentence
         for breach in verify(replace(garden, crops=by_name(crops)), batches, today=START, starts_on=START)
@@ -66,7 +66,7 @@ def test_each_week_in_reach_gets_its_head() -> None:
 
 
 def test_crop_that_gives_more_for_its_room_is_sown() -> None:
-    """Of two crops alike but for their size the larger one is sown."""
+    """Of two crops that differ only in size, the larger one is sown."""
     small, large = make_crop("cress", grams=(50.0,)), make_crop("mizuna", grams=(100.0,))
     garden = make_garden([make_tote("A", 4)], [make_want([small, large], 100, unit="g")], weeks=4)
 
@@ -105,7 +105,7 @@ def test_crop_keeps_to_its_most_share() -> None:
 
 
 def test_crop_gets_its_least_share() -> None:
-    """A crop of which at least a quarter is wanted is a quarter of what is harvested, though another gives more."""
+    """A crop that is wanted as at least a quarter of the harvest makes up a quarter, though another gives more."""
     large, small = make_crop("cress", grams=(100.0,)), make_crop("mizuna", grams=(50.0,))
     want = make_want([Serving(crop="cress"), Serving(crop="mizuna", least=0.25)], 200, unit="g")
     garden = make_garden([make_tote("A", 4), make_tote("B", 4)], [want], weeks=10)
@@ -148,7 +148,7 @@ def test_every_rule_is_kept(totes: list[Tote]) -> None:
 
 @pytest.mark.parametrize("name", ["window-sill", "winter-shelf", "year-round"])
 def test_examples_break_no_rule_and_serve_most(name: str) -> None:
-    """In each example garden nothing is broken, and at least four fifths of what is wanted is served."""
+    """In each example garden no rule is broken, and at least four fifths of the wants are served."""
     garden = read_garden(EXAMPLES / name)
     weeks = garden.weeks
     candidates = propose(garden, Standing(), first_on=START, today=START, days=7 * weeks, by_tote=True)

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from math import inf
+from multiprocessing import Pipe
 from time import monotonic
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadysow.search.solver import ALWAYS, FIRST_STAGE, USUAL, Effort, Program, Stage, _StageSearch, solve
+from steadysow.search.solver import (
+    ALWAYS,
+    FIRST_STAGE,
+    USUAL,
+    Effort,
+    Program,
+    Reached,
+    Stage,
+    _listen,
+    _StageSearch,
+    solve,
+)
 
 from .solving import DUST, best_of, every_point, rows_hold, solve_here, value_of
 
@@ -251,6 +263,27 @@ def test_best_so_far_survives_ctrl_c() -> None:
 
     assert solution.status == "interrupted"
     assert [reached.value for reached in solution.reached] == shown
+
+
+def test_child_that_dies_is_an_error() -> None:
+    """A child that ends without an answer is not taken for one that found nothing."""
+    receiver, sender = Pipe(duplex=False)
+    sender.close()
+
+    with pytest.raises(RuntimeError, match="ended without an answer, perhaps because memory ran out"):
+        _listen(receiver, monotonic() + 10.0, None, monotonic())
+
+
+def test_child_that_does_not_stop_is_not_waited_for() -> None:
+    """After its ceiling a silent child is left, and what it reached before counts."""
+    receiver, sender = Pipe(duplex=False)
+    result = Reached(name="best", value=1.0, bound=2.0, columns=(1.0,))
+    sender.send(result)
+
+    solution = _listen(receiver, monotonic() + 0.05, None, monotonic())
+
+    assert (solution.reached, solution.status) == ((result,), "time limit")
+    sender.close()
 
 
 def test_without_time_nothing_is_reached() -> None:

@@ -11,6 +11,7 @@ from datetime import date
 
 import pytest
 
+from builders import a_batch, a_harvest
 from steadysow.errors import InputFaults
 from steadysow.inputs.crops import HarvestKind
 from steadysow.inputs.journal import Fact, FactKind, Journal
@@ -28,9 +29,7 @@ GARDEN = make_garden([make_tote("A", 8), make_tote("B", 8)], [make_want(CROPS, 1
 
 def harvest(kind: HarvestKind, number: int, on: int, holes: tuple[int, ...], grams: float) -> Harvest:
     """Plan a harvest that can wait for three days."""
-    return Harvest(
-        on=day(on), latest_on=day(on + 3), kind=kind, number=number, holes=holes, plants=len(holes), grams=grams
-    )
+    return a_harvest(day(on), holes, kind, number=number, latest_on=day(on + 3), grams=grams)
 
 
 def batch_of(crop_name: str) -> Batch:
@@ -39,11 +38,8 @@ def batch_of(crop_name: str) -> Batch:
         harvests = (harvest("head", 1, 21, (1, 2), 200.0), harvest("head", 2, 28, (3, 4), 200.0))
     else:
         harvests = (harvest("cut", 1, 21, ALL, 40.0), harvest("cut", 2, 28, ALL, 40.0))
-    return Batch(
-        id=7, crop=crop_name, want="salad", place="shelf", tote="A", holes=ALL, plants=4, cells=5, seeds=5,
-        state="planned", sown_on=day(0), emerges_on=day(1),
-        transplanted_on=day(0) if crop_name == "rocket" else day(7), cleared_on=day(28), harvests=harvests,
-    )  # fmt: skip
+    planted_on = day(0) if crop_name == "rocket" else day(7)
+    return a_batch(7, ALL, crop=crop_name, cells=5, emerges_on=day(1), transplanted_on=planted_on, harvests=harvests)
 
 
 HEAD_BATCH, CUT_BATCH, POT_BATCH = batch_of("cress"), batch_of("mizuna"), batch_of("rocket")
@@ -145,7 +141,7 @@ def test_a_stage_recorded_today_has_happened() -> None:
 def test_late_stages_make_the_transplant_late(facts: tuple[Fact, ...], transplanted_on: date) -> None:
     """Late seedlings are planted on the first Saturday on which they can be; early ones are not planted sooner.
 
-    They owe six days from emergence: those that emerge on day 4 (sown on 3), 5 or 10 can be planted from 10, 11 or 16.
+    They need six days after emergence: up on day 4 (sown on day 3), 5 or 10, they can be planted from day 10, 11 or 16.
     """
     assert state(HEAD_BATCH, (transplanted_on - day(0)).days, *facts).transplanted_on is None
     assert state(HEAD_BATCH, (transplanted_on - day(0)).days + 1, *facts).transplanted_on == transplanted_on

@@ -1,6 +1,6 @@
 """Finished batches say how long they took and what they gave; days and grams are counted by hand.
 
-The batch of every test is planted on day 7.  As published it falls due on day 27, which is 20 days.
+The batch of every test is planted on day 7.  By the published profile it is due on day 27, which is 20 days later.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def harvested(on: int, **more: object) -> Fact:
         # Between the day it fell due and the day it was planned for, the known figure is confirmed.
         (27, 27, 20 / 20),
         (29, 27, 20 / 20),
-        # After the planned day: later by so many days.
+        # After the planned day: late by the days in between.
         (33, 27, 24 / 20),
         # The known figure was 16 days, due on day 23.
         (22, 23, 15 / 20),

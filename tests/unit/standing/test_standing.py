@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from builders import a_batch, a_harvest, a_plan, a_proof
 from steadysow.errors import InputFaults
 from steadysow.inputs.garden import Garden, Want
 from steadysow.inputs.garden_file import read_garden
 from steadysow.inputs.journal import Fact, FactKind, Journal
-from steadysow.plan.batch import Batch, Harvest
-from steadysow.plan.plan import Plan, Proof
+from steadysow.plan.batch import Batch
+from steadysow.plan.plan import Plan
 from steadysow.standing.standing import (
     Rest,
     Standing,
@@ -41,25 +42,17 @@ def read() -> Garden:
 @pytest.fixture
 def batch() -> Batch:
     """Give a batch of mizuna in tote B, cut twice."""
-    cuts = tuple(
-        Harvest(on=on, latest_on=on, kind="cut", number=number, holes=(1, 2), plants=2, grams=40.0)
-        for number, on in enumerate(CUTS_ON, start=1)
-    )
-    return Batch(
-        id=7,
+    cuts = tuple(a_harvest(on, (1, 2), "cut", number=number, grams=40.0) for number, on in enumerate(CUTS_ON, start=1))
+    return a_batch(
+        7,
+        (1, 2),
         crop="mizuna",
-        want="salad",
-        place="shelf",
         tote="B",
-        holes=(1, 2),
-        plants=2,
         cells=3,
         seeds=9,
-        state="planned",
         sown_on=SOWN_ON,
         emerges_on=date(2026, 10, 5),
         transplanted_on=PLANTED_ON,
-        cleared_on=CUTS_ON[-1],
         harvests=cuts,
     )
 
@@ -67,27 +60,8 @@ def batch() -> Batch:
 @pytest.fixture
 def plan(batch: Batch) -> Plan:
     """Give a plan of that one batch."""
-    return Plan(
-        garden="Two totes",
-        uuid="6f0a3a54-2f5e-4c8e-9d3e-0f6c1f0f3f01",
-        starts_on=SOWN_ON,
-        made_on=SOWN_ON,
-        from_on=SOWN_ON,
-        until_on=date(2026, 11, 28),
-        proof=Proof(
-            served_share=1.0,
-            best_share=1.0,
-            bound_share=1.0,
-            served_share_all_weeks=0.5,
-            status="optimal",
-            seconds=1.0,
-            deep_gaps=0,
-            sowings=1,
-            best_sowings=1,
-        ),
-        batches=(batch,),
-        weeks=(),
-    )
+    proof = a_proof(served_share_all_weeks=0.5)
+    return a_plan(batch, garden="Two totes", starts_on=SOWN_ON, until_on=date(2026, 11, 28), proof=proof)
 
 
 def test_nothing_stands_in_a_new_garden() -> None:

@@ -42,7 +42,7 @@ def test_measurements_come_in_pairs() -> None:
 
 
 def test_us_measurements_are_typed_in_inches_and_fahrenheit() -> None:
-    """2 inches are 5.08 cm, 68 degrees Fahrenheit are 20 degrees Celsius; nobody's water has 200."""
+    """2 inches are 5.08 cm, 68 degrees Fahrenheit are 20 degrees Celsius, and 200 are impossible."""
     ground = replace(grounds(3), garden=replace(GARDEN, units="us"))
     said = facts_of(say("measured", "A", "level", "2", "temperature", "68", on=3), ground)
     assert [fact.value for fact in said.facts] == pytest.approx([5.08, 20.0])

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from builders import a_proof
 from steadysow.outputs import terminal
 from steadysow.plan.plan import Plan, Proof
 from unit.outputs.terminal.drawn import WIDTHS, drawn, words
@@ -47,11 +48,10 @@ def the_proof(**changes: object) -> Proof:
         "served_share_all_weeks": 0.956,
         "status": "time limit",
         "seconds": 9.8,
-        "deep_gaps": 0,
         "sowings": 24,
         "best_sowings": 41,
     }
-    return Proof(**(figures | changes))  # type: ignore[arg-type]
+    return a_proof(**(figures | changes))
 
 
 @pytest.mark.parametrize(
