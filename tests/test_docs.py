@@ -231,3 +231,13 @@ def test_links_lead_somewhere(page: Path) -> None:
 def test_the_page_of_modules_is_up_to_date() -> None:
     """The guide lists every module with the first line of its docstring as it is now."""
     assert MODULES_PAGE.read_text(encoding="utf-8") == module_page()
+
+
+@pytest.mark.parametrize("page", [page for page in DOCS if page != MODULES_PAGE], ids=name_of)
+def test_files_named_in_code_font_are_there(page: Path) -> None:
+    """A path such as `search/rules.py` leads to a file of the program, or of the project."""
+    named = [
+        text for text in _CODE.findall(prose_of(page)) if re.fullmatch(r"[\w.-]+(/[\w.-]+)+\.(py|yaml|json|md)", text)
+    ]
+    places = (TOP, TOP / "src" / "steadysow", page.parent)
+    assert [text for text in named if not any((place / text).exists() for place in places)] == []

@@ -222,10 +222,10 @@ def small_totes(draw: st.DrawFn, name: str) -> Tote:
 
 
 @st.composite
-def plots(draw: st.DrawFn) -> Plot:
-    """Give one to three totes, one or two wants, and three to six weeks."""
+def plots(draw: st.DrawFn, *, most_totes: int = 3, most_weeks: int = 6) -> Plot:
+    """Give one to three totes, one or two wants, and three to six weeks, or fewer at the most."""
     crops = tuple(draw(quick_crops(name)) for name in draw(st.sampled_from((("cress",), ("cress", "mizuna")))))
-    totes = [draw(small_totes(name)) for name in "ABC"[: draw(st.integers(1, 3))]]
+    totes = [draw(small_totes(name)) for name in "ABC"[: draw(st.integers(1, most_totes))]]
     if draw(st.booleans()):
         totes = [make_tote(tote.name, totes[0].holes, totes[0].system, top_up=totes[0].top_up) for tote in totes]
     most = draw(st.sampled_from((0.5, 1.0, 1.0)))
@@ -240,7 +240,7 @@ def plots(draw: st.DrawFn) -> Plot:
     garden = make_garden(
         totes,
         wants,
-        weeks=draw(st.integers(3, 6)),
+        weeks=draw(st.integers(3, most_weeks)),
         chore_days=draw(st.sampled_from(((SATURDAY,), (WEDNESDAY, SATURDAY)))),
         harvest_days=draw(st.sampled_from(((SATURDAY,), (WEDNESDAY, SATURDAY)))),
         away=away,

@@ -42,7 +42,7 @@ PLOTS = (
         crops=(HEAD, CUT),
         garden=make_garden(
             (*TWO, make_tote("C", 4, "kratky")), [make_want([HEAD, CUT], 300, unit="g")], weeks=5,
-            chore_days=BOTH_DAYS, harvest_days=BOTH_DAYS, every_days=3, turnaround_days=1,
+            chore_days=BOTH_DAYS, every_days=3, turnaround_days=1,
         ),
     ),
     Plot(
@@ -55,7 +55,7 @@ PLOTS = (
     Plot(
         crops=(CUT, POT),
         garden=make_garden(
-            TWO, [make_want([CUT], 60, unit="g"), make_want([POT], 1, name="pan")], weeks=6,
+            (make_tote("A", 3), make_tote("B", 3)), [make_want([CUT], 60, unit="g"), make_want([POT], 1, name="pan")], weeks=6,
             chore_days=BOTH_DAYS, harvest_days=BOTH_DAYS, every_days=3,
         ),
     ),

@@ -36,7 +36,7 @@ def limited(plot: Plot, minutes: float | None) -> Plot:
 
 def planned(plot: Plot) -> Plan:
     """Plan a plot from its first day on."""
-    return make_plan(Inputs(garden=replace(plot.garden, crops=by_name(plot.crops))), today=START, seconds=30)
+    return make_plan(Inputs(garden=replace(plot.garden, crops=by_name(plot.crops))), today=START)
 
 
 @settings(few, max_examples=60)
@@ -78,20 +78,19 @@ def _column(columns: tuple[int, ...], sowings: tuple[Sowing, ...], sowing: Sowin
 
 
 @settings(few, max_examples=8)
-@given(plots(), st.integers(10, 24), st.sampled_from((1.5, None)))
+@given(plots(most_totes=2, most_weeks=4), st.integers(10, 24), st.sampled_from((1.5, None)))
 def test_no_week_passes_its_minutes_and_more_serve_no_less(plot: Plot, minutes: int, factor: float | None) -> None:
-    """In a new garden every week keeps to its minutes; more of them make nothing worse, where both are proven."""
-    plot = replace(plot, garden=replace(plot.garden, weeks=min(4, plot.garden.weeks)))
+    """In a new garden every week keeps to its minutes; more of them make nothing worse; both are proven."""
     tight, wide = limited(plot, minutes), limited(plot, factor and factor * minutes)
     less, more = decided(tight.garden, tight.crops), decided(wide.garden, wide.crops)
 
     counted = minutes_by_week(
         replace(tight.garden, crops=by_name(plot.crops)), less.batches, starts_on=START, today=START
     )
-    assert all(each <= minutes + 0.001 for each in counted.values())
-    if less.choice.status == more.choice.status == "optimal":
-        assert more.choice.best_share >= less.choice.best_share - EXACT
-        assert more.choice.bound_share >= less.choice.bound_share - EXACT
+    assert max(counted.values(), default=0.0) <= minutes + 0.001
+    assert (less.choice.status, more.choice.status) == ("optimal", "optimal")
+    assert more.choice.best_share >= less.choice.best_share - EXACT
+    assert more.choice.bound_share >= less.choice.bound_share - EXACT
 
 
 @settings(few, max_examples=3)
@@ -102,8 +101,8 @@ def test_weeks_that_what_has_begun_overfills_get_nothing_more(plot: Plot, later:
     inputs = Inputs(garden=replace(limited(plot, minutes).garden, crops=by_name(plot.crops)))
 
     for plan in (
-        make_plan(inputs, today=today, old=old, seconds=30),
-        rebalance(inputs, today=today, old=old, seconds=30).plan,
+        make_plan(inputs, today=today, old=old),
+        rebalance(inputs, today=today, old=old).plan,
     ):
         every, begun = (
             minutes_by_week(inputs.garden, batches, starts_on=START, today=today)

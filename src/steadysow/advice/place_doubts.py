@@ -231,7 +231,7 @@ def _lamp_advice(there: _PlaceDays, dark: Sequence[Crop]) -> str:
     # The first month alone says that hours are hours a day.
     listing = listed([*months[:1], *(month.replace(" a day", "") for month in months[1:])]) or "for minutes a day"
     which = "the lamp there" if ppfd == own_ppfd else f"a {ppfd:g} µmol lamp"
-    return f"Run {which} {listing}, up to {wanted_mol:g} mol of light a day."
+    return f"Run {which} {listing}, to reach {wanted_mol:g} mol of light a day."
 
 
 def _by_month(there: _PlaceDays, values: Sequence[float]) -> dict[date, float]:

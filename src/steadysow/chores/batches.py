@@ -199,7 +199,8 @@ def _transplant(garden: Garden, crop: Crop, batch: Batch, on: date) -> Chore:
         lines.append(_thinning(crop, "cell"))
     if batch.cells > batch.plants:
         spare = batch.cells - batch.plants
-        lines.append(f"Keep any spare seedlings (up to {spare}) for a week in case a plant dies, then give them away.")
+        spares, them = ("seedling", "it") if spare == 1 else (f"seedlings (up to {spare})", "them")
+        lines.append(f"Keep any spare {spares} for a week in case a plant dies, then give {them} away.")
     return titled(replace(_begun(batch, "transplant", on), detail=tuple(lines)))
 
 

@@ -137,7 +137,7 @@ def _refill(
 
 
 def _fill_lines(garden: Garden, tote: Tote, refill: Refill, *, carried_to: str, ready_on: date | None) -> list[str]:
-    carried = f"carry it empty to the {carried_to}, then fill in " if carried_to else ""
+    carried = f"carry it empty to the {carried_to}, then pour in " if carried_to else ""
     return [
         f"Tote {tote.name}: {carried}{_fed(garden, refill, ready_on)}.",
         "The bottom of each pot should stand in the water. Keep light off the water.",

@@ -37,7 +37,7 @@ def crops(
 
     garden = load(folder) if (folder / GARDEN_FILE).exists() else None
     known, units = profiles.crops(folder), garden.garden.units if garden else "metric"
-    wanted = profiles.crop_named(" ".join(name), known) if name else None
+    wanted = profiles.crop_named(named, known) if (named := " ".join(name or ())) else None
     if places or sown:
         if wanted is None:
             raise one_fault(

@@ -43,7 +43,7 @@ def mix_nutrients(
     """
     from steadysow.amounts import litres_of
     from steadysow.door.garden_folder import load
-    from steadysow.door.mixing import mix
+    from steadysow.door.mixing import MOST_LITRES, mix
     from steadysow.inputs.garden_file import GARDEN_FILE
     from steadysow.outputs.mixing import mix_text
 
@@ -54,6 +54,9 @@ def mix_nutrients(
     if litres is not None and gallons is not None:
         raise one_fault("--gallons", "says the same as --litres", "Keep one of the two")
     asked_litres = litres if litres is not None else litres_of(gallons or 0)
+    if gallons is not None and not 0 < asked_litres <= MOST_LITRES:
+        wrong = f"{asked_litres:g} litres are not mixed at home"
+        raise one_fault("--gallons", wrong, f"Write more than 0, up to {MOST_LITRES} litres")
     old_litres = onto if gallons is None else litres_of(onto)
     mixed = mix(asked_litres, recipe=name, old_litres=old_litres, garden=garden)
     if as_json:

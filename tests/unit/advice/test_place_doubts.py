@@ -119,7 +119,7 @@ def test_a_dark_window_asks_for_the_lamp_that_mends_it() -> None:
     hours = [round((12 - daylight[month]) / 0.72) for month in ("October", "November", "December")]
     assert sentence.endswith(
         f" Run a 200 µmol lamp {hours[0]} hours a day in October, {hours[1]} hours in November and {hours[2]} hours in "
-        "December, up to 12 mol of light a day."
+        "December, to reach 12 mol of light a day."
     )
 
 
@@ -225,7 +225,7 @@ def test_the_hungriest_of_the_dark_crops_sets_the_lamp() -> None:
     )
     assert re.search(shares, sentence)
     assert "modest" not in sentence
-    assert sentence.endswith(", up to 14 mol of light a day.")
+    assert sentence.endswith(", to reach 14 mol of light a day.")
 
 
 def test_half_the_light_is_light_enough() -> None:
@@ -315,7 +315,7 @@ def test_a_lamp_so_strong_that_minutes_do_says_so() -> None:
     strong = replace(slit, lamp=Lamp(dli_mol=0.18, ppfd=1000.0, hours=0.05))
     modest = replace(CRESS, growth=replace(CRESS.growth, at_dli_mol=1.0))
     sentence = the_only(places_are_dark(replace(a_garden(strong), crops=by_name([modest]))))
-    assert sentence.endswith(" Run the lamp there for minutes a day, up to 1 mol of light a day.")
+    assert sentence.endswith(" Run the lamp there for minutes a day, to reach 1 mol of light a day.")
 
 
 # Flower.

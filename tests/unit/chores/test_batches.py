@@ -130,6 +130,18 @@ def thinned(batch: Batch, **changes: Any) -> dict[str, tuple[date, str, tuple[st
     return {chore.key: (chore.on, chore.title, chore.detail) for chore in listed if chore.kind == "thin"}
 
 
+@pytest.mark.parametrize(
+    ("cells", "kept"),
+    [
+        (7, "Keep any spare seedling for a week in case a plant dies, then give it away."),
+        (9, "Keep any spare seedlings (up to 3) for a week in case a plant dies, then give them away."),
+    ],
+)
+def test_spare_seedlings_are_kept_for_a_week(cells: int, kept: str) -> None:
+    """Cells beyond the 6 plants are spare seedlings: one is spoken of as one, more with their number."""
+    assert kept in chores_of(a_batch(cells=cells))["12/transplant/1"].detail
+
+
 def test_surplus_seedlings_are_thinned() -> None:
     """Two seeds a cell for one plant, up on Wed 7 October: 4 days later is a Sunday, and the next work on Wednesday."""
     keep = "Keep the strongest seedling in each cell. Cut the others at the base."

@@ -75,7 +75,7 @@ def test_a_tote_that_moves_is_carried_empty(planted_on: date) -> None:
     assert (moves.title, moves.on, moves.latest_on) == ("Drain and scrub tote A", date(2026, 12, 5), planted_on)
     assert scrubs.title == "Drain and scrub tote A"
     assert (fills_there.title, fills_there.on) == ("Fill tote A", planted_on)
-    assert fills_there.detail[0].startswith("Tote A: carry it empty to the yard, then fill in 11 litres of water with ")
+    assert fills_there.detail[0].startswith("Tote A: carry it empty to the yard, then pour in 11 litres of water with ")
     assert not any("carry" in line for line in fills_first.detail)
 
 

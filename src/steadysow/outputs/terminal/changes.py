@@ -38,6 +38,6 @@ def rebalanced(console: Console, mended: Rebalanced, answers: tuple[str, ...] = 
 
 def _shares_sentence(before: float, share: float, afresh: float) -> str:
     was, now, most = reached_text(before), reached_text(share), reached_text(afresh)
-    compared = "as before" if was == now else f"and {was} before"
-    first = f"Meets {now} of what you asked, {compared}."
+    compared = ", as before" if was == now else f" ({was} before)"
+    first = f"Meets {now} of what you asked{compared}."
     return first if most == now else f"{first} Planning afresh would reach {most}."

@@ -37,7 +37,7 @@ def test_each_change_has_its_reason(plan: Plan) -> None:
     text = words(drawn(lambda c: terminal.rebalanced(c, mended(plan, SOME, 0.971, 0.95, 0.96), ("An answer.",))))
     assert text.startswith(
         "An answer. What changes Kept 1, moved 1, dropped 1, added 1. "
-        "Meets 95.0 % of what you asked, and 97.1 % before. Planning afresh would reach 96.0 %."
+        "Meets 95.0 % of what you asked (97.1 % before). Planning afresh would reach 96.0 %."
     )
     assert "moved 2: to tote A Tote B is resting." in text
     assert "dropped 3: 4 mizuna It came up too late." in text
