@@ -441,7 +441,7 @@ def test_forecasts_fit_the_window(run: Run, sunny: Path, monkeypatch: pytest.Mon
             stages = (each[stage] for stage in ("emerges_on", "planted_on", "ready_on", "latest_on"))
             assert " ".join(as_shown(stage) for stage in stages) + f" {each['grams']:.0f} g" in table
             assert f"{each['dli_mol']:.1f} mol {round(each['temperature_c'], 1):g} °C" in table
-    headers = ("Sown", "Place", "Up", "Planted", "Ready", "Good until", "Per plant", "Light", "Warmth")
+    headers = ("Sown", "Place", "Up", "Planted", "Ready", "Good until", "Weight", "Light", "Warmth")
     assert set(table.split()) >= set(" ".join(headers).split())
 
 

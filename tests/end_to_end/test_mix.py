@@ -73,6 +73,7 @@ def test_onto_counts_in_gallons_beside_gallons(mix: Run) -> None:
         (("--litres", 11, "--gallons", 3), "--gallons: says the same as --litres"),
         (("--litres", 0), "--litres: 0 litres are not mixed at home"),
         (("--gallons", "-3"), "litres are not mixed at home. Write more than 0"),
+        (("--gallons", 0), "--gallons: 0 litres are not mixed at home"),
         (("--litres", "nan"), "--litres: nan litres are not mixed at home"),
         (("--litres", 11, "--recipe", "casting brew"), "Did you mean castings brew?"),
         (("--litres", 11, "--onto", "-1"), "--onto"),

@@ -55,7 +55,9 @@ PLOTS = (
     Plot(
         crops=(CUT, POT),
         garden=make_garden(
-            (make_tote("A", 3), make_tote("B", 3)), [make_want([CUT], 60, unit="g"), make_want([POT], 1, name="pan")], weeks=6,
+            (make_tote("A", 3), make_tote("B", 3)),
+            [make_want([CUT], 60, unit="g"), make_want([POT], 1, name="pan")],
+            weeks=6,
             chore_days=BOTH_DAYS, harvest_days=BOTH_DAYS, every_days=3,
         ),
     ),

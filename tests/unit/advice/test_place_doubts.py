@@ -89,7 +89,7 @@ def advised_lamp(sentence: str, there: Lamp | None = None) -> Lamp:
     """Give the lamp that a sentence advises, as a person would write it: it fills up, and runs the longest hours."""
     hours = float(max(hours_by_month(sentence).values()))
     new = re.search(r"Run a (\d+) µmol lamp", sentence)
-    up_to = re.search(r"up to (\d+(?:\.\d+)?) mol", sentence)
+    up_to = re.search(r"to reach (\d+(?:\.\d+)?) mol", sentence)
     assert up_to is not None
     if new is not None:
         ppfd = float(new[1])

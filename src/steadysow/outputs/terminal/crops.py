@@ -85,7 +85,7 @@ def own_record(
 
 def forecasts(console: Console, crop: Crop, forecasts: tuple[Forecast, ...], units: Units = "metric") -> None:
     """Show what comes of some sowings of a crop, and why."""
-    headings = ("Sown", "Place", "Up", "Planted", "Ready", "Good until", "Per plant", "Light", "Warmth")
+    headings = ("Sown", "Place", "Up", "Planted", "Ready", "Good until", "Weight", "Light", "Warmth")
     table = new_table(*headings, right=(6, 7, 8), wrap=(1,))
     for each in forecasts:
         grew = each.planted_on is not None and each.end != "closed"
